@@ -1,0 +1,1 @@
+"""Plan a season of up-potting."""

@@ -1,0 +1,1 @@
+"""Facts of the trade as data files with sources, and typed access to them."""
