@@ -22,7 +22,8 @@ class Spread:
 
     def __attrs_post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:
-            raise ValueError(f"need low <= likely <= high, got {self.low}, {self.likely}, {self.high}")
+            given = f"{self.low}, {self.likely}, {self.high}"
+            raise ValueError(f"need low <= likely <= high, got {given}")
 
     @classmethod
     def exactly(cls, value: float) -> Spread:
