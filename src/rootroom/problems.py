@@ -32,6 +32,7 @@ class Problem:
 
     `code` is stable, in kebab case, and listed in the README.
     `related` names other places that matter, each with a few words.
+    `line` is the text of the line at `where`, kept so that a report needs no second read.
     """
 
     code: str
@@ -40,6 +41,7 @@ class Problem:
     message: str
     hint: str = ""
     related: tuple[tuple[Location, str], ...] = ()
+    line: str = ""
 
 
 class TextError(ValueError):

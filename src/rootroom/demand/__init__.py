@@ -1,0 +1,1 @@
+"""How much of each mix the season takes."""

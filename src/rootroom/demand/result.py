@@ -1,0 +1,110 @@
+"""What the demand stage answers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Literal
+
+from attrs import frozen
+
+if TYPE_CHECKING:
+    from numpy import ndarray
+
+__all__ = ["Addition", "BedDemand", "Demand", "Doubt", "Estimate", "MoveDemand", "Needs"]
+
+
+@frozen
+class Estimate:
+    """An answer with its doubt: the formula at the likely values between two percentiles.
+
+    `low` and `high` are the 10th and 90th percentile of the draws, widened to hold `likely`;
+    only `likely` adds up.
+    """
+
+    low: float
+    likely: float
+    high: float
+
+
+@frozen
+class MoveDemand:
+    """One move of one group: fill and ball of one container [L], `mix_l` for all its pots."""
+
+    plant: str
+    move: int
+    count: int
+    old: str
+    new: str
+    mix: str | None
+    fill_l: Estimate
+    ball_l: Estimate
+    mix_l: Estimate
+
+
+@frozen
+class BedDemand:
+    """One layer of one bed: loose litres of a mix or an ingredient."""
+
+    bed: str
+    of: str
+    litres: Estimate
+
+
+@frozen
+class Addition:
+    """How much of an addition the season takes, in the unit that its rates are given in."""
+
+    unit: Literal["kg", "l"]
+    amount: Estimate
+
+
+@frozen
+class Doubt:
+    """An input that widens the answer: `share` of the spread goes when it is known exactly.
+
+    `measure` says in words what to measure, `line` the line to write into the plan.
+    """
+
+    factor: str
+    share: float
+    measure: str
+    line: str
+
+
+@frozen
+class Needs:
+    """What must be had at one level of certainty, before it is decided what is bought ready.
+
+    `level` is the common percentile of every amount [0 to 1] and `sure` the share of the draws in
+    which all are enough together. `mixes_l` is finished mix that plants and beds use themselves
+    (not what goes into other mixes), `loose_per_l` how many loose litres of parts a finished litre
+    takes, `ingredients_l` what beds take unmixed, `additions_*` what pots get of their own.
+    """
+
+    level: float
+    sure: float
+    mixes_l: Mapping[str, float]
+    loose_per_l: Mapping[str, float]
+    ingredients_l: Mapping[str, float]
+    additions_kg: Mapping[str, float]
+    additions_l: Mapping[str, float]
+
+
+@frozen(eq=False)
+class Demand:
+    """The season's demand: by move and bed in the order of the file, by mix and ingredient.
+
+    `mixes` counts what goes into other mixes too. `direct_draws_l`, `loose_draws` and
+    `ingredient_draws_l` keep the 4,000 draws that the needs at a level are read from.
+    """
+
+    file: str
+    moves: Sequence[MoveDemand]
+    beds: tuple[BedDemand, ...]
+    mixes: Mapping[str, Estimate]
+    ingredients: Mapping[str, Estimate]
+    additions: Mapping[str, Addition]
+    direct_draws_l: Mapping[str, ndarray]
+    loose_draws: Mapping[str, ndarray]
+    ingredient_draws_l: Mapping[str, ndarray]
+    addition_draws: Mapping[str, ndarray]

@@ -1,0 +1,1 @@
+"""Reading a plan file into frozen records, and checking it."""

@@ -1,0 +1,366 @@
+"""A plan as frozen records: everything named, dated and in base units.
+
+The reader fills these classes; the stages only read them.
+Dates are resolved (`4 weeks before last frost` is a date by now), names point to something that
+exists, and every record keeps the place in the file that it came from.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from datetime import date, time
+from fractions import Fraction
+from typing import TYPE_CHECKING, Literal, overload
+
+from attrs import field, frozen
+
+from rootroom.catalogue.spread import Spread
+from rootroom.counts import ceil_count
+
+if TYPE_CHECKING:
+    from rootroom.catalogue.ingredients import Ingredient
+    from rootroom.containers.container import Container
+    from rootroom.problems import Location
+    from rootroom.units import Amount, Rate
+
+__all__ = [
+    "Bed",
+    "Factors",
+    "Garden",
+    "Layer",
+    "Measured",
+    "Mix",
+    "Move",
+    "Pack",
+    "Plan",
+    "PlantGroup",
+    "PlantKind",
+    "PriceBreak",
+    "Roster",
+    "Supplier",
+    "Supply",
+    "Work",
+    "WorkDay",
+]
+
+
+@frozen
+class Garden:
+    """Whose plan it is, and how amounts, money and dates are printed."""
+
+    name: str
+    system: Literal["us", "metric"]
+    currency: str
+    zone: str | None
+    last_frost: date | None
+
+
+@frozen
+class WorkDay:
+    """One day on which work may be done: clock minutes [min] of each of `people`."""
+
+    date: date
+    minutes: float
+    people: int
+
+
+@frozen
+class Work:
+    """When and with what the work is done.
+
+    `days` are all work days from `first` to `last` in order, days off left out.
+    Of each session `spare_share` stays unplanned.
+    """
+
+    days: tuple[WorkDay, ...]
+    first: date
+    last: date
+    start: time
+    spare_share: float
+    vessel_l: float
+    scoop_l: float
+    store_l: float
+    store_days: int
+    setup_min: float
+    mix_setup_min: float
+
+
+@frozen
+class Factors:
+    """The season's shared factors: packing and ball as ratios, spill and settles as shares."""
+
+    packing: Spread
+    spill: Spread
+    ball: Spread
+    settles: Spread
+
+
+@frozen
+class Measured:
+    """What a grower measured of a finished mix; shares of its volume, density dry [kg/m3]."""
+
+    porosity_share: float | None = None
+    air_share: float | None = None
+    capacity_share: float | None = None
+    density_kg_per_m3: float | None = None
+    core_height_m: float | None = None
+
+
+@frozen
+class Mix:
+    """A mix: loose parts by volume (of ingredients or other mixes); without parts it is bought.
+
+    `shrink` is the share of the loose volume lost in blending, `flex` how far buying may bend each
+    part relative to itself, `hold` the parts that are never raised, `add` rates by addition.
+    """
+
+    name: str
+    parts: Mapping[str, Fraction]
+    where: Location
+    shrink: Spread
+    flex: Fraction = Fraction(0)
+    hold: frozenset[str] = frozenset()
+    add: Mapping[str, Rate] = field(factory=dict)
+    keeps_days: int | None = None
+    only: Literal["own", "ready"] | None = None
+    measured: Measured | None = None
+
+    @property
+    def bought(self) -> bool:
+        """Whether the mix has no recipe and can only be bought ready-made."""
+        return not self.parts
+
+
+@frozen
+class Move:
+    """One step of a plant: into a container, to a place without mix, or refreshed where it is.
+
+    Exactly one of `to`, `place` and `refresh` is set; `place` is a bed's name, "ground" or "sold".
+    `refresh` counts as a share of the fill (a depth was turned into that share by the reader).
+    `old` is what the plant stands in before; `count` is set where it differs from the move before.
+    `opens` is hard, `due` is soft; `dated` says whether the plan gave either.
+    `keep_share` is the share of each ball that goes along, after `into` has divided it.
+    """
+
+    number: int
+    old: Container
+    to: Container | None
+    place: str | None
+    refresh: float | None
+    mix: str | None
+    opens: date
+    due: date
+    where: Location
+    dated: bool = True
+    count: int | None = None
+    wait_days: int = 0
+    harden_days: int = 0
+    per_pot: int = 1
+    into: int = 1
+    keep_share: float = 1.0
+    people: int = 1
+    add: Mapping[str, Amount] = field(factory=dict)
+    big_step: bool = False
+
+    @property
+    def new(self) -> Container | None:
+        """What the plant stands in afterwards; None when it leaves for a bed, ground or buyer."""
+        return self.old if self.refresh is not None else self.to
+
+    def pots(self, plants: int) -> int:
+        """Return how many containers (cells of a tray) are filled: whole trays, shared pots."""
+        pots = ceil_count(plants, self.per_pot)
+        cells = self.to.cells if self.to is not None else 1
+        return ceil_count(pots, cells) * cells
+
+    def containers(self, plants: int) -> int:
+        """Return how many whole containers (trays, not cells) this move takes from stock."""
+        if self.to is None or not self.to.holds:
+            return 0
+        return ceil_count(ceil_count(plants, self.per_pot), self.to.cells)
+
+
+@frozen
+class PlantKind:
+    """What all rows of one kind share: where they stand now, and every move with its window."""
+
+    crop: str | None
+    now: Container
+    moves: tuple[Move, ...]
+    where: Location
+    tender: bool = False
+    stands_m2: float | None = None
+
+    def counts(self, count: int) -> tuple[int, ...]:
+        """Return the number of plants after each move, for a group that starts with `count`."""
+        counts = []
+        for move in self.moves:
+            count = move.count if move.count is not None else count * move.into
+            counts.append(count)
+        return tuple(counts)
+
+
+@frozen
+class PlantGroup:
+    """Some plants of one name that are moved alike."""
+
+    name: str
+    count: int
+    kind: PlantKind
+
+    @property
+    def counts(self) -> tuple[int, ...]:
+        """Number of plants after each move."""
+        return self.kind.counts(self.count)
+
+
+@frozen(eq=False)
+class Roster(Sequence[PlantGroup]):
+    """All groups in the order of the file, kept as columns.
+
+    A nursery's list has a hundred thousand rows but few kinds of rows, so the stages work kind by
+    kind and a `PlantGroup` is made only when somebody asks for it.
+    `names`, `counts` and `kind_of` (an index into `kinds`) are of one length.
+    """
+
+    kinds: tuple[PlantKind, ...]
+    names: Sequence[str]
+    counts: Sequence[int]
+    kind_of: Sequence[int]
+
+    def __len__(self) -> int:
+        return len(self.names)
+
+    @overload
+    def __getitem__(self, index: int) -> PlantGroup: ...
+    @overload
+    def __getitem__(self, index: slice) -> Sequence[PlantGroup]: ...
+    def __getitem__(self, index: int | slice) -> PlantGroup | Sequence[PlantGroup]:
+        if isinstance(index, slice):
+            return [self[i] for i in range(*index.indices(len(self)))]
+        return PlantGroup(self.names[index], self.counts[index], self.kinds[self.kind_of[index]])
+
+    def __iter__(self) -> Iterator[PlantGroup]:
+        for name, count, kind in zip(self.names, self.counts, self.kind_of, strict=True):
+            yield PlantGroup(name, count, self.kinds[kind])
+
+
+@frozen
+class Layer:
+    """One layer of a bed from below: a mix or an ingredient; without a depth it fills the rest."""
+
+    of: str
+    depth_m: float | None
+
+
+@frozen
+class Bed:
+    """A bed to fill: `depth_m` of fill once settled, of which `already_m` is there.
+
+    A bed that is only topped up has depth_m = the top-up and already_m = 0.
+    """
+
+    name: str
+    shape_text: str
+    area_m2: float
+    depth_m: float
+    already_m: float
+    layers: tuple[Layer, ...]
+    settles: Spread
+    opens: date
+    due: date
+    where: Location
+    dated: bool = True
+    people: int = 1
+
+
+@frozen
+class Pack:
+    """What one package holds, in the unit that it is sold by (exactly one is set).
+
+    `text` is the user's own wording; litres [L] are as packed (compressed if it `swells`).
+    """
+
+    text: str
+    litres: Fraction | None = None
+    kilograms: Fraction | None = None
+    pieces: int | None = None
+
+
+@frozen
+class PriceBreak:
+    """From `packs` packages on, each costs `price_cents`."""
+
+    packs: int
+    price_cents: int
+
+
+@frozen
+class Supply:
+    """One way to get a good: a package from somewhere, or an own heap (`have`).
+
+    `of_kind` says what `of` names. `loose_l` is what one pack comes to as loose volume (swollen,
+    soaked or by density) for ingredients, mixes and additions by volume; `mass_kg` likewise.
+    `on_hand` counts packs, opened ones as fractions; `have` is an own amount in the pack's unit.
+    """
+
+    number: int
+    of: str
+    of_kind: Literal["ingredient", "addition", "container", "mix"]
+    where: Location
+    pack: Pack | None = None
+    loose_l: Spread | None = None
+    mass_kg: float | None = None
+    price_cents: int | None = None
+    supplier: str | None = None
+    on_hand: Fraction = Fraction(0)
+    have_l: Fraction | None = None
+    have_kg: Fraction | None = None
+    have_pieces: int | None = None
+    at_most: int | None = None
+    more: tuple[PriceBreak, ...] = ()
+    swells: Spread | None = None
+    water_l: float | None = None
+
+
+@frozen
+class Supplier:
+    """A place to buy at: `trip_cents` once a trip of at most `carries_l`, or a delivery fee.
+
+    A delivery needs `least_l` of loose goods at least; with both, the cheaper way counts.
+    """
+
+    name: str
+    where: Location | None
+    trip_cents: int | None = None
+    delivery_cents: int | None = None
+    tax_share: Fraction = Fraction(0)
+    least_l: Fraction | None = None
+    lead_days: int = 0
+    carries_l: Fraction | None = None
+
+
+@frozen
+class Plan:
+    """A whole plan without errors.
+
+    `ingredients` holds every ingredient and addition that is named, the plan's own figures in
+    place of the shipped ones; `containers` the plan's own; `stock` the empty containers on hand by
+    container text (whole trays); `minutes` the plan's own minutes by container text or kind of
+    work. `file` is the plan file's name without its folder.
+    """
+
+    file: str
+    garden: Garden
+    work: Work
+    factors: Factors
+    sure_share: float
+    plants: Roster
+    beds: tuple[Bed, ...]
+    mixes: Mapping[str, Mix]
+    ingredients: Mapping[str, Ingredient]
+    containers: Mapping[str, Container]
+    stock: Mapping[str, int]
+    supplies: tuple[Supply, ...]
+    suppliers: Mapping[str, Supplier]
+    minutes: Mapping[str, Spread]

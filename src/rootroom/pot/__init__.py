@@ -1,0 +1,1 @@
+"""A mix in a container: water, air and weight; lifting; cautions."""

@@ -1,0 +1,130 @@
+"""How much water a mix holds at a tension: the van Genuchten retention curve.
+
+Source: van Genuchten 1980, with m independent of n where it is given (Milks, Fonteno and Larson
+1989 let them be).
+Tension is in centimetres of water, which in a drained pot is the height above its bottom.
+Swelling, shrinkage and hysteresis are left out.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, overload
+
+from attrs import field, frozen
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+__all__ = ["EASY_TENSIONS_CM", "WILTING_TENSION_CM", "Curve", "CurveFault", "check_curve"]
+
+WILTING_TENSION_CM = 15_296.0
+"""1.5 MPa as a height of water [cm] (1.5e6 Pa / (1000 kg/m3 x 9.80665 m/s2)): held beyond roots."""
+
+EASY_TENSIONS_CM = (10.0, 50.0)
+"""Between these tensions [cm] water is easily taken up (Ansorena 1994, after the European test)."""
+
+
+@frozen
+class CurveFault:
+    """What is wrong with one value of a curve: whoever knows its place makes a `Problem` of it."""
+
+    name: str
+    value: float
+    message: str
+    hint: str
+
+
+def check_curve(
+    *, theta_s: float, theta_r: float, alpha_per_cm: float, n: float, m: float | None = None
+) -> tuple[CurveFault, ...]:
+    """Return every fault in the values of a curve; none means that `Curve` takes them.
+
+    Water contents are shares of the volume, 0 to 1; `alpha_per_cm` in [1/cm].
+    """
+    faults = []
+
+    def fault(name: str, value: float, message: str, hint: str = "") -> None:
+        faults.append(CurveFault(name, value, message, hint))
+
+    given = {"theta_s": theta_s, "theta_r": theta_r, "alpha_per_cm": alpha_per_cm, "n": n}
+    for name, value in (given if m is None else {**given, "m": m}).items():
+        if not math.isfinite(value):
+            fault(name, value, f"{name} must be a finite number")
+    if faults:
+        return tuple(faults)
+    if not 0 < theta_s < 1:
+        fault(
+            "theta_s",
+            theta_s,
+            "water at saturation (the total porosity) must lie between 0 and 1",
+            "give it as a share of the volume: 0.85, not 85",
+        )
+    if theta_r < 0:
+        fault("theta_r", theta_r, "residual water must not be negative")
+    elif theta_r >= theta_s:
+        fault(
+            "theta_r",
+            theta_r,
+            "residual water must be less than water at saturation",
+            "the two may have been swapped",
+        )
+    if alpha_per_cm <= 0:
+        fault("alpha_per_cm", alpha_per_cm, "alpha must be above 0 per cm")
+    if n <= 1:
+        fault("n", n, "n must be above 1", "published values for mixes run from about 1.1 to 3")
+    if m is not None and m <= 0:
+        fault("m", m, "m must be above 0", "leave m out for m = 1 - 1/n")
+    return tuple(faults)
+
+
+@frozen
+class Curve:
+    """A retention curve: theta_r + (theta_s - theta_r) / (1 + (alpha h)^n)^m.
+
+    `theta_s` and `theta_r` are water at saturation and residual water [share of the volume],
+    `alpha_per_cm` [1/cm] sets where air enters, n and m (1 - 1/n unless given) how steeply.
+    Raises ValueError for values that `check_curve` faults.
+    """
+
+    theta_s: float = field(converter=float)
+    theta_r: float = field(converter=float)
+    alpha_per_cm: float = field(converter=float)
+    n: float = field(converter=float)
+    m: float = field(default=None, converter=lambda value: value)  # type: ignore[misc]
+
+    def __attrs_post_init__(self) -> None:
+        faults = check_curve(
+            theta_s=self.theta_s,
+            theta_r=self.theta_r,
+            alpha_per_cm=self.alpha_per_cm,
+            n=self.n,
+            m=self.m,
+        )
+        if faults:
+            raise ValueError("; ".join(f"{one.message}: {one.name} = {one.value}" for one in faults))
+        if self.m is None:
+            object.__setattr__(self, "m", 1 - 1 / self.n)
+
+    @overload
+    def water_share(self, tension_cm: float) -> float: ...
+    @overload
+    def water_share(self, tension_cm: NDArray[np.float64]) -> NDArray[np.float64]: ...
+
+    def water_share(self, tension_cm: float | NDArray[np.float64]) -> float | NDArray[np.float64]:
+        """Return the water held at a tension [cm of water, not negative] as a share of the volume."""
+        below = (1 + (self.alpha_per_cm * tension_cm) ** self.n) ** -self.m
+        return self.theta_r + (self.theta_s - self.theta_r) * below
+
+    def tension_cm(self, water_share: float) -> float:
+        """Return the tension [cm] at which this share of the volume is still water.
+
+        0 for as much as saturation holds; raises ValueError at or below the residual water.
+        """
+        if water_share >= self.theta_s:
+            return 0.0
+        if water_share <= self.theta_r:
+            raise ValueError(f"water share {water_share} is not above theta_r = {self.theta_r}")
+        filled = (water_share - self.theta_r) / (self.theta_s - self.theta_r)
+        return float((filled ** (-1 / self.m) - 1) ** (1 / self.n) / self.alpha_per_cm)
