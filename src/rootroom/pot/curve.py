@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, overload
 
-from attrs import field, frozen
+from attrs import frozen
 
 if TYPE_CHECKING:
     import numpy as np
@@ -79,7 +79,7 @@ def check_curve(
     return tuple(faults)
 
 
-@frozen
+@frozen(init=False)
 class Curve:
     """A retention curve: theta_r + (theta_s - theta_r) / (1 + (alpha h)^n)^m.
 
@@ -88,24 +88,23 @@ class Curve:
     Raises ValueError for values that `check_curve` faults.
     """
 
-    theta_s: float = field(converter=float)
-    theta_r: float = field(converter=float)
-    alpha_per_cm: float = field(converter=float)
-    n: float = field(converter=float)
-    m: float = field(default=None, converter=lambda value: value)  # type: ignore[misc]
+    theta_s: float
+    theta_r: float
+    alpha_per_cm: float
+    n: float
+    m: float
 
-    def __attrs_post_init__(self) -> None:
-        faults = check_curve(
-            theta_s=self.theta_s,
-            theta_r=self.theta_r,
-            alpha_per_cm=self.alpha_per_cm,
-            n=self.n,
-            m=self.m,
-        )
+    def __init__(
+        self, theta_s: float, theta_r: float, alpha_per_cm: float, n: float, m: float | None = None
+    ) -> None:
+        faults = check_curve(theta_s=theta_s, theta_r=theta_r, alpha_per_cm=alpha_per_cm, n=n, m=m)
         if faults:
-            raise ValueError("; ".join(f"{one.message}: {one.name} = {one.value}" for one in faults))
-        if self.m is None:
-            object.__setattr__(self, "m", 1 - 1 / self.n)
+            told = (f"{one.message}: {one.name} = {one.value}" for one in faults)
+            raise ValueError("; ".join(told))
+        shape = 1 - 1 / n if m is None else m
+        self.__attrs_init__(
+            float(theta_s), float(theta_r), float(alpha_per_cm), float(n), float(shape)
+        )
 
     @overload
     def water_share(self, tension_cm: float) -> float: ...
@@ -113,7 +112,7 @@ class Curve:
     def water_share(self, tension_cm: NDArray[np.float64]) -> NDArray[np.float64]: ...
 
     def water_share(self, tension_cm: float | NDArray[np.float64]) -> float | NDArray[np.float64]:
-        """Return the water held at a tension [cm of water, not negative] as a share of the volume."""
+        """Return the water [share of the volume] held at a tension [cm of water, not negative]."""
         below = (1 + (self.alpha_per_cm * tension_cm) ** self.n) ** -self.m
         return self.theta_r + (self.theta_s - self.theta_r) * below
 

@@ -1,0 +1,260 @@
+"""The most that one person should lift: the revised NIOSH lifting equation.
+
+Source: Waters, Putz-Anderson and Garg, Applications manual for the revised NIOSH lifting equation,
+DHHS (NIOSH) 94-110, revised 9/2021; every figure of it is in catalogue/data/lifting.toml.
+Its two systems, inches with pounds and centimetres with kilograms, are kept apart as published:
+they are not exact conversions of each other.
+Left out: jobs of several unlike tasks; and it says nothing of two people lifting together.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from functools import cache
+from itertools import pairwise
+from typing import Any, Literal, NamedTuple, get_args
+
+from attrs import frozen
+
+from rootroom.catalogue.lifting import lifting_figures
+
+__all__ = [
+    "DOES_NOT_APPLY",
+    "Coupling",
+    "Duration",
+    "Lift",
+    "Multipliers",
+    "System",
+    "duration_of",
+    "lift",
+    "lifts_per_min",
+    "reach",
+    "reading",
+]
+
+System = Literal["us", "metric"]
+Coupling = Literal["good", "fair", "poor"]
+Duration = Literal["short", "moderate", "long"]
+
+DOES_NOT_APPLY = (
+    "one hand only",
+    "more than 8 hours of lifting",
+    "seated or kneeling",
+    "too little room to move",
+    "a load that shifts, as a half-full bag or a pail of water does",
+    "carrying more than a step or two, pushing or pulling",
+    "wheelbarrows and shovels",
+    "a jerk: floor to table in less than about a second",
+    "a slippery floor",
+    "far from 66 to 79 F (19 to 26 C), or from 35 to 50 % humidity",
+)
+"""Where the manual (p. 6) says that the equation does not apply; much yard work is among it."""
+
+
+class Multipliers(NamedTuple):
+    """The six multipliers of the equation in its own order: HM, VM, DM, AM, FM, CM."""
+
+    horizontal: float
+    vertical: float
+    distance: float
+    asymmetry: float
+    frequency: float
+    coupling: float
+
+
+@frozen
+class Lift:
+    """The weight limit of one lift.
+
+    `limit` is the recommended weight limit in the system's own unit [lb or kg], unrounded; 0 where
+    the equation gives none, and then `outside` says why (it is empty otherwise).
+    """
+
+    system: System
+    limit: float
+    multipliers: Multipliers
+    outside: str = ""
+
+    def index(self, load: float) -> float | None:
+        """Return the lifting index of a load [lb or kg]: load over limit; None outside the limits.
+
+        Raises ValueError for a load that is negative or not a number.
+        """
+        _check_number("load", load)
+        return None if self.outside else load / self.limit
+
+
+def _check_number(name: str, value: float) -> None:
+    if not (math.isfinite(value) and value >= 0):
+        raise ValueError(f"{name} must be a number of at least 0, got {value}")
+
+
+def lift(
+    system: System = "us",
+    *,
+    h: float,
+    v: float,
+    d: float,
+    a: float = 0.0,
+    per_min: float = 0.2,
+    hours: float = 1.0,
+    coupling: Coupling = "poor",
+) -> Lift:
+    """Return the recommended weight limit of a two-handed lift by one person.
+
+    Lengths in inches or centimetres, by `system`: `h` from the ankles forward to the hands, `v`
+    from the floor up to the hands at the end that is judged, `d` how far they travel up or down.
+    `a` is the twist [degrees], `per_min` lifts a minute, `hours` how long the lifting goes on (full
+    recovery afterwards is assumed), `coupling` how well the hands hold.
+    Raises ValueError for an unknown word, or a value that is negative or not a number.
+    """
+    if system not in get_args(System):
+        raise ValueError(f'system must be "us" or "metric", got {system!r}')
+    if coupling not in get_args(Coupling):
+        raise ValueError(f'coupling must be "good", "fair" or "poor", got {coupling!r}')
+    for name, value in (("h", h), ("v", v), ("d", d), ("a", a), ("per_min", per_min)):
+        _check_number(name, value)
+    if not (math.isfinite(hours) and hours > 0):
+        raise ValueError(f"hours must be a number above 0, got {hours}")
+    figures = lifting_figures()
+    own = figures["system"][system]
+    low = v < own["low"]
+    frequency, too_often = _frequency(per_min, hours, low)
+    multipliers = Multipliers(
+        horizontal=_horizontal(own["horizontal"], h),
+        vertical=_vertical(own["vertical"], v),
+        distance=_distance(own["distance"], d),
+        asymmetry=_asymmetry(figures["asymmetry"], a),
+        frequency=frequency,
+        coupling=figures["coupling"][coupling][0 if low else 1],
+    )
+    outside = "; ".join([*_beyond(system, h=h, v=v, d=d, a=a), *too_often])
+    limit = 0.0 if outside else own["load"] * math.prod(multipliers)
+    return Lift(system, limit, multipliers, outside)
+
+
+def _horizontal(figures: Mapping[str, float], h: float) -> float:
+    return 0.0 if h > figures["most"] else figures["unit"] / max(h, figures["least"])
+
+
+def _vertical(figures: Mapping[str, float], v: float) -> float:
+    return 0.0 if v > figures["most"] else 1 - figures["slope"] * abs(v - figures["best"])
+
+
+def _distance(figures: Mapping[str, float], d: float) -> float:
+    if d > figures["most"]:
+        return 0.0
+    # At the least distance both systems sum to 1, but not to the last bit.
+    return min(1.0, figures["base"] + figures["slope"] / max(d, figures["least"]))
+
+
+def _asymmetry(figures: Mapping[str, float], a: float) -> float:
+    return 0.0 if a > figures["most"] else 1 - figures["slope"] * a
+
+
+def _beyond(system: System, *, h: float, v: float, d: float, a: float) -> list[str]:
+    """Return what of the place of the hands lies beyond the equation."""
+    figures = lifting_figures()
+    own = figures["system"][system]
+    unit = own["words"]["length"]
+    kinds = (
+        (h, own["horizontal"]["most"], unit, "hands further than {} from the ankles"),
+        (v, own["vertical"]["most"], unit, "hands higher than {} above the floor"),
+        (d, own["distance"]["most"], unit, "hands travel further than {}"),
+        (a, figures["asymmetry"]["most"], "degrees", "twist of more than {}"),
+    )
+    return [words.format(f"{most:g} {unit}") for value, most, unit, words in kinds if value > most]
+
+
+@cache
+def _column(low: bool, hours_up_to: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    table = lifting_figures()["frequency"]
+    column = table["low" if low else "high"][f"hours_{hours_up_to}"]
+    return tuple(map(float, table["per_min"])), tuple(column)
+
+
+def _frequency(per_min: float, hours: float, low: bool) -> tuple[float, list[str]]:
+    """Return the frequency multiplier, linear between the rows of its table, and why it is 0."""
+    if hours > 8:
+        return 0.0, ["more than 8 hours of lifting"]
+    rows, column = _column(low, 1 if hours <= 1 else 2 if hours <= 2 else 8)
+    if per_min <= rows[0]:
+        return column[0], []
+    pairs = pairwise(zip(rows, column, strict=True))
+    for (before, more), (after, less) in pairs:
+        if per_min <= after:
+            value = more + (less - more) * (per_min - before) / (after - before)
+            if value > 0:
+                return value, []
+            break
+    spell = "up to an hour" if hours <= 1 else f"{hours:g} hours"
+    return 0.0, [f"{per_min:g} lifts a minute is more than the table has for {spell}"]
+
+
+def reach(system: System, *, width: float, v: float) -> float:
+    """Estimate how far forward the hands are, for a load held at its sides and not measured.
+
+    `width` is the load's depth away from the body and `v` the height of the hands [in or cm]; the
+    manual (p. 8) gives it for when h cannot be measured.
+    Raises ValueError for a value that is negative or not a number.
+    """
+    _check_number("width", width)
+    _check_number("v", v)
+    figures = lifting_figures()["system"][system]["reach"]
+    return float(figures["far" if v < figures["below"] else "near"] + width / 2)
+
+
+def lifts_per_min(per_min: float, minutes: float) -> float:
+    """Return the lifts a minute to reckon with when lifting stops and starts (manual, p. 16).
+
+    For `minutes` of lifting at `per_min` within every 15 minutes; rates above 15 a minute and more
+    than 15 minutes without a stop are outside the procedure and raise ValueError.
+    """
+    _check_number("per_min", per_min)
+    _check_number("minutes", minutes)
+    if per_min > 15:
+        raise ValueError(f"per_min must be at most 15, got {per_min}")
+    if minutes > 15:
+        raise ValueError(f"minutes must be at most 15, got {minutes}")
+    return per_min * minutes / 15
+
+
+def duration_of(spells: Sequence[tuple[float, float]]) -> tuple[Duration, float]:
+    """Return the class of duration and the hours of work that it stands for (manual, p. 13-14).
+
+    `spells` are minutes of lifting and the minutes of light work or rest after them, in order.
+    Rest ends a spell when it is at least as long as up to an hour of lifting, or 0.3 of up to two
+    hours; shorter rest counts as nothing, and the lifting adds up.
+    Raises ValueError for no spells, a negative time, or more than 8 hours.
+    """
+    if not spells:
+        raise ValueError("spells must hold at least one pair of minutes")
+    classes: dict[str, Any] = lifting_figures()["duration"]
+    hours, longest = 0.0, 0.0
+    for number, (work, rest) in enumerate(spells):
+        _check_number("minutes of lifting", work)
+        _check_number("minutes of recovery", rest)
+        hours += work / 60
+        longest = max(longest, hours)
+        name = _class(hours)
+        enough = 0 < classes[name]["recovery"] * hours <= rest / 60 + 1e-12
+        if enough and number < len(spells) - 1:
+            hours = 0.0
+    if longest > 8:
+        raise ValueError(f"the equation has no limits for more than 8 hours, got {longest:g}")
+    return _class(longest), longest
+
+
+def _class(hours: float) -> Duration:
+    return "short" if hours <= 1 else "moderate" if hours <= 2 else "long"
+
+
+def reading(index: float) -> str:
+    """Return what the manual (p. 19-20) says of a lifting index, in words of our own."""
+    _check_number("index", index)
+    if index <= 1:
+        return "at most 1, which the manual sets as the goal"
+    if index <= 3:
+        return "above 1: raised risk of back trouble for some people"
+    return "above 3: raised risk of injury for nearly everyone"
