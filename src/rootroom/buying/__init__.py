@@ -1,0 +1,1 @@
+"""Which packages from whom: the cheapest whole packages, proved, beside ready-made mix."""

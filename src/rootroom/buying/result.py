@@ -1,0 +1,246 @@
+"""What the buying stage answers: the shopping list, what it leaves over and what it saves.
+
+Money is whole cents, except a cost per litre, which is an exact fraction of a cent.
+Litres are those of the answer that was checked in exact numbers, made floats at the end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from fractions import Fraction
+from typing import Literal
+
+from attrs import field, frozen
+
+__all__ = [
+    "BulkBreak",
+    "Comparison",
+    "Fee",
+    "Left",
+    "Line",
+    "Made",
+    "Part",
+    "Purpose",
+    "ReadyMade",
+    "Shopping",
+    "Short",
+    "Status",
+    "StockUse",
+    "Turn",
+    "Unit",
+]
+
+Status = Literal["optimal", "feasible", "infeasible", "limit"]
+Unit = Literal["l", "kg", "pieces"]
+
+
+@frozen
+class Line:
+    """One line of the list: `packs` whole packages of a supply, bought at `source`.
+
+    `supply` is the supply's place in the file, counted from 1, `pack` the user's wording.
+    `cost_cents` is what the packages cost before tax, `each_cents` the price that counted.
+    `contents` is what they come to in `unit`, and `need` how much of the good must be bought in
+    all, so that another size can be taken when the shop is out.
+    `by` is the last day to order or fetch it: the day of its first use less the supplier's lead.
+    """
+
+    supply: int
+    of: str
+    kind: Literal["ingredient", "addition", "container", "mix"]
+    pack: str
+    source: str | None
+    packs: int
+    each_cents: int
+    cost_cents: int
+    unit: Unit
+    contents: float
+    need: float
+    by: date | None = None
+
+
+@frozen
+class StockUse:
+    """What is used of a supply that is there already: `packs` of it, or an own heap (None)."""
+
+    supply: int
+    of: str
+    pack: str
+    packs: Fraction | None
+    unit: Unit
+    used: float
+
+
+@frozen
+class Fee:
+    """What a supplier charges beside the goods: `times` trips, a delivery, or the sales tax."""
+
+    source: str
+    kind: Literal["trip", "delivery", "tax"]
+    cents: int
+    times: int = 1
+
+
+@frozen
+class Part:
+    """One part of a mix as blended: loose litres, its share, and how far that is from the plan's.
+
+    `difference_share` is relative to the plan's share: 0.1 means a tenth more.
+    """
+
+    of: str
+    loose_l: float
+    share: Fraction
+    planned_share: Fraction
+
+    @property
+    def difference_share(self) -> Fraction:
+        """How far the share is from the plan's, relative to the plan's."""
+        return self.share / self.planned_share - 1
+
+
+@frozen
+class Made:
+    """How one mix is come by: finished litres blended and ready-made, and the recipe used."""
+
+    blended_l: float
+    ready_l: float
+    parts: tuple[Part, ...]
+
+    @property
+    def bent(self) -> bool:
+        """Whether the recipe used differs from the plan's by 0.1 % of any part."""
+        return any(abs(part.difference_share) >= Fraction(1, 1000) for part in self.parts)
+
+
+@frozen
+class Left:
+    """What is left of one good: at the level covered, and at the likely demand (if known)."""
+
+    of: str
+    unit: Unit
+    left: float
+    likely: float | None = None
+
+
+@frozen
+class Short:
+    """A good that a supply names and that cannot be had in the amount needed.
+
+    `missing` of `need` [unit]; `uses` says what needs it, `by` when first;
+    `change` is in words the smallest change that would do.
+    """
+
+    of: str
+    unit: Unit
+    need: float
+    missing: float
+    uses: tuple[str, ...]
+    by: date | None
+    change: str
+
+
+@frozen
+class ReadyMade:
+    """A ready-made mix beside the own one: cents per litre and the share that blending saves."""
+
+    supply: int
+    pack: str
+    source: str | None
+    cents_per_l: Fraction
+    saved_share: Fraction | None
+
+
+@frozen
+class Comparison:
+    """What a litre of an own mix costs beside each ready-made one, at unit prices with tax.
+
+    `own_cents_per_l` counts a finished litre, as used, and `own_loose_cents_per_l` a loose litre
+    of its parts, as bought. None: a part has no price (`unpriced` names it), so nothing is
+    compared.
+    """
+
+    mix: str
+    own_cents_per_l: Fraction | None
+    own_loose_cents_per_l: Fraction | None
+    ready: tuple[ReadyMade, ...]
+    unpriced: tuple[str, ...] = ()
+
+
+@frozen
+class Turn:
+    """How far one price may go before another list is cheaper, all other prices the same.
+
+    `at_cents` is the first price of a pack, in whole cents, at which the present list is no longer
+    the cheapest; None: none up to ten times the price, or down to nothing.
+    """
+
+    supply: int
+    of: str
+    pack: str
+    source: str | None
+    price_cents: int
+    direction: Literal["up", "down"]
+    at_cents: int | None
+
+
+@frozen
+class BulkBreak:
+    """From how many loose litres of a good on a bulk delivery costs no more than packages."""
+
+    supply: int
+    of: str
+    source: str
+    from_l: float | None
+
+
+@frozen
+class Purpose:
+    """What a good is needed for: `amount` [unit] for one use, in the order of the plan."""
+
+    of: str
+    use: str
+    unit: Unit
+    amount: float
+
+
+@frozen
+class Shopping:
+    """The shopping list, with what is known of how good it is.
+
+    `optimal`: no list costs less, and of those that cost as much none is better by the further
+    aims; `feasible`: every need is met and no list costs less than `bound_cents`;
+    `infeasible`: something in `short` cannot be had, and the list covers the rest;
+    `limit`: no list was found in the time allowed.
+    `sure` is the share of the draws in which the list is enough.
+    """
+
+    file: str
+    status: Status
+    cost_cents: int
+    bound_cents: int
+    lines: tuple[Line, ...]
+    fees: tuple[Fee, ...]
+    stock: tuple[StockUse, ...]
+    made: Mapping[str, Made]
+    left: tuple[Left, ...]
+    unpriced: tuple[Left, ...]
+    short: tuple[Short, ...]
+    compare: tuple[Comparison, ...]
+    why: tuple[Purpose, ...]
+    level: float
+    sure: float
+    currency: str
+    system: Literal["us", "metric"]
+    without: frozenset[str] = frozenset()
+    prices_up: Fraction = Fraction(0)
+    warnings: tuple[str, ...] = ()
+    turns: tuple[Turn, ...] = ()
+    bulk: tuple[BulkBreak, ...] = ()
+    solver_s: float = field(default=0.0, eq=False)
+
+    @property
+    def left_l(self) -> Mapping[str, float]:
+        """Litres left over of ingredients and mixes at the level covered."""
+        return {left.of: left.left for left in self.left if left.unit == "l"}
