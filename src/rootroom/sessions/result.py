@@ -1,0 +1,336 @@
+"""What the sessions stage answers: dated sessions, each with all that is needed to work it.
+
+Sheets, season and record are built on these records.
+Everything is in base units: dates, minutes [min], litres [L], kilograms [kg], shares 0 to 1.
+Minutes are person-minutes unless a name says `clock`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, time
+from typing import TYPE_CHECKING, Literal
+
+from attrs import field, frozen
+
+if TYPE_CHECKING:
+    from rootroom.units import Amount
+
+__all__ = [
+    "Before",
+    "Blending",
+    "Bring",
+    "Checkpoint",
+    "GoodDue",
+    "Hardening",
+    "Late",
+    "Line",
+    "Purchase",
+    "RainNote",
+    "Schedule",
+    "Session",
+    "Waiting",
+    "Why",
+    "Window",
+]
+
+GoodKind = Literal["ingredient", "addition", "container", "mix"]
+
+
+@frozen
+class Checkpoint:
+    """After the first `pots` pots `scoops` level scoops of the mix should be used."""
+
+    pots: int
+    scoops: float
+
+
+@frozen
+class Line:
+    """One line of work, in the order in which it is done.
+
+    `kind` is a plain trade word: "set up", "lay out", "blend", "move", "refresh", "plant out",
+    "sell", "fill bed", "water in", "wash", "clean up".
+    `name` says of what: a plant, a bed, a mix, a container; `move` counts a plant's moves from 1.
+    `count` is plants for a plant's move, whole or begun batches for blending, portions for a bed.
+    `minutes` [person-minutes] are planned for the line, `start` is the time on the clock and
+    `clock_min` [min] how long it takes with the people of the day.
+    `pots` counts the containers (cells of a tray) that are filled, `mix_l` [L] is for all of them,
+    `pot_l` [L] and `pot_scoops` for one; `add` is what each pot gets besides.
+    `frees` and `frees_count` say which containers become empty.
+    `weight_kg` [kg] is one filled container as it is moved, wet; None where nothing is known.
+    `share` is the part of the whole group, bed or layer that this line does [0 to 1].
+    `until` is the last day on which the line can still be done without harm, None if it cannot
+    wait; `next_opens` is when the next move of these plants may come.
+    """
+
+    kind: str
+    name: str
+    count: int
+    minutes: float
+    start: time
+    clock_min: float = 0.0
+    move: int | None = None
+    old: str | None = None
+    new: str | None = None
+    pots: int = 0
+    mix: str | None = None
+    mix_l: float = 0.0
+    pot_l: float = 0.0
+    pot_scoops: float = 0.0
+    checkpoint: Checkpoint | None = None
+    frees: str | None = None
+    frees_count: int = 0
+    people: int = 1
+    weight_kg: float | None = None
+    add: Mapping[str, Amount] = field(factory=dict)
+    share: float = 1.0
+    until: date | None = None
+    next_opens: date | None = None
+    note: str = ""
+
+    @property
+    def plants(self) -> bool:
+        """Whether this is a move of plants."""
+        return self.move is not None
+
+
+@frozen
+class Blending:
+    """One mix blended in a session: whole batches of the mix card, the last one may be half.
+
+    `litres` [L] is the finished mix of all batches, `batches` their number in halves.
+    `scoops` are level scoops of each part for all batches, `card` for one; `scoop_l` [L].
+    `add_kg` and `add_l` are for all batches, `water_l` [L] moistens and soaks the parts.
+    """
+
+    mix: str
+    litres: float
+    batches: float
+    batch_l: float
+    scoop_l: float
+    card: Mapping[str, float]
+    scoops: Mapping[str, float]
+    ingredients_l: Mapping[str, float]
+    add_kg: Mapping[str, float] = field(factory=dict)
+    add_l: Mapping[str, float] = field(factory=dict)
+    water_l: float = 0.0
+
+
+@frozen
+class Before:
+    """A step of the evening before: `kind` is "water", "soak", "moisten", "wash" or "fetch".
+
+    `minutes` [person-minutes] is what it will take; it lies outside the session's minutes unless
+    the plan gives minutes for this kind of work.
+    """
+
+    kind: Literal["water", "soak", "moisten", "wash", "fetch"]
+    name: str
+    count: int = 0
+    litres: float = 0.0
+    water_l: float = 0.0
+    minutes: float = 0.0
+    unit: Literal["", "plants", "pots", "l", "kg", "pieces"] = ""
+    amount: float = 0.0
+
+
+@frozen
+class Bring:
+    """What must be at hand, whole containers (trays, not cells) by where they come from."""
+
+    from_stock: Mapping[str, int] = field(factory=dict)
+    from_freed: Mapping[str, int] = field(factory=dict)
+    bought: Mapping[str, int] = field(factory=dict)
+    ingredients_l: Mapping[str, float] = field(factory=dict)
+    ready_l: Mapping[str, float] = field(factory=dict)
+    stored_l: Mapping[str, float] = field(factory=dict)
+    additions_kg: Mapping[str, float] = field(factory=dict)
+    additions_l: Mapping[str, float] = field(factory=dict)
+    water_l: float = 0.0
+    tools: tuple[str, ...] = ()
+
+    @property
+    def containers(self) -> dict[str, int]:
+        """All containers by their text, wherever they come from."""
+        total: dict[str, int] = {}
+        for part in (self.from_stock, self.from_freed, self.bought):
+            for name, count in part.items():
+                total[name] = total.get(name, 0) + count
+        return total
+
+
+@frozen
+class Waiting:
+    """Work that can wait for another day: until when, and how much of it [person-minutes]."""
+
+    kind: str
+    name: str
+    move: int | None
+    count: int
+    until: date | None
+    minutes: float
+
+
+@frozen
+class RainNote:
+    """If this session is rained off: what can wait (each `until` a work day), and what cannot."""
+
+    can_wait: tuple[Waiting, ...] = ()
+    cannot: tuple[Waiting, ...] = ()
+
+    @property
+    def until(self) -> date | None:
+        """The last day for all that can wait; None if nothing can."""
+        days = [one.until for one in self.can_wait if one.until is not None]
+        return min(days) if days else None
+
+
+@frozen
+class Session:
+    """One day's work.
+
+    `minutes` and `free_minutes` [person-minutes] sum to what may be planned on the day, the spare
+    share taken off; `setup_min` is inside `minutes`.
+    `people` are there, `people_needed` is the most that any line asks for.
+    `left_l` [L] is the mix that should be left after the session, stored and rounded-up batches.
+    `moved_kg` [kg] is all weight moved, `heaviest_kg` [kg] the heaviest single thing.
+    `handled` are the ingredients and additions touched, `actions` and `places` what is done where;
+    cautions are found from these.
+    `slack_days` [days] is how long the whole session can wait, 0 if any of it cannot.
+    """
+
+    date: date
+    start: time
+    minutes: float
+    free_minutes: float
+    people: int
+    people_needed: int
+    before: tuple[Before, ...]
+    work: tuple[Line, ...]
+    batches: tuple[Blending, ...]
+    bring: Bring
+    frees: Mapping[str, int]
+    left_l: Mapping[str, float]
+    moved_kg: float
+    heaviest_kg: float
+    handled: frozenset[str]
+    actions: frozenset[str]
+    places: frozenset[str]
+    cautions: tuple[str, ...]
+    rain: RainNote
+    slack_days: int
+    afterwards: tuple[str, ...]
+    finish: time
+
+
+@frozen
+class Late:
+    """Plants done after their date: `count` of them on `date`, `days` late.
+
+    A bed counts as one plant and has no `move`.
+    """
+
+    plant: str
+    move: int | None
+    count: int
+    days: int
+    date: date
+
+
+@frozen
+class Why:
+    """Why work is late or does not fit, and the smallest changes that would cure it, in words.
+
+    `proved` is False where the cures were not found by solving.
+    """
+
+    reasons: tuple[str, ...]
+    cures: tuple[str, ...] = ()
+    proved: bool = True
+
+
+@frozen
+class Window:
+    """When one move (or bed) may be done, should be done, and is planned to be done.
+
+    `done` has the count for each day; `action` is the kind of work; a bed has no `move`.
+    """
+
+    name: str
+    move: int | None
+    action: str
+    opens: date
+    due: date
+    done: Mapping[date, int]
+    dated: bool = True
+    mix: str | None = None
+
+
+@frozen
+class Hardening:
+    """Days on which plants are hardened off before a move, both ends included."""
+
+    plant: str
+    move: int
+    first: date
+    last: date
+
+
+@frozen
+class Purchase:
+    """Containers to buy, whole ones: `count` in all, the first needed on `first`."""
+
+    container: str
+    count: int
+    first: date
+
+
+@frozen
+class GoodDue:
+    """A good and the day of the first session that needs it."""
+
+    kind: GoodKind
+    name: str
+    first: date
+
+
+@frozen
+class Schedule:
+    """All sessions of a season.
+
+    `status` is "optimal" (lateness and number of sessions both proved), "feasible", "infeasible"
+    (does not fit by the last work day, proved) or "limit" (nothing found within the limit).
+    `bound_late_plant_days` [plant-days] holds for every schedule, `bound_sessions` for every
+    schedule no later than this one.
+    `proved` names the aims proved best in their order; `clock` says that the time limit ended the
+    search, so that another run may differ.
+    """
+
+    file: str
+    status: Literal["optimal", "feasible", "infeasible", "limit"]
+    late_plant_days: int
+    bound_late_plant_days: int
+    bound_sessions: int
+    sessions: tuple[Session, ...] = ()
+    late: tuple[Late, ...] = ()
+    why: Why | None = None
+    windows: tuple[Window, ...] = ()
+    hardening: tuple[Hardening, ...] = ()
+    containers_to_buy: tuple[Purchase, ...] = ()
+    goods_due: tuple[GoodDue, ...] = ()
+    proved: tuple[str, ...] = ()
+    clock: bool = False
+    method: str = ""
+
+    @property
+    def found(self) -> bool:
+        """Whether there is a schedule at all."""
+        return self.status in ("optimal", "feasible")
+
+    def first_use(self, kind: GoodKind, name: str) -> date | None:
+        """Return the day of the first session that needs a good, None if none does."""
+        for good in self.goods_due:
+            if good.kind == kind and good.name == name:
+                return good.first
+        return None
