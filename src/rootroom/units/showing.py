@@ -1,0 +1,242 @@
+"""A float in a base unit as text for people, rounded as one measures.
+
+Every text is one that the readers of this package take back, and showing what they read gives the
+same text again. An amount that is not nothing never shows as 0: it shows as one step at least.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Literal
+
+from attrs import frozen
+
+from rootroom.units.factors import FACTORS
+from rootroom.units.reading import Rate
+
+__all__ = [
+    "Kind",
+    "System",
+    "show",
+    "show_length",
+    "show_mass",
+    "show_minutes",
+    "show_rate",
+    "show_volume",
+]
+
+Kind = Literal["volume", "length", "area", "mass", "rate", "density", "time", "share", "count"]
+System = Literal["us", "metric"]
+
+_SIGNS = {
+    Fraction(1, 8): "⅛", Fraction(1, 4): "¼", Fraction(3, 8): "⅜", Fraction(1, 2): "½",
+    Fraction(5, 8): "⅝", Fraction(3, 4): "¾", Fraction(7, 8): "⅞",
+}  # fmt: skip
+
+
+@frozen
+class _Scale:
+    """One unit: its size in the base unit, and the steps it is measured in.
+
+    `steps` holds pairs: below so many of the unit, in steps of so much; `below` is where the next
+    larger unit takes over, in the base unit. `small` names the unit that what is over is given in,
+    with how many make one, where a step is not larger than one of it.
+    """
+
+    unit: str
+    size: Fraction
+    steps: tuple[tuple[float, Fraction], ...]
+    below: Fraction | None = None
+    small: tuple[str, int] | None = None
+
+
+def _scale(
+    unit: str,
+    size: Fraction,
+    *steps: tuple[float, str],
+    below: Fraction | None = None,
+    small: tuple[str, int] | None = None,
+) -> _Scale:
+    return _Scale(unit, size, tuple((top, Fraction(step)) for top, step in steps), below, small)
+
+
+def _of(name: str) -> Fraction:
+    return FACTORS[name][1]
+
+
+_INF = math.inf
+_YD3_KG_PER_L = 1 / _of("cubic_yard")
+_ONE = Fraction(1)
+
+_SCALES: Mapping[tuple[str, str], tuple[_Scale, ...]] = {
+    ("volume", "us"): (
+        _scale("tsp", _of("teaspoon"), (_INF, "1/4"), below=_of("tablespoon")),
+        _scale("tbsp", _of("tablespoon"), (_INF, "1/2"), below=_of("cup") / 4),
+        _scale("cup", _of("cup"), (4, "1/4"), (8, "1/2"), (_INF, "1"), below=_of("gallon")),
+        _scale("gal", _of("gallon"), (_INF, "1/4"), below=_of("cubic_foot")),
+        _scale(
+            "cu ft",
+            _of("cubic_foot"),
+            (10, "1/4"),
+            (20, "1/2"),
+            (_INF, "1"),
+            below=10 * _of("cubic_yard"),
+        ),
+        _scale("cu yd", _of("cubic_yard"), (20, "1/4"), (50, "1/2"), (_INF, "1")),
+    ),
+    ("volume", "metric"): (
+        _scale("mL", _of("millilitre"), (10, "1/2"), (100, "1"), (_INF, "10"), below=_ONE),
+        _scale("L", _ONE, (10, "1/10"), (1000, "1"), (_INF, "10"), below=Fraction(10000)),
+        _scale("m³", Fraction(1000), (100, "1/10"), (_INF, "1")),
+    ),
+    ("length", "us"): (
+        _scale("in", _of("inch"), (1, "1/8"), (24, "1/4"), (_INF, "1/2"), below=_of("yard")),
+        _scale("ft", _of("foot"), (100, "1/12"), (_INF, "1"), small=("in", 12)),
+    ),
+    ("length", "metric"): (
+        _scale("mm", _of("millimetre"), (_INF, "1"), below=_of("centimetre")),
+        _scale("cm", _of("centimetre"), (30, "1/2"), (_INF, "1"), below=_ONE),
+        _scale("m", _ONE, (10, "1/100"), (_INF, "1/10")),
+    ),
+    ("area", "us"): (_scale("sq ft", _of("square_foot"), (10, "1/4"), (100, "1/2"), (_INF, "1")),),
+    ("area", "metric"): (_scale("m²", _ONE, (10, "1/100"), (_INF, "1/10")),),
+    ("mass", "us"): (
+        _scale("oz", _of("ounce"), (4, "1/4"), (8, "1/2"), (_INF, "1"), below=_of("pound")),
+        _scale("lb", _of("pound"), (10, "1/16"), (50, "1/2"), (_INF, "1"), small=("oz", 16)),
+    ),
+    ("mass", "metric"): (
+        _scale("g", _of("gram"), (10, "1/2"), (100, "1"), (_INF, "5"), below=_ONE),
+        _scale("kg", _ONE, (10, "1/20"), (100, "1/2"), (_INF, "1")),
+    ),
+    ("rate", "us"): (
+        _scale(
+            "oz/yd3",
+            _of("ounce") * _YD3_KG_PER_L,
+            (_INF, "1/4"),
+            below=_of("pound") * _YD3_KG_PER_L,
+        ),
+        _scale("lb/yd3", _of("pound") * _YD3_KG_PER_L, (10, "1/4"), (_INF, "1/2")),
+    ),
+    ("rate", "metric"): (
+        _scale("g/m³", Fraction(1, 10**6), (100, "1"), (_INF, "10"), below=Fraction(1, 1000)),
+        _scale("kg/m³", Fraction(1, 1000), (10, "1/10"), (_INF, "1/2")),
+    ),
+    ("rate by volume", "us"): (
+        _scale(
+            "tsp/gal",
+            _of("teaspoon") / _of("gallon"),
+            (_INF, "1/4"),
+            below=_of("tablespoon") / _of("gallon"),
+        ),
+        _scale(
+            "tbsp/gal",
+            _of("tablespoon") / _of("gallon"),
+            (_INF, "1/2"),
+            below=_of("cup") / 4 / _of("gallon"),
+        ),
+        _scale("cup/gal", _of("cup") / _of("gallon"), (_INF, "1/4")),
+    ),
+    ("rate by volume", "metric"): (_scale("mL/L", Fraction(1, 1000), (10, "1/10"), (_INF, "1")),),
+    ("density", "us"): (
+        _scale("lb/cu ft", 1000 * _of("pound") / _of("cubic_foot"), (10, "1/4"), (_INF, "1/2")),
+    ),
+    ("density", "metric"): (_scale("kg/m³", _ONE, (100, "1"), (1000, "5"), (_INF, "10")),),
+    ("time", ""): (
+        _scale("min", _ONE, (_INF, "1"), below=_of("hour")),
+        _scale("h", _of("hour"), (100, "1/12"), (_INF, "1"), small=("min", 60)),
+    ),
+    ("share", ""): (_scale("%", Fraction(1, 100), (1, "1/10"), (10, "1/2"), (_INF, "1")),),
+}
+
+
+def show(value: float, kind: Kind, system: System, *, up: bool = False) -> str:
+    """Return `value` as text: in L, m, m2, kg, kg per L, kg/m3, min, shares of one, or things.
+
+    `up` rounds to the step above in place of the nearest, for what must be enough.
+    Raises ValueError for a value that is negative or not finite.
+    """
+    if kind == "count":
+        return str(math.floor(_exact(value) + Fraction(1, 2)))
+    key = (kind, "") if kind in ("time", "share") else (kind, system)
+    return _show(value, _SCALES[key], up=up, decimal=key[1] != "us")
+
+
+def show_volume(litres: float, system: System, *, up: bool = False) -> str:
+    """Return a volume [L] as text: `2¼ cu ft`, `64 L`."""
+    return show(litres, "volume", system, up=up)
+
+
+def show_mass(kilograms: float, system: System, *, up: bool = False) -> str:
+    """Return a mass [kg] as text: `2 lb 8 oz`, `1.15 kg`."""
+    return show(kilograms, "mass", system, up=up)
+
+
+def show_length(metres: float, system: System, *, up: bool = False) -> str:
+    """Return a length [m] as text: `13¾ in`, `11 ft 9 in`, `35 cm`."""
+    return show(metres, "length", system, up=up)
+
+
+def show_minutes(minutes: float, *, up: bool = False) -> str:
+    """Return a length of time [min] as text: `45 min`, `1 h 20 min`."""
+    return show(minutes, "time", "us", up=up)
+
+
+def show_rate(rate: Rate, system: System) -> str:
+    """Return a rate as text: `5 lb/yd3`, `2 tbsp/gal`, `3 kg/m³`."""
+    if rate.kg_per_l is not None:
+        return show(rate.kg_per_l, "rate", system)
+    if rate.l_per_l is None:
+        raise ValueError("rate must be by mass or by volume, got neither")
+    scales = _SCALES["rate by volume", system]
+    return _show(rate.l_per_l, scales, up=False, decimal=system != "us")
+
+
+def _show(value: float, scales: tuple[_Scale, ...], *, up: bool, decimal: bool) -> str:
+    exact = _exact(value)
+    for scale in scales:
+        steps = _rounded(exact / scale.size, scale, up=up)
+        if scale.below is None or steps * scale.size < scale.below:
+            return _text(steps, scale, decimal=decimal)
+    raise ValueError("the last scale must have no end")
+
+
+def _exact(value: float) -> Fraction:
+    if not (math.isfinite(value) and value >= 0):
+        raise ValueError(f"value must be finite and not negative, got {value!r}")
+    return Fraction(value)
+
+
+def _rounded(amount: Fraction, scale: _Scale, *, up: bool) -> Fraction:
+    # A float that was read from a whole number of steps may lie a last digit above it.
+    step = next(step for top, step in scale.steps if amount * (1 + Fraction(1, 10**12)) < top)
+    add = 1 - Fraction(1, 10**9) if up else Fraction(1, 2) + Fraction(1, 10**9)
+    steps = math.floor(amount / step + add)
+    return max(steps, 1) * step if amount else Fraction(0)
+
+
+def _text(amount: Fraction, scale: _Scale, *, decimal: bool) -> str:
+    if scale.small is not None:
+        name, many = scale.small
+        whole, over = divmod(amount, 1)
+        if over and over * many == int(over * many) and over not in _SIGNS | {}:
+            return f"{whole} {scale.unit} {over * many} {name}"
+        if over and many != 16:
+            return f"{whole} {scale.unit} {over * many} {name}"
+        if over and amount < 10:
+            return f"{whole} {scale.unit} {over * many} {name}"
+    number = _decimal(amount) if decimal else _with_sign(amount)
+    return f"{number}{scale.unit}" if scale.unit == "" else f"{number} {scale.unit}"
+
+
+def _decimal(amount: Fraction) -> str:
+    text = f"{float(amount):.2f}"
+    return text.rstrip("0").rstrip(".")
+
+
+def _with_sign(amount: Fraction) -> str:
+    whole, over = divmod(amount, 1)
+    if not over:
+        return str(whole)
+    return f"{whole or ''}{_SIGNS[over]}"
