@@ -17,8 +17,8 @@ if TYPE_CHECKING:
     from rootroom.units import Amount
 
 __all__ = [
+    "Batches",
     "Before",
-    "Blending",
     "Bring",
     "Checkpoint",
     "GoodDue",
@@ -96,7 +96,7 @@ class Line:
 
 
 @frozen
-class Blending:
+class Batches:
     """One mix blended in a session: whole batches of the mix card, the last one may be half.
 
     `litres` [L] is the finished mix of all batches, `batches` their number in halves.
@@ -208,7 +208,7 @@ class Session:
     people_needed: int
     before: tuple[Before, ...]
     work: tuple[Line, ...]
-    batches: tuple[Blending, ...]
+    batches: tuple[Batches, ...]
     bring: Bring
     frees: Mapping[str, int]
     left_l: Mapping[str, float]
