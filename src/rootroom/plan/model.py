@@ -140,6 +140,8 @@ class Move:
     `old` is what the plant stands in before; `count` is set where it differs from the move before.
     `opens` is hard, `due` is soft; `dated` says whether the plan gave either.
     `keep_share` is the share of each ball that goes along, after `into` has divided it.
+    `shared` is how many plants stand in one old container: the `per_pot` that they were put in by.
+    A refresh counts pots by it, so there `per_pot` equals `shared`.
     """
 
     number: int
@@ -156,6 +158,7 @@ class Move:
     wait_days: int = 0
     harden_days: int = 0
     per_pot: int = 1
+    shared: int = 1
     into: int = 1
     keep_share: float = 1.0
     people: int = 1
