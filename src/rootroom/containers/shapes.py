@@ -101,6 +101,10 @@ class _QuadraticSection:
         """Return a, b and c [m2]."""
         raise NotImplementedError
 
+    def section_terms_m2(self) -> tuple[float, float, float]:
+        """Return a, b and c [m2] of the section a + b u + c u2 at share u of the height."""
+        return self._section()
+
     def volume_l(self, to_m: float | None = None) -> float:
         """Return the volume [L] from the base to `to_m` [m], or to the brim.
 

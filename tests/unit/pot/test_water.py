@@ -1,0 +1,120 @@
+"""Water and air in a drained pot: agreement of its routes, and what it refuses."""
+
+import math
+import re
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+
+from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Prism, Pyramid, Stack
+from rootroom.pot.curve import Curve
+from rootroom.pot.water import water_and_air, water_and_air_many, water_by_height
+
+POTS = [
+    Cone(0.30, 0.20, 0.30),
+    Cone(0.20, 0.35, 0.40),
+    Pyramid((0.04, 0.04), (0.02, 0.03), 0.05),
+    Box(2.4, 1.2, 0.28),
+    Cylinder(0.076, 0.076),
+    HalfBarrel(0.61, 0.52, 0.43),
+    Prism(((0, 0), (1, 0), (1, 2), (0.5, 1), (0, 2)), 0.3),
+    Stack([Cone(0.25, 0.2, 0.15), Cylinder(0.3, 0.15)]),
+]
+CURVES = [
+    Curve(0.43, 0.045, 0.145, 2.68),
+    Curve(0.93, 0.0, 1.393, 1.32),
+    Curve(0.77, 0.0, 0.014, 1.16),
+    Curve(0.36, 0.02, 1.116, 2.70),
+    Curve(0.85, 0.1, 0.3, 1.05),
+    Curve(0.85, 0.1, 0.2, 12.0, 2.0),
+    Curve(0.9, 0.3, 30.0, 1.8),
+]
+
+
+def by_quadrature(shape, curve, to_m=None):
+    """Return the capacity share by adaptive quadrature, in octaves of the height."""
+    top = shape.height_m if to_m is None else to_m
+    edges = [0.0, *(top * 2.0**-octave for octave in range(40, -1, -1))]
+    if isinstance(shape, Stack):
+        edges = sorted({*edges, *(seam for seam in (0.15,) if seam < top)})
+    total = 0.0
+    for low, high in zip(edges, edges[1:], strict=False):
+        total += quad(
+            lambda z: shape.section_m2(z) * curve.water_share(100 * z),
+            low,
+            high,
+            epsabs=0,
+            epsrel=1e-12,
+        )[0]
+    return total * 1000 / shape.volume_l(to_m)
+
+
+@pytest.mark.parametrize("shape", POTS, ids=lambda one: type(one).__name__)
+@pytest.mark.parametrize("curve", CURVES, ids=lambda one: f"n={one.n}")
+def test_agrees_with_adaptive_quadrature(shape, curve):
+    """Fixed nodes agree with the reference library's adaptive quadrature to 1e-8 and better."""
+    assert water_and_air(shape, curve).capacity_share == pytest.approx(
+        by_quadrature(shape, curve), abs=1e-9
+    )
+
+
+@pytest.mark.parametrize("shape", [POTS[0], POTS[-1]], ids=["Cone", "Stack"])
+@pytest.mark.parametrize("to_m", [0.1, 0.22])
+def test_filled_to_a_height(shape, to_m):
+    """Only what lies below the fill counts."""
+    found = water_and_air(shape, CURVES[0], to_m)
+    assert found.capacity_share == pytest.approx(by_quadrature(shape, CURVES[0], to_m), abs=1e-9)
+    assert found.volume_l == pytest.approx(shape.volume_l(to_m))
+    assert found.height_m == to_m
+
+
+def test_many_equal_one_by_one():
+    """A pair gives the same figures alone and among others."""
+    pairs = [(shape, curve) for shape in POTS for curve in CURVES]
+    many = water_and_air_many(*zip(*pairs, strict=True))
+    assert len(many) == len(pairs)
+    for row, (shape, curve) in enumerate(pairs):
+        one = water_and_air(shape, curve)
+        assert many[row].capacity_share == pytest.approx(one.capacity_share, abs=1e-14)
+        assert many[row].volume_l == pytest.approx(one.volume_l, rel=1e-14)
+
+
+def test_volumes_and_shares_go_together():
+    """Litres are shares of the filled volume; available and unavailable water make the capacity."""
+    found = water_and_air(POTS[0], CURVES[2])
+    assert found.capacity_l == found.capacity_share * found.volume_l
+    assert found.air_l == found.air_share * found.volume_l
+    assert found.available_l == pytest.approx(
+        (found.capacity_share - found.unavailable_share) * found.volume_l
+    )
+    assert found.saturated_l == pytest.approx(found.capacity_l + found.air_l)
+
+
+def test_steep_curve_does_not_overflow():
+    """A curve that drains at once leaves its residual water, without a warning."""
+    found = water_and_air(Cylinder(0.3, 3.0), Curve(0.4, 0.02, 1000.0, 200.0))
+    assert found.capacity_share == pytest.approx(0.02, abs=1e-4)
+
+
+def test_water_falls_with_height():
+    """The profile of a pot starts saturated and falls."""
+    water = water_by_height(CURVES[0], np.array([0.0, 0.05, 0.10, 0.30]))
+    assert water[0] == pytest.approx(0.43)
+    assert (np.diff(water) < 0).all()
+
+
+@pytest.mark.parametrize("to_m", [0.0, -0.1, 0.31, math.nan])
+def test_error_height_outside_the_pot(to_m):
+    """A fill of nothing, or above the brim, is refused."""
+    message = f"to_m must lie above 0 and at most 0.3 m, got {to_m}"
+    with pytest.raises(ValueError, match=re.escape(message)):
+        water_and_air(POTS[0], CURVES[0], to_m)
+
+
+def test_error_unlike_lengths():
+    """Sequences of unlike length are refused, and so is nothing at all."""
+    with pytest.raises(ValueError, match="2 shapes, 1 curves and 2 heights"):
+        water_and_air_many(POTS[:2], CURVES[:1])
+    with pytest.raises(ValueError, match="need at least one pair"):
+        water_and_air_many([], [])
