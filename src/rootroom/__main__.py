@@ -1,0 +1,5 @@
+"""`python -m rootroom`."""
+
+from rootroom.cli.app import main
+
+main()

@@ -1,5 +1,0 @@
-"""The command line."""
-
-
-def main() -> None:
-    """Run the command that was asked for."""

@@ -1,0 +1,5 @@
+"""`python -m rootroom.cli`."""
+
+from rootroom.cli.app import main
+
+main()

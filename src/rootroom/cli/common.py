@@ -1,0 +1,90 @@
+"""What commands share: reading the plan, printing problems, printing answers."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn
+
+import typer
+
+if TYPE_CHECKING:
+    from fractions import Fraction
+
+    from rootroom.plan.model import Plan
+    from rootroom.problems import Problem, TextError
+
+__all__ = [
+    "AsJson",
+    "PlanPath",
+    "Seconds",
+    "fail",
+    "load",
+    "read_share",
+    "refuse",
+    "report",
+    "say",
+]
+
+PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.")]
+AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")]
+Seconds = Annotated[
+    float, typer.Option("--seconds", min=0.1, max=3600, help="At most so long for the days.")
+]
+
+
+def load(path: Path) -> Plan:
+    """Return the plan, its warnings printed; exit 1 with every error printed if it has any."""
+    from rootroom.plan.reader import read_plan
+
+    plan, problems = read_plan(path)
+    report(problems)
+    if plan is None:
+        raise typer.Exit(1)
+    return plan
+
+
+def report(problems: Iterable[Problem]) -> None:
+    """Print problems on stderr in the order of the file, and how many there are."""
+    from rootroom.sheets.problems import render_problems
+
+    text = render_problems(tuple(problems))
+    if text:
+        sys.stderr.write(text)
+
+
+def say(text: str) -> None:
+    """Print an answer on stdout."""
+    sys.stdout.write(text if text.endswith("\n") else text + "\n")
+
+
+def refuse(error: TextError) -> NoReturn:
+    """Print why a text of the command line cannot be read, and exit 2."""
+    fail(f"{error.message} [{error.code}]", hint=error.hint, code=2)
+
+
+def fail(message: str, *, hint: str = "", code: int = 2) -> NoReturn:
+    """Print one error line (and a hint) on stderr, and exit."""
+    sys.stderr.write(f"error: {message}\n")
+    if hint:
+        sys.stderr.write(f"\nhint: {hint}\n")
+    raise typer.Exit(code)
+
+
+def read_share(text: str | None, name: str) -> Fraction | None:
+    """Return a share given on the command line (`95%`, `0.95`), None if it was not given."""
+    if text is None:
+        return None
+    from fractions import Fraction
+
+    from rootroom import units
+    from rootroom.problems import TextError
+
+    try:
+        share = Fraction(units.read_share(text)).limit_denominator(10**9)
+    except TextError as error:
+        refuse(error)
+    if not 0 <= share <= 1:
+        fail(f"{name} must lie between 0 % and 100 %: `{text}`")
+    return share

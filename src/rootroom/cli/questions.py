@@ -1,0 +1,84 @@
+"""Commands that answer a quick question without a plan, and the one that starts a plan."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rootroom.cli.common import AsJson, fail, refuse, say
+
+__all__ = ["register"]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module to the program."""
+    for command in (fill, pots, new):
+        app.command()(command)
+
+
+def fill(
+    container: Annotated[
+        str | None, typer.Argument(metavar="[CONTAINER]", help="As `#5` or `12 in pot`.")
+    ] = None,
+    old: Annotated[
+        str | None, typer.Option("--from", metavar="CONTAINER", help="What the plant is in now.")
+    ] = None,
+    count: Annotated[int, typer.Option("--count", min=1, max=10_000_000, help="How many.")] = 1,
+    bed: Annotated[
+        str | None, typer.Option("--bed", metavar="SHAPE", help="A bed, as `8 ft x 4 ft`.")
+    ] = None,
+    depth: Annotated[
+        str | None, typer.Option("--depth", metavar="LENGTH", help="How deep the bed is filled.")
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Tell how much mix fills a container, or a bed."""
+    from rootroom.problems import TextError
+    from rootroom.sheets.fill import fill_json, fill_text
+
+    if (container is None) == (bed is None):
+        fail("give a container or --bed with --depth, one of the two")
+    if (bed is None) != (depth is None):
+        fail("--bed and --depth go together")
+    try:
+        if bed is not None and depth is not None:
+            from rootroom.demand.questions import bed_question
+
+            answer = bed_question(bed, depth, count=count)
+        else:
+            from rootroom.demand.questions import fill_question
+
+            answer = fill_question(container or "", old, count=count)
+    except TextError as error:
+        refuse(error)
+    say(fill_json(answer) if as_json else fill_text(answer))
+
+
+def pots(
+    text: Annotated[
+        str | None, typer.Argument(metavar="[TEXT]", help="Only containers with this text.")
+    ] = None,
+) -> None:
+    """List the containers that a plan may name, with what they hold."""
+    from rootroom.sheets.pots import pots_text
+
+    shown = pots_text(text)
+    if shown is None:
+        fail(f"no container has this text: `{text}`", hint="`rootroom pots` lists them all")
+    say(shown)
+
+
+def new(
+    path: Annotated[
+        Path, typer.Argument(metavar="[FILE]", help="Where to write it; never over a file.")
+    ] = Path("season.toml"),
+) -> None:
+    """Write a starter plan to change."""
+    from rootroom.plan.starter import starter_plan
+    from rootroom.sheets.files import write_new_file
+
+    if not write_new_file(path, starter_plan().encode()):
+        fail(f"there is a file already: `{path}`", hint="give another name")
+    say(f"wrote {path}: change it, then run `rootroom check {path}`")

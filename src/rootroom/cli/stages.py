@@ -1,0 +1,215 @@
+"""Commands that take a plan: one stage each, and the whole season."""
+
+from __future__ import annotations
+
+import sys
+from datetime import datetime
+from fractions import Fraction
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rootroom.cli.common import AsJson, PlanPath, Seconds, fail, load, read_share, say
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from rootroom.plan.model import Plan
+    from rootroom.season import Season
+
+__all__ = ["register"]
+
+Sure = Annotated[
+    str | None,
+    typer.Option("--sure", metavar="SHARE", help="How often it should be enough, as `95%`."),
+]
+Paper = Annotated[
+    str | None,
+    typer.Option("--paper", metavar="a4|letter", help="By default from the plan's units."),
+]
+Out = Annotated[
+    Path | None, typer.Option("--out", metavar="DIR", help="Write the files into this folder.")
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module to the program."""
+    for command in (season, check, demand, buy, sessions, sheets):
+        app.command()(command)
+
+
+def season(
+    plan: PlanPath,
+    out: Out = None,
+    paper: Paper = None,
+    sure: Sure = None,
+    seconds: Seconds = 10.0,
+) -> None:
+    """Do the whole job: demand, what to buy, dated sessions; with --out the sheets too."""
+    from rootroom.sheets.season import season_text
+
+    made = _season(load(plan), seconds=seconds, sure=sure)
+    say(season_text(made))
+    if out is not None:
+        _write_sheets(made, out, paper=paper, only=())
+    if not made.schedule.found:
+        raise typer.Exit(3)
+
+
+def check(plan: PlanPath) -> None:
+    """Read the plan and report every mistake in it."""
+    checked = load(plan)
+    say(f"{checked.file}: fine, {len(checked.plants)} plant groups, {len(checked.beds)} beds")
+
+
+def demand(
+    plan: PlanPath,
+    as_json: AsJson = False,
+    why: Annotated[
+        str | None,
+        typer.Option("--why", metavar="PLANT", help="Show every number for one plant or bed."),
+    ] = None,
+) -> None:
+    """Tell how much of each mix, ingredient and addition the season takes."""
+    from rootroom.demand.find import find_demand
+
+    checked = load(plan)
+    found = find_demand(checked)
+    if as_json:
+        from rootroom.sheets.demand_json import write_demand_json
+
+        write_demand_json(found, sys.stdout)
+        return
+    if why is not None:
+        from rootroom.problems import TextError
+        from rootroom.sheets.why_demand import why_demand_text
+
+        try:
+            say(why_demand_text(checked, found, why))
+        except TextError as error:
+            fail(error.message, hint=error.hint)
+        return
+    from rootroom.sheets.demand import demand_text
+
+    say(demand_text(checked, found))
+
+
+def buy(
+    plan: PlanPath,
+    as_json: AsJson = False,
+    why: Annotated[bool, typer.Option("--why", help="Say what each package is for.")] = False,
+    sure: Sure = None,
+    prices_up: Annotated[
+        str | None, typer.Option("--prices-up", metavar="SHARE", help="Raise every price, `8%`.")
+    ] = None,
+    without: Annotated[
+        list[str] | None,
+        typer.Option("--without", metavar="SUPPLIER", help="Leave a supplier out (repeatable)."),
+    ] = None,
+    out: Out = None,
+    seconds: Seconds = 10.0,
+) -> None:
+    """Find the cheapest whole packages, beside ready-made mix."""
+    checked = load(plan)
+    left_out = frozenset(without or ())
+    unknown = sorted(left_out - set(checked.suppliers))
+    if unknown:
+        known = ", ".join(f"`{name}`" for name in checked.suppliers) or "none"
+        fail(f"unknown supplier: `{unknown[0]}`", hint=f"the plan names {known}")
+    made = _season(
+        checked,
+        seconds=seconds,
+        sure=sure,
+        prices_up=read_share(prices_up, "--prices-up"),
+        without=left_out,
+    )
+    if as_json:
+        from rootroom.sheets.buying_json import buying_json
+
+        say(buying_json(made.shopping))
+    else:
+        from rootroom.sheets.buying import buying_text
+
+        say(buying_text(made.shopping, why=why))
+    if out is not None:
+        from rootroom.sheets.buying import buying_csv
+        from rootroom.sheets.files import write_files
+
+        write_files(out, {"shopping.csv": buying_csv(made.shopping).encode()})
+    if made.shopping.status in ("infeasible", "limit"):
+        raise typer.Exit(3)
+
+
+def sessions(
+    plan: PlanPath,
+    as_json: AsJson = False,
+    why: Annotated[bool, typer.Option("--why", help="Say why days are as they are.")] = False,
+    seconds: Seconds = 10.0,
+    start_from: Annotated[
+        datetime | None,
+        typer.Option("--from", formats=["%Y-%m-%d"], metavar="DATE", help="No work before."),
+    ] = None,
+) -> None:
+    """Put the work on as few days as will do, with a material list for each."""
+    checked = load(plan)
+    begin = start_from.date() if start_from is not None else None
+    scheduled = _season(checked, seconds=seconds, start_from=begin).schedule
+    if as_json:
+        from rootroom.sheets.sessions_json import sessions_json
+
+        say(sessions_json(scheduled))
+    else:
+        from rootroom.sheets.sessions import sessions_text
+
+        say(sessions_text(checked, scheduled, why=why))
+    if not scheduled.found:
+        raise typer.Exit(3)
+
+
+def sheets(
+    plan: PlanPath,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Write them here.")],
+    paper: Paper = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option("--only", metavar="KIND", help="pdf, page, calendar, tables or text."),
+    ] = None,
+    seconds: Seconds = 10.0,
+) -> None:
+    """Write the checklists, the shopping list, the phone page and the calendar file."""
+    made = _season(load(plan), seconds=seconds)
+    _write_sheets(made, out, paper=paper, only=tuple(only or ()))
+
+
+def _season(
+    plan: Plan,
+    *,
+    seconds: float,
+    sure: str | None = None,
+    start_from: date | None = None,
+    prices_up: Fraction | None = None,
+    without: frozenset[str] = frozenset(),
+) -> Season:
+    from rootroom.season import make_season
+
+    share = read_share(sure, "--sure")
+    return make_season(
+        plan,
+        seconds=seconds,
+        start_from=start_from,
+        sure_share=None if share is None else float(share),
+        prices_up=prices_up or Fraction(0),
+        without=without,
+    )
+
+
+def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str, ...]) -> None:
+    from rootroom.problems import TextError
+    from rootroom.sheets.all import write_sheets
+
+    try:
+        names = write_sheets(made, out, paper=paper, only=only)
+    except TextError as error:
+        fail(error.message, hint=error.hint)
+    say(f"wrote {len(names)} files to {out}: {', '.join(names)}")

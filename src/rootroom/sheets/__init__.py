@@ -1,0 +1,1 @@
+"""How answers are shown: text, JSON, CSV, HTML, PDF, calendar, charts."""

@@ -1,0 +1,130 @@
+"""Imports go one way, and nothing heavy is loaded before it is needed."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+SOURCE = Path(__file__).parents[2] / "src" / "rootroom"
+
+# What each part may import: itself and what stands above it on its own line of descent.
+ABOVE = {
+    "units": {"problems", "counts"},
+    "problems": set(),
+    "counts": set(),
+    "catalogue": {"units", "problems", "counts"},
+    "containers": {"catalogue"},
+    "plan": {"containers"},
+    "demand": {"plan"},
+    "mixing": {"demand"},
+    "pot": {"plan"},
+    "solving": set(),
+    "buying": {"mixing", "solving"},
+    "sessions": {"mixing", "pot", "solving"},
+    "record": {"plan"},
+    "season": {"buying", "sessions", "record"},
+    "sheets": {"season", "units"},
+    "cli": {"season", "sheets"},
+}
+
+
+def allowed(part: str) -> set[str]:
+    """Return everything that a part may import, by following the table upwards."""
+    found = {part}
+    for above in ABOVE[part]:
+        found |= allowed(above)
+    return found
+
+
+def part_of(module: str) -> str | None:
+    """Return the part of rootroom that a module name belongs to."""
+    names = module.split(".")
+    return names[1] if names[0] == "rootroom" and len(names) > 1 else None
+
+
+def imported(path: Path) -> set[str]:
+    """Return the parts of rootroom that a file imports anywhere, also inside functions."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {part for name in node.names if (part := part_of(name.name))}
+        elif isinstance(node, ast.ImportFrom) and node.level == 0 and node.module:
+            names = [node.module, *(f"{node.module}.{name.name}" for name in node.names)]
+            found |= {part for name in names if (part := part_of(name)) in ABOVE}
+    return found
+
+
+def sources(part: str) -> list[Path]:
+    """Return the files of a part."""
+    folder = SOURCE / part
+    return sorted(folder.rglob("*.py")) if folder.is_dir() else [SOURCE / f"{part}.py"]
+
+
+@pytest.mark.parametrize("part", ABOVE)
+def test_imports_point_one_way(part: str) -> None:
+    """A part imports only itself and what stands above it."""
+    wrong = {
+        f"{path.relative_to(SOURCE)} imports {other}"
+        for path in sources(part)
+        for other in imported(path) - allowed(part)
+    }
+
+    assert set() == wrong
+
+
+def test_every_part_has_its_place() -> None:
+    """No folder or module stands outside the table of imports."""
+    parts = {path.stem for path in SOURCE.iterdir() if path.is_dir() or path.suffix == ".py"}
+
+    assert set(ABOVE) == parts - {"__init__", "__main__", "__pycache__"}
+
+
+def test_a_wrong_arrow_is_seen(tmp_path: Path) -> None:
+    """The check finds an import that points the wrong way, also one inside a function."""
+    path = tmp_path / "wrong.py"
+    path.write_text("def shop():\n    from rootroom.sessions import book\n")
+
+    assert {"sessions"} == imported(path) - allowed("buying")
+
+
+def loaded_after(code: str) -> set[str]:
+    """Return the top-level modules that a fresh process has loaded after running `code`."""
+    script = f"import sys\n{code}\nprint(*sorted({{m.split('.')[0] for m in sys.modules}}))"
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, check=True)
+    return set(done.stdout.decode().splitlines()[-1].split())
+
+
+HEAVY = {
+    "attrs", "cattrs", "highspy", "icalendar", "jinja2", "networkx", "numpy", "ortools", "pint",
+    "pydantic", "rich", "tabulate", "typst", "babel",
+}  # fmt: skip
+
+
+def test_help_loads_nothing_heavy() -> None:
+    """`rootroom --help` loads no solver, no pint, no numpy and no table library."""
+    help_screen = (
+        "sys.argv = ['rootroom', '--help']\n"
+        "from rootroom.cli import main\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass"
+    )
+
+    assert set() == loaded_after(help_screen) & HEAVY
+
+
+def test_import_rootroom_loads_nothing_heavy() -> None:
+    """`import rootroom` loads nothing but itself."""
+    assert set() == loaded_after("import rootroom") & (HEAVY | {"typer"})
+
+
+def test_computing_stages_load_no_edge_library() -> None:
+    """The computing stages load neither typer nor tabulate, and pint only when a unit is read."""
+    stages = (
+        "import rootroom.demand.find, rootroom.mixing.blend, rootroom.buying.shop, "
+        "rootroom.sessions.schedule, rootroom.pot.water"
+    )
+
+    assert set() == loaded_after(stages) & {"typer", "tabulate", "pint"}
