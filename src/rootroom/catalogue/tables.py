@@ -1,0 +1,73 @@
+"""Reading the catalogue's data files: TOML beside the code, figures into base units.
+
+The unit of a figure stands at the end of its key (`height_in`, `brim_l`), so that a row can be held
+against its source; three figures make a spread, one makes a known value.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping, Sequence
+from importlib.resources import files
+from typing import Any, Final
+
+from rootroom.catalogue.spread import Spread
+
+__all__ = ["GRADES", "in_base", "read_table", "source_text", "spread_in_base", "spread_of"]
+
+GRADES: Final = ("A", "B", "C", "M")
+"""A standard, government, university, journal; B grower, trade press; C general page; M memory."""
+
+_TO_BASE: Final[Mapping[str, float]] = {
+    "m": 1.0,
+    "cm": 0.01,
+    "mm": 0.001,
+    "in": 0.0254,
+    "l": 1.0,
+    "ml": 0.001,
+    "in3": 0.016387064,
+    "gal": 3.785411784,
+    "kg": 1.0,
+}
+
+
+def read_table(name: str) -> dict[str, Any]:
+    """Return the data file `name` (without `.toml`) as tomllib reads it."""
+    text = files("rootroom.catalogue").joinpath("data", f"{name}.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)
+
+
+def source_text(table: Mapping[str, Any], key: str) -> str:
+    """Return the words of a source; ValueError for a key that the file does not list."""
+    try:
+        return str(table["sources"][key])
+    except KeyError:
+        raise ValueError(f"source must be listed under [sources], got {key!r}") from None
+
+
+def spread_of(value: float | Sequence[float]) -> Spread:
+    """Return the spread of one figure, or of low, likely and high."""
+    if isinstance(value, int | float):
+        return Spread.exactly(value)
+    low, likely, high = value
+    return Spread(low, likely, high)
+
+
+def _find(row: Mapping[str, Any], stem: str) -> tuple[Any, float]:
+    """Return the figure whose key is `stem` and a unit, and that unit's factor to the base."""
+    for unit, factor in _TO_BASE.items():
+        if f"{stem}_{unit}" in row:
+            return row[f"{stem}_{unit}"], factor
+    raise ValueError(f"row must give {stem!r} with a unit, got {sorted(row)}")
+
+
+def in_base(row: Mapping[str, Any], stem: str) -> float:
+    """Return one figure of a row in its base unit [m, L or kg]."""
+    value, factor = _find(row, stem)
+    return float(value) * factor
+
+
+def spread_in_base(row: Mapping[str, Any], stem: str) -> Spread:
+    """Return three figures of a row in their base unit [m, L or kg]."""
+    value, factor = _find(row, stem)
+    return spread_of(value).map(lambda figure: figure * factor)

@@ -1,0 +1,224 @@
+"""The catalogue's rows as containers: one builder for each kind of container.
+
+Each takes sizes in base units and the text that the container goes by, and returns a `Container`
+with its likely shape. Limits and spellings are the business of `rootroom.containers.text`.
+"""
+
+from __future__ import annotations
+
+from math import pi, sqrt
+
+from rootroom.catalogue.containers import ContainerClass, VolumeRule, container_table
+from rootroom.catalogue.spread import Spread
+from rootroom.containers.container import (
+    TRAY_LENGTH_M,
+    TRAY_WIDTH_M,
+    Container,
+    fill_spread,
+    fit_shape,
+)
+from rootroom.containers.shapes import Cylinder, HalfBarrel, Shape
+
+__all__ = [
+    "bag",
+    "bucket",
+    "class_pot",
+    "code_c",
+    "code_p",
+    "half_barrel",
+    "no_container",
+    "plain_volume",
+    "proportioned",
+    "round_pot",
+    "tray",
+]
+
+
+def class_pot(row: ContainerClass) -> Container:
+    """Return a pot of a class of the nursery standard."""
+    shape = fit_shape(
+        volume_l=row.brim_l.likely, width_m=row.top_m, height_m=row.height_m, square=row.square
+    )
+    return Container(
+        text=row.name,
+        kind="class",
+        brim_l=row.brim_l,
+        fill_l=fill_spread(row.brim_l, shape, row.headspace_m),
+        shape=shape,
+        height_m=row.height_m,
+        headspace_m=row.headspace_m,
+        class_number=row.number,
+        source=row.origin.source,
+        grade=row.origin.grade,
+        note=row.origin.note,
+        weight_kg=row.weight_kg,
+    )
+
+
+def round_pot(text: str, top_m: float) -> Container:
+    """Return a round pot known by its top diameter [m]."""
+    table = container_table()
+    row = table.round_pot(top_m)
+    shape = fit_shape(volume_l=row.brim_l.likely, width_m=top_m, height_m=row.height_m)
+    headspace_m = table.headspace_m(top_m)
+    return Container(
+        text=text,
+        kind="round pot",
+        brim_l=row.brim_l,
+        fill_l=fill_spread(row.brim_l, shape, headspace_m),
+        shape=shape,
+        height_m=row.height_m,
+        headspace_m=headspace_m,
+        source=row.origin.source,
+        grade=row.origin.grade,
+        note=row.origin.note,
+        weight_kg=table.round_weight_kg_per_l.map(lambda each: each * row.brim_l.likely),
+    )
+
+
+def proportioned(text: str, kind: str, top_m: float) -> Container:
+    """Return an azalea pot, pan, basket or square pot by its top width [m]."""
+    table = container_table()
+    row = table.proportions[kind]
+    height_m = row.height_share * top_m
+    straight_l = 1000 * (1.0 if row.square else pi / 4) * top_m**2 * height_m
+    brim_l = row.volume_share.map(lambda share: share * straight_l)
+    shape = fit_shape(volume_l=brim_l.likely, width_m=top_m, height_m=height_m, square=row.square)
+    # A low pan of 4 in is less than 2 in deep: the headspace is never over a quarter of the height.
+    headspace_m = min(table.headspace_m(top_m), height_m / 4)
+    return Container(
+        text=text,
+        kind=kind,
+        brim_l=brim_l,
+        fill_l=fill_spread(brim_l, shape, headspace_m),
+        shape=shape,
+        height_m=height_m,
+        headspace_m=headspace_m,
+        source=row.origin.source,
+        grade=row.origin.grade,
+        note=row.origin.note,
+        weight_kg=row.weight_kg_per_l.map(lambda each: each * brim_l.likely),
+    )
+
+
+def tray(text: str, cells: int) -> Container:
+    """Return a cell tray: volumes are those of one cell, without headspace."""
+    row = container_table().tray(cells)
+    # A cell's top is nine tenths as wide as its share of the tray.
+    pitch_m = 0.9 * sqrt(TRAY_LENGTH_M * TRAY_WIDTH_M / cells)
+    shape = fit_shape(
+        volume_l=row.cell_l.likely, width_m=pitch_m, height_m=row.height_m, square=True
+    )
+    return Container(
+        text=text,
+        kind="tray",
+        brim_l=row.cell_l,
+        fill_l=row.cell_l,
+        shape=shape,
+        height_m=row.height_m,
+        cells=cells,
+        source=row.origin.source,
+        grade=row.origin.grade,
+        note=row.origin.note,
+    )
+
+
+def _by_volume(
+    text: str, kind: str, brim_l: Spread, rule: VolumeRule, *, straight: bool
+) -> Container:
+    """Return a container named by its volume, in the usual proportions of its kind."""
+    taper = 1.0 if straight else 0.80
+    cubed = brim_l.likely / 1000 / (taper * pi / 4 * rule.height_per_width)
+    width_m = cubed ** (1 / 3)
+    height_m = rule.height_per_width * width_m
+    shape: Shape
+    if straight:
+        shape = Cylinder(width_m, height_m)
+    else:
+        shape = fit_shape(volume_l=brim_l.likely, width_m=width_m, height_m=height_m)
+    headspace_m = min(rule.headspace_m, height_m / 4)
+    return Container(
+        text=text,
+        kind=kind,
+        brim_l=brim_l,
+        fill_l=fill_spread(brim_l, shape, headspace_m),
+        shape=shape,
+        height_m=height_m,
+        headspace_m=headspace_m,
+        source=rule.origin.source,
+        grade=rule.origin.grade,
+        note=rule.origin.note,
+        weight_kg=rule.weight_kg_per_l.map(lambda each: each * brim_l.likely),
+    )
+
+
+def bag(text: str, volume_l: float) -> Container:
+    """Return a fabric bag of a stated volume [L], which is what it is filled with."""
+    rule = container_table().bag
+    return _by_volume(text, "bag", rule.share.map(lambda s: s * volume_l), rule, straight=True)
+
+
+def bucket(text: str, volume_l: float) -> Container:
+    """Return a bucket of a stated volume [L] to the brim."""
+    rule = container_table().bucket
+    return _by_volume(text, "bucket", rule.share.map(lambda s: s * volume_l), rule, straight=False)
+
+
+def code_c(text: str, litres: float) -> Container:
+    """Return the European code C: its number is the litres filled."""
+    rule = container_table().code_c
+    return _by_volume(text, "code", rule.share.map(lambda s: s * litres), rule, straight=False)
+
+
+def code_p(text: str, width_m: float) -> Container:
+    """Return the European code P: its number is the outside width across the top in centimetres."""
+    table = container_table()
+    fill_l, origin = table.code_p_fill_l(width_m)
+    spread = table.code_p.share.map(lambda share: share * fill_l)
+    height_m = table.code_p.height_per_width * width_m
+    shape = fit_shape(volume_l=fill_l, width_m=width_m, height_m=height_m, square=True)
+    return Container(
+        text=text,
+        kind="code",
+        brim_l=spread,
+        fill_l=spread,
+        shape=shape,
+        height_m=height_m,
+        source=origin.source,
+        grade=origin.grade,
+        note=origin.note,
+        weight_kg=table.code_p.weight_kg_per_l.map(lambda each: each * fill_l),
+    )
+
+
+def half_barrel() -> Container:
+    """Return the usual half barrel."""
+    row = container_table().half_barrel
+    shape = HalfBarrel(row.rim_m, row.bottom_m, row.height_m)
+    brim_l = Spread(row.brim_low_l, shape.volume_l(), row.brim_high_l)
+    return Container(
+        text="half barrel",
+        kind="half barrel",
+        brim_l=brim_l,
+        fill_l=fill_spread(brim_l, shape, row.headspace_m),
+        shape=shape,
+        height_m=row.height_m,
+        headspace_m=row.headspace_m,
+        source=row.origin.source,
+        grade=row.origin.grade,
+        note=row.origin.note,
+        weight_kg=row.weight_kg,
+    )
+
+
+def plain_volume(text: str, volume_l: float) -> Container:
+    """Return a container of which only the volume filled [L] is known."""
+    volume = Spread.exactly(volume_l)
+    note = "the volume as stated; shape and height are not known"
+    return Container(text, "volume", volume, volume, source="as stated", grade="own", note=note)
+
+
+def no_container(text: str) -> Container:
+    """Return bare root, cutting or seed: no volume, no ball."""
+    nothing = Spread.exactly(0.0)
+    return Container(text, "none", nothing, nothing, holds=False, source="as stated", grade="own")
