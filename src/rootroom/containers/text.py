@@ -35,8 +35,9 @@ _TRAY = re.compile(
 _CODE = re.compile(r"([cp])\s*(\d+(?:\.\d+)?)(?:\s*(?:pots?|containers?))?")
 _CODE_COMMA = re.compile(r"([cp])\s*\d+,\d+")
 _BARREL = re.compile(r"half\s*-?\s*(?:(?:whiske?y|wine|oak)\s+)?barrels?")
-_LENGTH_END = re.compile(r"\d\s*(in|inch|inches|ft|foot|feet|cm|mm|m|\"|')\.?$")
-_GALLON = re.compile(r"\d\s*(?:trade\s+)?(?:gal|gals|gallon|gallons)\.?$")
+_LENGTH_END = re.compile(r"[\d½¼¾⅓⅔⅛]\s*(in|inch|inches|ft|foot|feet|cm|mm|m|\"|')\.?$")
+_GALLON = re.compile(r"[\d½¼¾⅓⅔⅛]\s*(?:trade\s+)?(?:gal|gals|gallon|gallons)\.?$")
+_DIGIT = re.compile(r"[\d½¼¾⅓⅔⅛]")
 _TRADE = re.compile(r"\btrade\s+gal")
 _NOTHING = {
     "bare root": "bare root",
@@ -70,11 +71,10 @@ _SUFFIXES: tuple[tuple[str, str], ...] = (
     ("pot", "round pot"),
     ("container", "round pot"),
 )
-_EXAMPLES = (
-    *("#1", "#3", "#5", "#7", "#15", "#SP4", "12 in pot", "30 cm pot", "12 in azalea pot"),
-    *("8 in pan", "12 in basket", "4 in square pot", "72-cell tray", "50-cell tray", "5 gal bag"),
-    *("5 gal bucket", "C10", "P9", "15 L", "3 gal true", "half barrel", "bare root", "cutting"),
-    "seed",
+_WORDS = ("half barrel", "bare root", "cutting", "seed")
+_AFTER_NUMBER = (
+    *("in pot", "cm pot", "in azalea pot", "cm azalea pot", "in pan", "in basket"),
+    *("in square pot", "cm square pot", "cell tray", "gal bag", "gal bucket", "gal true"),
 )
 
 
@@ -145,17 +145,17 @@ def _sized(text: str, clean: str) -> Container:
     for suffix, kind in _SUFFIXES:
         for whole in (clean, singular):
             size = whole.removesuffix(suffix)
-            if size != whole and re.search(r"\d|½|¼|¾", size):
+            if size != whole and _DIGIT.search(size):
                 return _of_kind(text, size.strip(), kind)
     if _LENGTH_END.search(clean):
         size = _spell_length(clean)
         raise TextError(
-            f"a size without the kind of container: {shown(text)}",
+            f"a size without the kind of container: `{shown(text)}`",
             code="ambiguous-container",
             hint=f"write `{size} pot`, `{size} azalea pot`, `{size} pan`, `{size} basket` or "
             f"`{size} square pot`",
         )
-    if re.search(r"\d|½|¼|¾", clean):
+    if _DIGIT.search(clean):
         return _volume(text, clean)
     raise _unknown(text)
 
@@ -185,9 +185,9 @@ def _by_width(text: str, size: str, kind: str) -> Container:
     if not least_m * (1 - 1e-9) <= width_m <= most_m * (1 + 1e-9):
         inches = f"{least_m / 0.0254:.0f} to {most_m / 0.0254:.0f} in"
         raise TextError(
-            f"no figure for a {kind} of this width, known are {inches}: {shown(text)}",
+            f"no figure for a {kind} of this width, known are {inches}: `{shown(text)}`",
             code="container-size",
-            hint="give it a table under [containers]: round = { top = .., bottom = .., height = .. }",
+            hint="give it a table under [containers]: round = { top, bottom, height }",
         )
     spelled = f"{_spell_length(size)} {kind.removeprefix('round ')}"
     if kind == "round pot":
@@ -218,7 +218,7 @@ def _ambiguous_gallons(text: str, size: str) -> TextError:
     if not _TRADE.search(size):
         words += f", or `{number} gal true` for {number} true gallons"
     return TextError(
-        f"gallons may be a nursery class or a true volume: {shown(text)}",
+        f"gallons may be a nursery class or a true volume: `{shown(text)}`",
         code="ambiguous-container",
         hint=words,
     )
@@ -226,12 +226,12 @@ def _ambiguous_gallons(text: str, size: str) -> TextError:
 
 def _class(text: str, small: str, digits: str) -> Container:
     classes = container_table().classes
-    name = f"#{small}{digits.lstrip('0')}"
+    name = f"#{small}{digits.lstrip('0') or '0'}"
     if name in classes:
         return usual.class_pot(classes[name])
     names = [key for key in classes if key.startswith("#SP") == bool(small)]
     raise TextError(
-        f"no such container class: {shown(text)}",
+        f"no such container class: `{shown(text)}`",
         code="unknown-container",
         hint=f"classes are {', '.join(names)}; another needs its table: "
         f'[containers."{name}"] volume = ".."',
@@ -243,7 +243,7 @@ def _tray(text: str, digits: str) -> Container:
     cells = int(digits) if len(digits) < 9 else 0
     if not table.least_cells <= cells <= table.most_cells:
         raise TextError(
-            f"cells of a tray must be {table.least_cells} to {table.most_cells}: {shown(text)}",
+            f"cells of a tray must be {table.least_cells} to {table.most_cells}: `{shown(text)}`",
             code="container-size",
         )
     return usual.tray(f"{cells}-cell tray", cells)
@@ -255,24 +255,30 @@ def _code(text: str, letter: str, number: float) -> Container:
     if letter == "C":
         if not 0.05 <= number <= 2000:
             raise TextError(
-                f"a C code is the litres filled, 0.05 to 2000: {shown(text)}", code="container-size"
+                f"a C code is the litres filled, 0.05 to 2000: `{shown(text)}`",
+                code="container-size",
             )
         return usual.code_c(spelled, number)
     width_m = number / 100
     if not table.code_p_least_m <= width_m <= table.code_p_most_m:
         least, most = table.code_p_least_m * 100, table.code_p_most_m * 100
         raise TextError(
-            f"a P code is the width in cm, {least:.0f} to {most:.0f}: {shown(text)}",
+            f"a P code is the width in cm, {least:.0f} to {most:.0f}: `{shown(text)}`",
             code="container-size",
         )
     return usual.code_p(spelled, width_m)
 
 
 def _litres(text: str, size: str) -> float:
-    volume_l = read_volume_l(size)
+    try:
+        volume_l = read_volume_l(size)
+    except TextError as error:
+        if error.code == "unknown-unit":
+            raise _unknown(text) from None
+        raise
     if not LEAST_L <= volume_l <= MOST_L:
         raise TextError(
-            f"a container holds 0.5 mL to 20,000 L: {shown(text)}", code="container-size"
+            f"a container holds 0.5 mL to 20,000 L: `{shown(text)}`", code="container-size"
         )
     return volume_l
 
@@ -300,12 +306,23 @@ def _spell_volume(size: str, volume_l: float) -> str:
 
 
 def _unknown(text: str, hint: str = "") -> TextError:
-    if not hint:
-        close = get_close_matches(" ".join(text[:LONGEST_TEXT].split()), _EXAMPLES, 1, 0.7)
-        hint = (
-            f"did you mean `{close[0]}`?"
-            if close
-            else "write it as `#3`, `12 in pot`, `4 in square pot`, `72-cell tray`, `5 gal bag`, "
-            "`C10`, `15 L`, or give it a table under [containers]"
-        )
-    return TextError(f"unknown container: {shown(text)}", code="unknown-container", hint=hint)
+    return TextError(
+        f"unknown container: `{shown(text)}`",
+        code="unknown-container",
+        hint=hint or _nearest(" ".join(text[:LONGEST_TEXT].split())),
+    )
+
+
+def _nearest(text: str) -> str:
+    """Return a hint: the nearest spelling with the user's own number in it, or all of them."""
+    if close := get_close_matches(text, _WORDS, 1, 0.7):
+        return f"did you mean `{close[0]}`?"
+    number, words = re.fullmatch(r"([\d\s./½¼¾⅓⅔⅛-]*)(.*)", text, re.DOTALL).groups()  # type: ignore[union-attr]
+    close = get_close_matches(words.casefold(), _AFTER_NUMBER, 1, 0.7)
+    if number.strip(" -") and close:
+        joint = "-" if close[0].startswith("cell") else " "
+        return f"did you mean `{number.strip(' -')}{joint}{close[0]}`?"
+    return (
+        "write it as `#3`, `12 in pot`, `4 in square pot`, `72-cell tray`, `5 gal bag`, `C10`, "
+        "`15 L`, or give it a table under [containers]"
+    )
