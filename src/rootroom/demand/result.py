@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Literal
 
 from attrs import frozen
 
 if TYPE_CHECKING:
-    from numpy import ndarray
+    from rootroom.demand.draws import Draws
+    from rootroom.demand.moves import MoveTable
+    from rootroom.demand.recipes import Recipes
+    from rootroom.demand.workload import Workload
 
 __all__ = ["Addition", "BedDemand", "Demand", "Doubt", "Estimate", "MoveDemand", "Needs"]
 
@@ -94,17 +97,23 @@ class Needs:
 class Demand:
     """The season's demand: by move and bed in the order of the file, by mix and ingredient.
 
-    `mixes` counts what goes into other mixes too. `direct_draws_l`, `loose_draws` and
-    `ingredient_draws_l` keep the 4,000 draws that the needs at a level are read from.
+    `mixes` counts what goes into other mixes too. The draws are what needs at a level are read
+    from: `direct_draws_l` of finished mix that plants and beds use themselves, `loose_draws` of
+    loose litres a finished litre takes, `ingredient_draws_l` of what beds take unmixed;
+    `pot_additions` are what moves give to pots, `additions` that and what mixes take.
+    `recipes` leads from mixes to ingredients, `work` is the plan as it was added up.
     """
 
     file: str
-    moves: Sequence[MoveDemand]
+    moves: MoveTable
     beds: tuple[BedDemand, ...]
     mixes: Mapping[str, Estimate]
     ingredients: Mapping[str, Estimate]
     additions: Mapping[str, Addition]
-    direct_draws_l: Mapping[str, ndarray]
-    loose_draws: Mapping[str, ndarray]
-    ingredient_draws_l: Mapping[str, ndarray]
-    addition_draws: Mapping[str, ndarray]
+    direct_draws_l: Mapping[str, Draws]
+    loose_draws: Mapping[str, Draws]
+    ingredient_draws_l: Mapping[str, Draws]
+    pot_additions: Mapping[str, Addition]
+    recipes: Recipes
+    work: Workload
+    draws: int

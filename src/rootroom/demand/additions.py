@@ -1,0 +1,98 @@
+"""How much of each addition the season takes: at a rate of the finished mix, and pot by pot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, Literal, NamedTuple
+
+import numpy as np
+
+from rootroom.demand.draws import Draws, estimate
+from rootroom.demand.result import Addition
+
+if TYPE_CHECKING:
+    from rootroom.demand.moves import MoveLoad
+    from rootroom.plan.model import Plan
+
+__all__ = ["Given", "density_kg_per_l", "given_to_mixes", "given_to_pots", "sum_given"]
+
+
+class Given(NamedTuple):
+    """So much of an addition [kg or L]: likely and, where it depends on something drawn, drawn."""
+
+    of: str
+    unit: Literal["kg", "l"]
+    likely: float
+    draws: Draws | float
+
+
+def given_to_pots(loads: Iterable[MoveLoad]) -> Iterator[Given]:
+    """Yield what moves give to each pot; pots are counted, so nothing makes it doubtful."""
+    for load in loads:
+        pots = int(load.pots @ load.rows)
+        for name, amount in load.move.add.items():
+            unit, each = _unit_and_size(amount.kg, amount.l)
+            yield Given(name, unit, each * pots, each * pots)
+
+
+def given_to_mixes(
+    plan: Plan, mixes_l: Mapping[str, float], draws_l: Mapping[str, Draws]
+) -> Iterator[Given]:
+    """Yield what mixes take at a rate of their finished volume, not of their parts."""
+    for name in sorted(mixes_l):
+        for addition, rate in plan.mixes[name].add.items():
+            unit, a_litre = _unit_and_size(rate.kg_per_l, rate.l_per_l)
+            yield Given(addition, unit, a_litre * mixes_l[name], a_litre * draws_l[name])
+
+
+def sum_given(plan: Plan, given: Iterable[Given]) -> dict[str, Addition]:
+    """Return each addition's season total, in the unit that its rates are given in.
+
+    Where some are given by mass and some by volume, all becomes mass by the addition's density.
+    Raises ValueError when that is not known.
+    """
+    found: dict[str, list[Given]] = {}
+    for one in given:
+        found.setdefault(one.of, []).append(one)
+    totals = {}
+    for name in sorted(found):
+        alike = _in_one_unit(plan, name, found[name])
+        likely = sum(one.likely for one in alike)
+        drawn = sum((np.asarray(one.draws, dtype=np.float64) for one in alike), np.zeros(()))
+        totals[name] = Addition(alike[0].unit, estimate(likely, np.atleast_1d(drawn)))
+    return totals
+
+
+def density_kg_per_l(plan: Plan, name: str) -> float | None:
+    """Return what a litre of an addition or ingredient weighs [kg/L], None when nobody says.
+
+    What the plan says of a package that it buys comes before the shipped figure.
+    """
+    for supply in plan.supplies:
+        if supply.of == name and supply.mass_kg and supply.loose_l:
+            return supply.mass_kg / supply.loose_l.likely
+    ingredient = plan.ingredients.get(name)
+    density = None if ingredient is None else ingredient.density_kg_per_m3
+    return None if density is None else density.likely / 1000
+
+
+def _unit_and_size(kg: float | None, litres: float | None) -> tuple[Literal["kg", "l"], float]:
+    if kg is not None:
+        return "kg", kg
+    if litres is None:
+        raise ValueError("an amount needs a mass or a volume, got neither")
+    return "l", litres
+
+
+def _in_one_unit(plan: Plan, name: str, given: list[Given]) -> list[Given]:
+    if len({one.unit for one in given}) == 1:
+        return given
+    density = density_kg_per_l(plan, name)
+    if density is None:
+        raise ValueError(f"{name!r} is given by mass and by volume, and its density is not known")
+    return [
+        one
+        if one.unit == "kg"
+        else Given(name, "kg", one.likely * density, one.draws * density)
+        for one in given
+    ]

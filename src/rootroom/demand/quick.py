@@ -1,0 +1,118 @@
+"""Single questions: one move, one container, one bed, without a plan's season around them."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from attrs import frozen
+
+from rootroom.demand.draws import Draws, Streams, estimate
+from rootroom.demand.result import Estimate
+from rootroom.demand.room import Room, bed_l, loose_l, room_of
+
+if TYPE_CHECKING:
+    from rootroom.catalogue.spread import Spread
+    from rootroom.containers.container import Container
+    from rootroom.plan.model import Factors, Move
+
+__all__ = ["FillAnswer", "bed_question", "fill_question", "likely_mix_l"]
+
+DRAWS = 4000
+
+
+@frozen
+class FillAnswer:
+    """Brim, fill and ball of one container [L], and the loose mix for all of them [L]."""
+
+    brim_l: Estimate
+    fill_l: Estimate
+    ball_l: Estimate
+    mix_l: Estimate
+
+
+def likely_mix_l(move: Move, plants: int, factors: Factors) -> float:
+    """Return the likely loose mix [L] that `plants` plants of a move take.
+
+    As in the demand: shared pots are rounded up, whole trays are filled.
+    """
+    room = room_of(move)
+    if room is None or plants <= 0:
+        return 0.0
+    fills = {one.text: one.fill_l.likely for one in (move.old, move.new) if one is not None}
+    place = room.total_l(fills, factors.ball.likely, room.load(plants, move.pots(plants)))
+    return loose_l(place, factors.packing.likely, factors.spill.likely)
+
+
+def fill_question(
+    container: Container,
+    from_container: Container | None,
+    count: int,
+    factors: Factors,
+    *,
+    draws: int = DRAWS,
+) -> FillAnswer:
+    """Return what a container takes, and what mix for `count` plants that come from another one.
+
+    Without `from_container` the pots are filled with nothing in them.
+    """
+    rooted = from_container is not None and from_container.holds
+    room = Room(
+        new=container.text,
+        old=from_container.text if rooted and from_container is not None else None,
+        kept=1.0 if rooted else 0.0,
+        per_pot=1,
+        renewed=None,
+    )
+    cells = max(container.cells, 1)
+    load = room.load(count, -(-count // cells) * cells) if container.holds else {}
+    streams = Streams(draws)
+    known = {one.text: one for one in (container, from_container) if one is not None}
+    likely = {text: one.fill_l.likely for text, one in known.items()}
+    drawn = {text: streams.draw(f"fill of {text}", one.fill_l) for text, one in known.items()}
+    ball, balls = factors.ball.likely, streams.draw("ball", factors.ball)
+    packing, spill = _shared(factors, streams)
+    mix_l = loose_l(
+        room.total_l(likely, ball, load), factors.packing.likely, factors.spill.likely
+    )
+    return FillAnswer(
+        # Brim and fill move together: they are drawn from one stream.
+        brim_l=estimate(
+            container.brim_l.likely, streams.draw(f"fill of {container.text}", container.brim_l)
+        ),
+        fill_l=estimate(likely[container.text], drawn[container.text]),
+        ball_l=estimate(room.ball_l(likely, ball), room.ball_l(drawn, balls)),
+        mix_l=estimate(mix_l, loose_l(room.total_l(drawn, balls, load), packing, spill)),
+    )
+
+
+def bed_question(
+    area_m2: float,
+    depth_m: float,
+    factors: Factors,
+    *,
+    settles: Spread | None = None,
+    draws: int = DRAWS,
+) -> FillAnswer:
+    """Return what a bed takes: inside area [m2], depth of the fill once settled [m].
+
+    `settles` is the share of height lost; without it the plan's or the shipped one counts.
+    """
+    streams = Streams(draws)
+    share = factors.settles if settles is None else settles
+    volume = 1000 * area_m2 * depth_m
+    inside = Estimate(volume, volume, volume)
+    drawn = streams.draw("settles", share)
+    _, spill = _shared(factors, streams)
+    return FillAnswer(
+        brim_l=inside,
+        fill_l=inside,
+        ball_l=Estimate(0.0, 0.0, 0.0),
+        mix_l=estimate(
+            bed_l(volume, share.likely, factors.spill.likely),
+            bed_l(volume + 0 * drawn, drawn, spill),
+        ),
+    )
+
+
+def _shared(factors: Factors, streams: Streams) -> tuple[Draws, Draws]:
+    return streams.draw("packing", factors.packing), streams.draw("spill", factors.spill)

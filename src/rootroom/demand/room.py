@@ -1,0 +1,124 @@
+"""Room for mix in a pot: the formulas, the same for likely values and for arrays of draws.
+
+`Number` is a float or a numpy array of draws, so that what is printed as likely and what is drawn
+cannot drift apart.
+Volumes are in litres [L].
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, TypeAlias, TypeVar
+
+from attrs import frozen
+
+from rootroom.demand.draws import Draws
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Move
+
+__all__ = ["Load", "Room", "ball_l", "bed_l", "loose_l", "place_l", "room_of"]
+
+Number = TypeVar("Number", float, Draws)
+
+Load: TypeAlias = dict[int, int]
+"""Number of pots by the number of balls that each of them takes."""
+
+
+def ball_l(fill_l: Number, ball: Number, kept: float) -> Number:
+    """Return the volume of a lifted ball [L].
+
+    `fill_l` is the fill of the pot that it comes from, `ball` its volume over that fill and `kept`
+    the share that goes along: kept when shaved, over the plants that share or divide the ball.
+    """
+    return fill_l * ball * kept
+
+
+def place_l(fill_l: Number, balls_l: Number) -> Number:
+    """Return the place left for mix in one pot [L]; none is left when the balls are bigger."""
+    place = fill_l - balls_l
+    return place * (place > 0)
+
+
+def loose_l(place: Number, packing: Number, spill: Number) -> Number:
+    """Return the loose mix that fills a place [L]: it packs as it is firmed, and some is lost."""
+    return place * packing * (1 + spill)
+
+
+def bed_l(settled_l: Number, settles: Number, spill: Number) -> Number:
+    """Return the mix that makes a bed's layer [L] of this volume once it has settled."""
+    return settled_l / (1 - settles) * (1 + spill)
+
+
+@frozen
+class Room:
+    """All that decides how much mix a pot takes; moves with equal rooms are worked out together.
+
+    `new` and `old` are container texts, `old` None where no ball comes along (seed, cuttings, bare
+    roots, washed roots). `kept` is the share of the old pot's ball that each plant brings, and
+    `renewed` the share of the fill renewed for a plant that stays in its pot.
+    """
+
+    new: str
+    old: str | None
+    kept: float
+    per_pot: int
+    renewed: float | None
+
+    @property
+    def containers(self) -> tuple[str, ...]:
+        """The containers whose volumes matter."""
+        return (self.new,) if self.old in (None, self.new) else (self.new, str(self.old))
+
+    def ball_l(self, fills_l: Mapping[str, Number], ball: Number) -> Number:
+        """Return the ball of one plant [L], given the fill of each container text [L]."""
+        if self.renewed is not None:
+            return fills_l[self.new] * (1 - self.renewed)
+        if self.old is None:
+            return 0 * fills_l[self.new]
+        return ball_l(fills_l[self.old], ball, self.kept)
+
+    def place_l(self, fills_l: Mapping[str, Number], ball: Number, plants: int) -> Number:
+        """Return the place [L] in one pot that takes `plants` balls."""
+        return place_l(fills_l[self.new], plants * self.ball_l(fills_l, ball))
+
+    def load(self, plants: int, pots: int) -> Load:
+        """Return how many of the `pots` take how many of the `plants`' balls.
+
+        Shared pots are filled one by one, so the last may take fewer balls than the others, and
+        the spare cells of a whole tray take none.
+        """
+        if self.renewed is not None:
+            return {1: pots}
+        if self.old is None:
+            return {0: pots}
+        full, rest = divmod(plants, self.per_pot)
+        load = {self.per_pot: full}
+        if rest:
+            load[rest] = 1
+        load[0] = pots - full - bool(rest)
+        return {balls: number for balls, number in load.items() if number}
+
+    def total_l(self, fills_l: Mapping[str, Number], ball: Number, load: Load) -> Number:
+        """Return the place [L] in all pots of a load."""
+        total = 0 * fills_l[self.new]
+        for balls, number in sorted(load.items()):
+            total = total + number * self.place_l(fills_l, ball, balls)
+        return total
+
+
+def room_of(move: Move) -> Room | None:
+    """Return the room that a move makes; None for a move that takes no mix."""
+    new = move.new
+    if new is None or not new.holds:
+        return None
+    kept = move.keep_share / (move.into * move.shared)
+    rooted = move.old.holds and kept > 0 and move.refresh is None
+    return Room(
+        new=new.text,
+        old=move.old.text if rooted else None,
+        kept=kept if rooted else 0.0,
+        per_pot=move.per_pot if rooted else 1,
+        renewed=move.refresh,
+    )
+
