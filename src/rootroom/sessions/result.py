@@ -59,7 +59,9 @@ class Line:
     `pot_l` [L] and `pot_scoops` for one; `add` is what each pot gets besides.
     `frees` and `frees_count` say which containers become empty.
     `weight_kg` [kg] is one filled container as it is moved, wet; None where nothing is known.
-    `share` is the part of the whole group, bed or layer that this line does [0 to 1].
+    `share` is the part of the whole group or layer that this line does [0 to 1].
+    For a bed `of` is the mix or ingredient of the layer, `layer` its number from below, `mix_l`
+    what goes in and `lifts` in how many lifts it is filled.
     `until` is the last day on which the line can still be done without harm, None if it cannot
     wait; `next_opens` is when the next move of these plants may come.
     """
@@ -87,7 +89,9 @@ class Line:
     share: float = 1.0
     until: date | None = None
     next_opens: date | None = None
-    note: str = ""
+    of: str | None = None
+    layer: int = 0
+    lifts: int = 0
 
     @property
     def plants(self) -> bool:
