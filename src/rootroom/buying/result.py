@@ -15,6 +15,7 @@ from attrs import field, frozen
 
 __all__ = [
     "BulkBreak",
+    "Change",
     "Comparison",
     "Fee",
     "Left",
@@ -125,11 +126,28 @@ class Left:
 
 
 @frozen
+class Change:
+    """The smallest change that would do, by what stands in the way.
+
+    `at_most`: raise the limit of the supply from `now` to `then` packs; `have`: an own heap would
+    have to hold `amount` more; `price`: the supply has a pack and no price; `least`: the supplier's
+    least order is not reached, by `amount` litres; `without`: the supplier was left out.
+    """
+
+    kind: Literal["at_most", "have", "price", "least", "without"]
+    supply: int
+    now: int = 0
+    then: int = 0
+    amount: float = 0.0
+    source: str | None = None
+
+
+@frozen
 class Short:
     """A good that a supply names and that cannot be had in the amount needed.
 
     `missing` of `need` [unit]; `uses` says what needs it, `by` when first;
-    `change` is in words the smallest change that would do.
+    `change` is the smallest change that would do.
     """
 
     of: str
@@ -138,7 +156,7 @@ class Short:
     missing: float
     uses: tuple[str, ...]
     by: date | None
-    change: str
+    change: Change
 
 
 @frozen

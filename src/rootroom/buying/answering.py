@@ -1,0 +1,105 @@
+"""A buying problem to its proved basket; where something cannot be had, to what is missing.
+
+Every basket is checked against the rules in exact numbers before it leaves this module.
+"""
+
+from __future__ import annotations
+
+from attrs import evolve, frozen
+
+from rootroom.buying.checking import faults
+from rootroom.buying.model import build
+from rootroom.buying.problem import Basket, Problem
+from rootroom.buying.result import Status
+from rootroom.solving.integer import Result, solve_in_order
+
+__all__ = ["Bought", "cheapest", "least_cost", "without_missing"]
+
+
+@frozen
+class Bought:
+    """The best basket for a problem, with the bound on its cost.
+
+    `problem` is the one that was answered: where something cannot be had, goods say in `missing`
+    what the basket does without, and the status is `infeasible`.
+    `basket` is None when the time ended before any was found.
+    """
+
+    status: Status
+    problem: Problem
+    basket: Basket | None
+    cost_cents: int
+    bound_cents: int
+    solver_s: float
+
+
+def cheapest(problem: Problem, *, seconds: float) -> Bought:
+    """Return the basket that is best by all aims in their order."""
+    found = _solve(problem, seconds=seconds)
+    if found.status != "infeasible":
+        return found
+    lacking = without_missing(problem, seconds=seconds)
+    if lacking is None:
+        return found
+    rest = _solve(lacking, seconds=seconds)
+    return evolve(rest, status="infeasible", solver_s=found.solver_s + rest.solver_s)
+
+
+def least_cost(problem: Problem, *, seconds: float) -> int | None:
+    """Return the least cost alone [cents], or None if there is none or it was not proved."""
+    model = build(problem)
+    result = solve_in_order(model.rows, model.aims[:1], seconds=seconds)[0]
+    return result.cost if result.status == "optimal" else None
+
+
+def without_missing(problem: Problem, *, seconds: float) -> Problem | None:
+    """Return the problem with as little missing as there can be, so that it has an answer."""
+    model = build(problem, elastic=True)
+    result = solve_in_order(model.rows, model.aims, seconds=seconds)[0]
+    if result.answer is None:
+        return None
+    goods = tuple(
+        evolve(good, missing=int(result.answer[model.missing[i]])) if i in model.missing else good
+        for i, good in enumerate(problem.goods)
+    )
+    return evolve(problem, goods=goods)
+
+
+def _solve(problem: Problem, *, seconds: float) -> Bought:
+    model = build(problem)
+    results = solve_in_order(model.rows, model.aims, seconds=seconds, finish=model.finish)
+    first = results[0]
+    solver_s = sum(result.solver_s for result in results)
+    if first.status == "infeasible":
+        return Bought("infeasible", problem, None, 0, 0, solver_s)
+    if first.answer is None:
+        return _with_a_little_more(problem, first, seconds)
+    basket = model.basket(first.answer)
+    broken = faults(problem, basket)
+    if broken:
+        raise RuntimeError("the basket breaks its rules: " + "; ".join(broken))
+    cost = basket.cost_cents(problem)
+    settled = len(results) == len(model.aims) and all(r.status == "optimal" for r in results)
+    bound = min(first.bound if first.bound is not None else 0, cost)
+    status: Status = "optimal" if settled and bound == cost else "feasible"
+    return Bought(status, problem, basket, cost, bound, solver_s)
+
+
+def _with_a_little_more(problem: Problem, first: Result, seconds: float) -> Bought:
+    """Solve again with a millilitre more of each need, when no answer stood in exact numbers.
+
+    That happens when packs fit a need to within the solver's tolerance and not exactly; the time
+    having run out is the other reason for no answer, and then this one finds none either.
+    """
+    goods = tuple(evolve(g, need=g.need + (1 if g.unit == "ml" else 0)) for g in problem.goods)
+    more = evolve(problem, goods=goods)
+    model = build(more)
+    results = solve_in_order(model.rows, model.aims, seconds=seconds, finish=model.finish)
+    answer = results[0].answer
+    if answer is None:
+        return Bought("limit", problem, None, 0, first.bound or 0, results[0].solver_s)
+    basket = model.basket(answer)
+    cost = basket.cost_cents(more)
+    bound = min(first.bound or 0, cost)
+    status: Status = "optimal" if bound == cost else "feasible"
+    return Bought(status, more, basket, cost, bound, results[0].solver_s)

@@ -1,0 +1,200 @@
+"""The buying problem in whole numbers: what must be had, what is there, who sells what.
+
+Nothing here knows a plan, a file or a unit.
+An amount is whole millilitres, milligrams or pieces, as the good's `unit` says; needs were rounded
+up and contents down before they came here. Money is whole cents.
+
+Rules, all hard:
+
+- of every good that somebody could supply, what is used is at most stock plus what is bought;
+- of a mix with a recipe, blended plus ready-made used is the need, its own and other mixes';
+- the parts of a mix sum to its loose volume, each between its least and its most share of it;
+- a supplier's goods are fetched in trips, each carrying `carries_ml`, or come as one delivery of
+  at least `least_ml` loose; without a delivery fee, `least_ml` is what any order must reach;
+- the price of a pack is that of the highest step reached, for all packs of the offer.
+
+Cost is packs, trips, deliveries, and each supplier's tax on its goods, rounded half up to a cent.
+Aims, one after the other: least cost, least left over (millilitres of goods by volume), fewest
+packs, parts nearest the plan's shares (millilitres moved), and packs from early in the file.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Literal
+
+from attrs import frozen
+
+__all__ = ["Basket", "Good", "Kind", "Offer", "Part", "Problem", "Recipe", "Seller", "Unit"]
+
+Kind = Literal["ingredient", "addition", "container", "mix"]
+Unit = Literal["ml", "mg", "pieces"]
+
+
+@frozen
+class Good:
+    """Something needed: `need` of its own, beside what goes into mixes.
+
+    `stock` is there already. `named`: some supply names it, so it must come from stock or shops;
+    otherwise any amount is taken as had. `missing` is what the answer may do without.
+    """
+
+    name: str
+    kind: Kind
+    unit: Unit
+    need: int
+    stock: int = 0
+    named: bool = True
+    missing: int = 0
+
+
+@frozen
+class Offer:
+    """A pack that can be bought: `content` of a good, in `prices` steps (from packs, cents each).
+
+    `room_ml` is what a pack takes on the way, `loose_ml` what it counts towards a least order.
+    """
+
+    supply: int
+    good: int
+    content: int
+    prices: tuple[tuple[int, int], ...]
+    seller: int | None = None
+    at_most: int | None = None
+    room_ml: int = 0
+    loose_ml: int = 0
+
+    def each_cents(self, packs: int) -> int:
+        """Return the price of one pack when so many are bought."""
+        return [cents for least, cents in self.prices if packs >= least or least == 1][-1]
+
+
+@frozen
+class Seller:
+    """A supplier: cents of a trip or a delivery (None: not offered, or a trip that costs nothing).
+
+    A seller with neither is free to go to.
+    """
+
+    name: str
+    trip_cents: int | None = None
+    delivery_cents: int | None = None
+    tax: Fraction = Fraction(0)
+    least_ml: int = 0
+    carries_ml: int | None = None
+
+    def tax_cents(self, goods_cents: int) -> int:
+        """Return the tax on goods, rounded half up to a whole cent."""
+        return int((self.tax * goods_cents + Fraction(1, 2)) // 1)
+
+
+@frozen
+class Part:
+    """One part of a recipe: its share of the loose volume, and between which it may lie."""
+
+    good: int
+    share: Fraction
+    least: Fraction
+    most: Fraction
+
+
+@frozen
+class Recipe:
+    """How a mix is blended: loose millilitres for each finished one, parts, and additions.
+
+    `adds` is how much of other goods goes into each finished millilitre.
+    """
+
+    mix: int
+    loose: Fraction
+    parts: tuple[Part, ...]
+    adds: tuple[tuple[int, Fraction], ...] = ()
+
+
+@frozen
+class Problem:
+    """Goods, offers in the order of the file, sellers, and recipes, each before its parts'."""
+
+    goods: tuple[Good, ...]
+    offers: tuple[Offer, ...]
+    sellers: tuple[Seller, ...] = ()
+    recipes: tuple[Recipe, ...] = ()
+
+
+@frozen
+class Basket:
+    """An answer: packs of each offer, trips and deliveries of each seller, and how mixes are made.
+
+    `blended` is finished millilitres of each recipe, `parts` its loose millilitres by part, and
+    `ready` the millilitres of ready-made mix used for it.
+    """
+
+    packs: tuple[int, ...]
+    trips: tuple[int, ...]
+    delivered: tuple[bool, ...]
+    blended: tuple[Fraction, ...]
+    ready: tuple[Fraction, ...]
+    parts: tuple[tuple[Fraction, ...], ...]
+
+    def goods_cents(self, problem: Problem, seller: int | None) -> int:
+        """Return what the packs of one seller cost before tax."""
+        return sum(
+            packs * offer.each_cents(packs)
+            for packs, offer in zip(self.packs, problem.offers, strict=True)
+            if offer.seller == seller and packs
+        )
+
+    def cost_cents(self, problem: Problem) -> int:
+        """Return what everything costs, fees and tax with it."""
+        cost = self.goods_cents(problem, None)
+        for index, seller in enumerate(problem.sellers):
+            goods = self.goods_cents(problem, index)
+            cost += goods + seller.tax_cents(goods) + self.trips[index] * (seller.trip_cents or 0)
+            cost += (seller.delivery_cents or 0) if self.delivered[index] else 0
+        return cost
+
+    def used(self, problem: Problem) -> Mapping[int, Fraction]:
+        """Return how much of each good is used from stock and packs; own mix is not counted."""
+        used = {index: Fraction(good.need) for index, good in enumerate(problem.goods)}
+        for recipe, blended, parts in zip(problem.recipes, self.blended, self.parts, strict=True):
+            for part, amount in zip(recipe.parts, parts, strict=True):
+                used[part.good] += amount
+            for good, rate in recipe.adds:
+                used[good] += rate * blended
+        for recipe, ready in zip(problem.recipes, self.ready, strict=True):
+            used[recipe.mix] = ready
+        return used
+
+    def bought(self, problem: Problem, good: int) -> int:
+        """Return how much of a good the packs come to."""
+        return sum(
+            packs * offer.content
+            for packs, offer in zip(self.packs, problem.offers, strict=True)
+            if offer.good == good
+        )
+
+    def left(self, problem: Problem) -> Mapping[int, Fraction]:
+        """Return what is left of each named good: stock and bought less used, never below 0."""
+        used = self.used(problem)
+        return {
+            index: max(
+                good.stock + self.bought(problem, index) - used[index] + good.missing, Fraction(0)
+            )
+            for index, good in enumerate(problem.goods)
+            if good.named
+        }
+
+    def left_ml(self, problem: Problem) -> int:
+        """Return whole millilitres left over of all goods by volume, rounded up."""
+        left = self.left(problem)
+        total = sum((left[i] for i in left if problem.goods[i].unit == "ml"), Fraction(0))
+        return int(-(-total // 1))
+
+    def moved_ml(self, problem: Problem) -> int:
+        """Return whole millilitres by which all parts are off the plan's shares, rounded up."""
+        total = Fraction(0)
+        for recipe, blended, parts in zip(problem.recipes, self.blended, self.parts, strict=True):
+            for part, amount in zip(recipe.parts, parts, strict=True):
+                total += abs(amount - part.share * recipe.loose * blended)
+        return int(-(-total // 1))
