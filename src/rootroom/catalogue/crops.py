@@ -1,0 +1,69 @@
+"""What is known of a crop by its common name, as typed rows of data/crops.toml."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache, lru_cache
+from types import MappingProxyType
+
+from attrs import frozen
+
+from rootroom.catalogue.tables import read_table
+
+__all__ = ["Crop", "crops", "find_crop"]
+
+
+@frozen
+class Crop:
+    """A crop: `tender` to frost, `annual`, moved by `small_steps` only, or `woody` and dormant."""
+
+    name: str
+    tender: bool = False
+    annual: bool = False
+    small_steps: bool = False
+    woody: bool = False
+
+
+@cache
+def crops() -> Mapping[str, Crop]:
+    """Return all known crops by name, read once."""
+    table = read_table("crops")
+    lists = {key: frozenset(row["names"]) for key, row in table.items() if key != "sources"}
+    names = sorted(frozenset().union(*lists.values()))
+    return MappingProxyType(
+        {
+            name: Crop(name, **{key: name in listed for key, listed in lists.items()})
+            for name in names
+        }
+    )
+
+
+@lru_cache(maxsize=4096)
+def find_crop(text: str) -> Crop | None:
+    """Return the crop that a text names, or None: `Tomatoes`, `cherry tomato`, `fig tree`.
+
+    The whole text counts first, then its last word, then its first: `sweet potato` is no potato.
+    """
+    known = crops()
+    words = text.casefold().replace(",", " ").split()
+    if not words:
+        return None
+    for phrase in (" ".join(words), words[-1], words[0]):
+        for name in _singulars(phrase):
+            if name in known:
+                return known[name]
+    return None
+
+
+def _singulars(word: str) -> tuple[str, ...]:
+    """Return the word and what it may be the plural of."""
+    forms = [word]
+    if word.endswith("ies"):
+        forms.append(word[:-3] + "y")
+    if word.endswith("es"):
+        forms.append(word[:-2])
+    if word.endswith("s"):
+        forms.append(word[:-1])
+    if word == "cacti":
+        forms.append("cactus")
+    return tuple(forms)

@@ -1,0 +1,133 @@
+"""What mixes and beds are made of, as typed rows of data/ingredients.toml."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from types import MappingProxyType
+from typing import Any, Final
+
+from attrs import field, frozen
+
+from rootroom.catalogue.factors import factor
+from rootroom.catalogue.spread import Spread
+from rootroom.catalogue.tables import read_table, source_text, spread_of
+
+__all__ = ["TRAITS", "Ingredient", "find_ingredient", "ingredient_aliases", "ingredients"]
+
+TRAITS: Final = frozenset(
+    {
+        *("fine", "coarse", "moist", "dusty", "powder", "coated"),
+        *("lime", "caustic", "manure", "moss", "sulfur"),
+    }
+)
+"""What an ingredient may be: for shrink, the order of blending, and the cautions."""
+
+
+def _traits(value: Any) -> frozenset[str]:
+    traits = frozenset(value)
+    if not traits <= TRAITS:
+        raise ValueError(f"traits must be of {sorted(TRAITS)}, got {sorted(traits - TRAITS)}")
+    return traits
+
+
+@frozen
+class Ingredient:
+    """A part of a mix, a layer of a bed, or an addition.
+
+    `density_kg_per_m3` is as handled, loose and at the usual moisture, `dry_density_kg_per_m3`
+    without its water; None where nobody said.
+    `moisten_l_per_l` is water for a litre of loose ingredient before blending, `soak_l_per_kg` and
+    `yields_l_per_kg` are water and loose litres for a kilogram of a pressed block, `swells` the
+    loose litres of a compressed bale over those printed on it.
+    `addition` tells what goes into finished mix by mass or spoon from what is a part of it.
+    """
+
+    name: str
+    density_kg_per_m3: Spread | None = None
+    dry_density_kg_per_m3: Spread | None = None
+    moisten_l_per_l: Spread | None = None
+    soak_l_per_kg: Spread | None = None
+    yields_l_per_kg: Spread | None = None
+    swells: Spread | None = None
+    addition: bool = False
+    traits: frozenset[str] = field(factory=frozenset, converter=_traits)
+    aliases: tuple[str, ...] = ()
+    source: str = "the plan's own"
+    grade: str = "own"
+    note: str = ""
+
+    @property
+    def coarse(self) -> bool:
+        """Whether its pieces leave gaps that fine parts fall into."""
+        return "coarse" in self.traits
+
+    @property
+    def moist(self) -> bool:
+        """Whether it comes moist."""
+        return "moist" in self.traits
+
+    @property
+    def dusty(self) -> bool:
+        """Whether it raises dust when dry."""
+        return "dusty" in self.traits
+
+    @property
+    def powder(self) -> bool:
+        """Whether it is strewn between the layers of a batch."""
+        return "powder" in self.traits
+
+    @property
+    def coated(self) -> bool:
+        """Whether turning breaks it, so that it goes in last."""
+        return "coated" in self.traits
+
+    def litres_of(self, mass_kg: float) -> Spread:
+        """Return the loose volume [L] of a mass [kg] as handled; ValueError without a density."""
+        if self.density_kg_per_m3 is None:
+            raise ValueError(f"density must be known to turn mass into volume, got {self.name!r}")
+        dense = self.density_kg_per_m3
+        return Spread(*(1000 * mass_kg / value for value in (dense.high, dense.likely, dense.low)))
+
+
+@cache
+def ingredients() -> Mapping[str, Ingredient]:
+    """Return all shipped ingredients and additions by name, read once."""
+    table = read_table("ingredients")
+    rows = {name: _row(table, name, row) for name, row in table.items() if name != "sources"}
+    return MappingProxyType(rows)
+
+
+@cache
+def ingredient_aliases() -> Mapping[str, str]:
+    """Return other spellings and what they stand for: `pine bark` for `bark`."""
+    found = {alias: row.name for row in ingredients().values() for alias in row.aliases}
+    return MappingProxyType(found)
+
+
+def find_ingredient(text: str) -> Ingredient | None:
+    """Return the shipped ingredient that goes by a name or another spelling of it, or None."""
+    name = " ".join(text.casefold().split())
+    return ingredients().get(ingredient_aliases().get(name, name))
+
+
+def _row(table: Mapping[str, Any], name: str, row: Mapping[str, Any]) -> Ingredient:
+    def figure(key: str) -> Spread | None:
+        return spread_of(row[key]) if key in row else None
+
+    soaked = row.get("soak", False)
+    return Ingredient(
+        name=name,
+        density_kg_per_m3=figure("density"),
+        dry_density_kg_per_m3=figure("dry"),
+        moisten_l_per_l=figure("moisten"),
+        soak_l_per_kg=factor("coir_water_l_per_kg") if soaked else None,
+        yields_l_per_kg=factor("coir_yield_l_per_kg") if soaked else None,
+        swells=factor("swells") if row.get("swells", False) else None,
+        addition=row.get("addition", False),
+        traits=row["traits"],
+        aliases=tuple(row.get("aliases", ())),
+        source=source_text(table, row["source"]),
+        grade=row["grade"],
+        note=row.get("note", ""),
+    )
