@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 __all__ = [
     "ManyPots",
     "WaterAndAir",
+    "mean_filling",
     "water_and_air",
     "water_and_air_many",
     "water_by_height",
@@ -255,7 +256,9 @@ def water_and_air_many(
     volume = np.bincount(which, weights=volumes).astype(np.float64)
     mean = np.minimum(np.bincount(which, weights=waters) / volume, 1.0)
     capacity = theta_r + (theta_s - theta_r) * mean
-    held = theta_r + (theta_s - theta_r) * (1 + (alpha * WILTING_TENSION_CM) ** n) ** -m
+    with np.errstate(over="ignore"):
+        dry = (1 + (alpha * WILTING_TENSION_CM) ** n) ** -m
+    held = theta_r + (theta_s - theta_r) * dry
     return ManyPots(volume, tops, theta_s, capacity, np.minimum(held, capacity))
 
 
@@ -280,6 +283,19 @@ def _geometry(
     flat = np.fromiter(chain.from_iterable(terms), dtype=float, count=4 * len(terms))
     heights: Floats = np.array(tops, dtype=float)
     return heights, flat.reshape(-1, 4), np.array(which, dtype=np.intp)
+
+
+def mean_filling(alpha_h: Sequence[float], n: float) -> list[float]:
+    """Return the mean of (1 + w^n)^-(1 - 1/n), w running from 0 to each `alpha_h`.
+
+    That is how full a straight-walled core is, `alpha_h` being alpha times its height.
+    """
+    import numpy as np
+
+    every = np.asarray(alpha_h, dtype=float)
+    shape = np.full_like(every, n)
+    mean: list[float] = _moments(every, shape, 1 - 1 / shape)[:, 0].tolist()
+    return mean
 
 
 def water_by_height(curve: Curve, heights_m: Floats) -> Floats:
