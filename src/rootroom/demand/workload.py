@@ -21,7 +21,16 @@ if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.plan.model import Bed, Plan
 
-__all__ = ["BedLayer", "Factor", "Values", "Workload", "drawn_values", "likely_values"]
+__all__ = [
+    "BedLayer",
+    "Factor",
+    "Values",
+    "Workload",
+    "bed_layers",
+    "drawn_values",
+    "likely_values",
+    "with_known",
+]
 
 
 @frozen
@@ -117,14 +126,19 @@ class Workload:
         layers = tuple(layer for bed in plan.beds for layer in bed_layers(bed))
         recipes = Recipes.of(plan.mixes)
         containers = _containers(loads)
-        factors = _factors(plan, containers, ordered, layers, recipes)
+        factors = _factors(plan, containers)
         return cls(pairs, loads, ordered, layers, recipes, containers, factors)
 
     def direct_l(self, values: Values[Number]) -> dict[str, Number]:
         """Return the finished litres of each mix that plants and beds use themselves."""
+        return self.direct_from({mix: self.places_l(mix, values) for mix in self.rooms}, values)
+
+    def direct_from(
+        self, places_l: Mapping[str, Number], values: Values[Number]
+    ) -> dict[str, Number]:
+        """Return the same from the places [L] in all pots of each mix."""
         direct = {
-            mix: loose_l(self.places_l(mix, values), values.packing, values.spill)
-            for mix in self.rooms
+            mix: loose_l(place, values.packing, values.spill) for mix, place in places_l.items()
         }
         return self._with_layers(direct, values, mixed=True)
 
@@ -159,7 +173,7 @@ def drawn_values(work: Workload, streams: Streams) -> Values[Draws]:
     return _values(work, lambda factor: streams.draw(factor.name, factor.spread))
 
 
-def fixed(values: Values[Draws], factor: Factor, recipes: Recipes) -> Values[Draws]:
+def with_known(values: Values[Draws], factor: Factor, recipes: Recipes) -> Values[Draws]:
     """Return the draws with one factor known: at its likely value in every draw."""
     known = 0 * values.packing + factor.spread.likely
     if factor.kind == "fill":
@@ -204,13 +218,7 @@ def _containers(loads: list[list[MoveLoad]]) -> dict[str, Container]:
     return containers
 
 
-def _factors(
-    plan: Plan,
-    containers: Mapping[str, Container],
-    rooms: Mapping[str, Mapping[Room, Load]],
-    layers: tuple[BedLayer, ...],
-    recipes: Recipes,
-) -> tuple[Factor, ...]:
+def _factors(plan: Plan, containers: Mapping[str, Container]) -> tuple[Factor, ...]:
     shared = plan.factors
     return (
         Factor("packing", "", shared.packing),

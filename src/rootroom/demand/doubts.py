@@ -1,0 +1,120 @@
+"""Where the doubt comes from: the inputs that widen the answer most.
+
+The answer is what the season takes of everything loose: all ingredients, and mixes bought ready.
+Each input is taken as known in turn, at its likely value, and the draws are worked out again; the
+share of the spread between the 10th and the 90th percentile that goes is its share of the doubt.
+Shares need not add up to one.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from rootroom.catalogue.factors import factor_row
+from rootroom.demand.draws import Draws, Streams, tenth_and_ninetieth
+from rootroom.demand.result import Doubt
+from rootroom.demand.workload import Factor, Values, Workload, drawn_values, with_known
+
+if TYPE_CHECKING:
+    from rootroom.demand.result import Demand
+    from rootroom.plan.model import Plan
+
+__all__ = ["doubts"]
+
+MOST = 3
+
+# An input that takes away less of the spread than this is not worth measuring.
+LEAST_SHARE = 0.01
+
+
+def doubts(plan: Plan, demand: Demand) -> tuple[Doubt, ...]:
+    """Return the three inputs that widen the season's demand most, the widest first.
+
+    Fewer where fewer matter, none when nothing is in doubt.
+    """
+    work = demand.work
+    values = drawn_values(work, Streams(demand.draws))
+    places = {mix: work.places_l(mix, values) for mix in work.rooms}
+    whole = _width(_total_l(work, places, values))
+    if not whole > 0:
+        return ()
+    found = []
+    for factor in work.factors:
+        if factor.spread.low < factor.spread.high:
+            known = with_known(values, factor, work.recipes)
+            moved = _places_with(work, places, values, known, factor)
+            share = 1 - _width(_total_l(work, moved, known)) / whole
+            if share >= LEAST_SHARE:
+                found.append((-share, factor.name, factor))
+    return tuple(_doubt(plan, factor, -share) for share, _, factor in sorted(found)[:MOST])
+
+
+def _total_l(work: Workload, places: Mapping[str, Draws], values: Values[Draws]) -> Draws:
+    """Return the loose litres of all ingredients, and of the mixes that have no recipe."""
+    totals = work.recipes.mixes_l(work.direct_from(places, values), values.loose)
+    loose = work.recipes.ingredients_l(totals, values.loose, work.unmixed_l(values))
+    total = 0 * values.packing
+    for litres in loose.values():
+        total = total + litres
+    for name, litres in totals.items():
+        if name not in work.recipes.shares:
+            total = total + litres
+    return total
+
+
+def _places_with(
+    work: Workload,
+    places: Mapping[str, Draws],
+    values: Values[Draws],
+    known: Values[Draws],
+    factor: Factor,
+) -> Mapping[str, Draws]:
+    """Return the places with one factor known; only the rooms that it touches are done again."""
+    if factor.kind not in ("fill", "ball"):
+        return places
+    moved = dict(places)
+    for mix, rooms in work.rooms.items():
+        for room, load in rooms.items():
+            touched = factor.of in room.containers if factor.kind == "fill" else room.old
+            if touched:
+                before = room.total_l(values.fills_l, values.ball, load)
+                moved[mix] = moved[mix] - before + room.total_l(known.fills_l, known.ball, load)
+    return moved
+
+
+def _width(draws: Draws) -> float:
+    low, high = tenth_and_ninetieth(draws)
+    return float(high - low)
+
+
+def _doubt(plan: Plan, factor: Factor, share: float) -> Doubt:
+    measure, line = _advice(plan, factor)
+    return Doubt(factor.name, share, measure, line)
+
+
+def _advice(plan: Plan, factor: Factor) -> tuple[str, str]:
+    """Return what to measure and the line to write into the plan."""
+    if factor.kind == "fill":
+        measure = f"fill one {factor.of} level with its brim from a known bucket"
+        return measure, f'[containers.{_key(factor.of)}] volume = "... {_bucket(plan)}"'
+    if factor.kind == "shrink":
+        row = factor_row("shrink_like")
+        return row.measure, f'[mixes.{_key(factor.of)}] shrink = "... %"'
+    row = factor_row(factor.kind)
+    if factor.kind == "settles":
+        return row.measure, f'settles = "... %" in the bed `{factor.of}`'
+    figure = '"... %"' if factor.kind == "spill" else "..."
+    return row.measure, f"[factors] {factor.kind} = {figure}"
+
+
+def _bucket(plan: Plan) -> str:
+    return "gal" if plan.garden.system == "us" else "L"
+
+
+def _key(name: str) -> str:
+    """Return a name as a TOML key: bare where it may be, else in quotes."""
+    if re.fullmatch(r"[A-Za-z0-9_-]+", name):
+        return name
+    return '"' + name.replace("\\", "\\\\").replace('"', '\\"') + '"'

@@ -1,0 +1,135 @@
+"""What the mixing stage answers: cards to blend from, and pots in scoops."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from attrs import frozen
+
+__all__ = ["BatchAddition", "Blending", "Card", "CardPart", "PotMeasure", "Step", "Water"]
+
+
+@frozen
+class CardPart:
+    """One part of a batch: `scoops` level scoops, whole or half, which are `litres` [L] loose.
+
+    `exact_share` is the recipe's share of the loose volume, `share` the batch's.
+    """
+
+    of: str
+    is_mix: bool
+    scoops: float
+    litres: float
+    exact_share: float
+    share: float
+
+
+@frozen
+class BatchAddition:
+    """What a batch gets of an addition: `kg` [kg], `litres` [L] to measure it by, or both.
+
+    Both are known when its density is; a figure that was not given and cannot be worked out is
+    None. A coated fertilizer goes in last, since turning breaks its coats.
+    """
+
+    of: str
+    kg: float | None
+    litres: float | None
+    coated: bool
+
+
+@frozen
+class Water:
+    """Water [L] that a batch's share of a part takes beforehand: dry coir soaks, peat is moistened.
+
+    `likely_l` is to be poured in parts and felt by hand; it varies with how dry the part is.
+    """
+
+    of: str
+    how: Literal["soak", "moisten"]
+    likely_l: float
+
+
+@frozen
+class Step:
+    """One step of blending, in order.
+
+    `kind` is moisten, soak, layer (a part, `scoops` of it), sprinkle (a powder, `share` of the
+    batch's amount), turn, strew (a coated fertilizer, all of it) or turn again (`times`).
+    """
+
+    kind: Literal["soak", "moisten", "layer", "sprinkle", "turn", "strew", "turn again"]
+    of: str = ""
+    scoops: float = 0.0
+    share: float = 1.0
+    times: int = 1
+
+
+@frozen
+class Card:
+    """One mix, the same card all season: a batch in level scoops of `scoop_l` [L].
+
+    `loose_l` [L] goes in and `batch_l` [L] comes out, `shrink` of the volume being lost.
+    `error_share` is how far the farthest part is off its share of the recipe, relative to it.
+    `fits` is false when the plan's scoop is too big for a batch in the vessel; `scoop_l` is then
+    the largest half, quarter and so on of it that does.
+    `litres` [L] is the likely need of the season; `halves` counts its batches in half batches,
+    the last one may be half, and `over_l` [L] is what is left of them.
+    """
+
+    mix: str
+    scoop_l: float
+    fits: bool
+    parts: tuple[CardPart, ...]
+    loose_l: float
+    batch_l: float
+    shrink: float
+    error_share: float
+    additions: tuple[BatchAddition, ...]
+    water: tuple[Water, ...]
+    steps: tuple[Step, ...]
+    litres: float
+    halves: int
+    over_l: float
+
+    @property
+    def batches(self) -> float:
+        """Batches of the season, in halves."""
+        return self.halves / 2
+
+    @property
+    def scoops(self) -> Mapping[str, float]:
+        """Level scoops of each part of a batch."""
+        return {part.of: part.scoops for part in self.parts}
+
+    @property
+    def half_needs_quarters(self) -> bool:
+        """Whether half a batch takes quarter scoops of some part."""
+        return any(part.scoops % 1 for part in self.parts)
+
+
+@frozen
+class PotMeasure:
+    """The likely loose mix of one pot of a move: `mix_l` [L], which are `scoops` of `scoop_l` [L].
+
+    `add` is what the move gives each pot, as for a batch.
+    """
+
+    mix: str
+    old: str
+    new: str
+    renewed: float | None
+    per_pot: int
+    mix_l: float
+    scoop_l: float
+    scoops: float
+    add: tuple[BatchAddition, ...]
+
+
+@frozen
+class Blending:
+    """Cards by mix, each mix before those that it goes into, and the measure of each pot."""
+
+    cards: Mapping[str, Card]
+    pots: tuple[PotMeasure, ...]
