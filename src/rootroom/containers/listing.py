@@ -1,0 +1,67 @@
+"""The catalogue as a list to look through: every shipped container, or those that a text names."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from rootroom.catalogue.containers import container_table
+from rootroom.containers.container import Container
+from rootroom.containers.text import read_container
+from rootroom.problems import TextError
+
+__all__ = ["list_containers", "shipped_containers"]
+
+_WIDTHS_IN = {
+    "azalea pot": (4, 5, 6, 8, 10, 12, 14),
+    "pan": (6, 8, 10, 12, 14),
+    "basket": (8, 10, 12, 14, 16),
+    "square pot": (2, 2.5, 3, 3.5, 4, 5, 6),
+}
+_GALLONS = {"bag": (1, 2, 3, 5, 7, 10, 15, 20, 25, 30), "bucket": (1, 2, 3.5, 5)}
+_LITRES = (1, 1.5, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 50)
+_P_CODES = (7, 8, 9, 10, 11, 12, 13, 15)
+
+
+@cache
+def shipped_containers() -> tuple[Container, ...]:
+    """Return the usual sizes of every kind of container, in the order of the trade's lists.
+
+    Sizes between them are read just as well; this is what is worth printing.
+    """
+    table = container_table()
+    texts = list(table.classes)
+    texts += [f"{row.top_m / 0.0254:g} in pot" for row in table.round_pots]
+    texts += [f"{width:g} in {kind}" for kind, widths in _WIDTHS_IN.items() for width in widths]
+    texts += [f"{row.cells}-cell tray" for row in table.trays]
+    texts += [f"{size:g} gal {kind}" for kind, sizes in _GALLONS.items() for size in sizes]
+    texts += [f"C{litres:g}" for litres in _LITRES]
+    texts += [f"P{width}" for width in _P_CODES]
+    texts.append("half barrel")
+    return tuple(read_container(text) for text in texts)
+
+
+def list_containers(text: str = "") -> tuple[Container, ...]:
+    """Return the containers that a text names: one by its spelling, or all that hold its words.
+
+    Without a text, all of them. Raises TextError where nothing fits.
+    """
+    words = text.casefold().split()
+    if not words:
+        return shipped_containers()
+    try:
+        return (read_container(text),)
+    except TextError:
+        found = tuple(
+            container
+            for container in shipped_containers()
+            if all(_matches(word, container) for word in words)
+        )
+        if not found:
+            raise
+        return found
+
+
+def _matches(word: str, container: Container) -> bool:
+    """Whether a word, singular or plural, stands in the container's text, kind or note."""
+    stem = word.rstrip("s") or word
+    return any(stem in field.casefold() for field in (container.text, container.kind))
