@@ -13,7 +13,7 @@ from rootroom.buying.problem import Basket, Problem
 from rootroom.buying.result import Status
 from rootroom.solving.integer import Result, solve_in_order
 
-__all__ = ["Bought", "cheapest", "least_cost", "without_missing"]
+__all__ = ["Bought", "cheapest", "cheapest_basket", "least_cost", "without_missing"]
 
 
 @frozen
@@ -43,6 +43,15 @@ def cheapest(problem: Problem, *, seconds: float) -> Bought:
         return found
     rest = _solve(lacking, seconds=seconds)
     return evolve(rest, status="infeasible", solver_s=found.solver_s + rest.solver_s)
+
+
+def cheapest_basket(problem: Problem, *, seconds: float) -> Basket | None:
+    """Return a basket of least cost, whatever it leaves over; None if there is none in time."""
+    model = build(problem)
+    result = solve_in_order(model.rows, model.aims[:1], seconds=seconds, finish=model.finish)[0]
+    if result.status != "optimal" or result.answer is None:
+        return None
+    return model.basket(result.answer)
 
 
 def least_cost(problem: Problem, *, seconds: float) -> int | None:

@@ -12,7 +12,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from rootroom.buying.result import Change, Short
-from rootroom.buying.stating import SMALL, Statement
+from rootroom.buying.stating import SMALL
 
 if TYPE_CHECKING:
     from rootroom.buying.problem import Basket, Problem
@@ -26,7 +26,6 @@ PLAIN: Mapping[str, Unit] = {"ml": "l", "mg": "kg", "pieces": "pieces"}
 
 def short_goods(
     plan: Plan,
-    statement: Statement,
     problem: Problem,
     basket: Basket,
     *,

@@ -8,15 +8,17 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from rootroom.buying.answering import Bought, cheapest
+from rootroom.buying.chance import chance_of
 from rootroom.buying.comparing import compare_mixes
 from rootroom.buying.lacking import PLAIN, short_goods
 from rootroom.buying.problem import Basket, Problem
 from rootroom.buying.purposes import purposes, uses_of
 from rootroom.buying.result import Fee, Left, Line, Made, Part, Shopping, StockUse
 from rootroom.buying.stating import SMALL, Statement, state
+from rootroom.buying.turning import bulk_breaks, turns
 
 if TYPE_CHECKING:
-    from rootroom.demand.result import Needs
+    from rootroom.demand.result import Demand, Needs
     from rootroom.plan.model import Plan, Supply
 
 __all__ = ["shop"]
@@ -29,6 +31,7 @@ def shop(
     plan: Plan,
     needs: Needs,
     *,
+    demand: Demand | None = None,
     containers: Mapping[str, int] | None = None,
     due: Mapping[str, date] | None = None,
     prices_up: Fraction = Fraction(0),
@@ -39,7 +42,9 @@ def shop(
 
     `containers` says how many of each must be bought (beyond what is on hand), `due` when each
     good is first needed. `prices_up` raises every price and fee by that share, `without` leaves
-    suppliers out; what is on hand from them still counts. `seconds` [s] is a safety net.
+    suppliers out; what is on hand from them still counts. `demand` is what the needs were read
+    from: with it the list says how often it is enough and what it leaves at the likely demand.
+    `seconds` [s] is a safety net.
     """
     due = due or {}
     statement = state(
@@ -47,8 +52,11 @@ def shop(
     )
     bought = cheapest(statement.problem, seconds=seconds)
     answer = _Answer(plan, statement, bought, due)
-    basket = answer.basket
-    problem = bought.problem
+    basket, problem = answer.basket, bought.problem
+    proved = bought.status == "optimal"
+    if demand is not None and bought.basket is not None:
+        chance = chance_of(plan, statement, problem, basket, demand)
+        answer.likely = chance.left
     return Shopping(
         file=plan.file,
         status=bought.status,
@@ -62,7 +70,6 @@ def shop(
         unpriced=tuple(answer.unpriced()),
         short=short_goods(
             plan,
-            statement,
             problem,
             basket,
             uses={i: uses_of(plan, problem, basket, i) for i in range(len(problem.goods))},
@@ -72,11 +79,13 @@ def shop(
         compare=compare_mixes(plan, statement.problem),
         why=tuple(purposes(plan, problem, basket)) if bought.basket is not None else (),
         level=needs.level,
-        sure=needs.sure,
+        sure=chance.sure if answer.likely else needs.sure,
         currency=plan.garden.currency,
         system=plan.garden.system,
         without=without,
         prices_up=prices_up,
+        turns=tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),
+        bulk=tuple(bulk_breaks(plan, problem, seconds=seconds)) if proved else (),
         solver_s=bought.solver_s,
     )
 
@@ -94,6 +103,7 @@ class _Answer:
         self.basket = bought.basket or _nothing(bought.problem)
         self.due = due
         self.used = self.basket.used(self.problem)
+        self.likely: Mapping[int, float] = {}
         self.supplies = {supply.number: supply for supply in plan.supplies}
 
     def first_day(self, index: int) -> date | None:
@@ -203,7 +213,9 @@ class _Answer:
             good = self.problem.goods[index]
             there = good.stock + self.basket.bought(self.problem, index)
             if there:
-                yield Left(good.name, PLAIN[good.unit], float(amount) / SMALL[good.unit])
+                small = SMALL[good.unit]
+                likely = self.likely[index] / small if index in self.likely else None
+                yield Left(good.name, PLAIN[good.unit], float(amount) / small, likely)
 
     def unpriced(self) -> Iterable[Left]:
         """Yield the goods that no supply names, with the amount needed."""

@@ -34,17 +34,14 @@ SMALL: Mapping[Unit, int] = {"ml": 1000, "mg": 1_000_000, "pieces": 1}
 
 @frozen
 class Statement:
-    """A problem, and the supplies that its stock lies in: (supply, good, amount) by the file."""
+    """A problem, and the supplies that its stock lies in: (supply, good, amount) by the file.
+
+    `level` is the percentile that needs were read at.
+    """
 
     problem: Problem
     stock: tuple[tuple[Supply, int, int], ...]
-
-    def index(self, name: str, *, container: bool = False) -> int | None:
-        """Return the place of a good in the problem."""
-        for index, good in enumerate(self.problem.goods):
-            if good.name == name and (good.kind == "container") == container:
-                return index
-        return None
+    level: float
 
 
 def state(
@@ -131,7 +128,7 @@ class _Statement:
             sellers=tuple(self._seller(self.plan.suppliers[name]) for name in sellers),
             recipes=recipes,
         )
-        return Statement(problem, stock)
+        return Statement(problem, stock, self.needs.level)
 
     def _is_named(self, name: str) -> bool:
         return (name, False) in self.named
