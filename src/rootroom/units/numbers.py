@@ -101,7 +101,7 @@ def leading_number(plain: str, text: str, what: str) -> tuple[Fraction, str]:
     if found is None:
         raise _no_number(plain, text, what)
     rest = plain[found.end() :].strip()
-    _refuse_second_half(rest, text, what)
+    _refuse_second_half(found.group(), rest, text, what)
     number = _value(found.group(), text, what)
     if number > _MOST:
         raise TextError(
@@ -141,12 +141,18 @@ def _no_number(plain: str, text: str, what: str) -> TextError:
     )
 
 
-def _refuse_second_half(rest: str, text: str, what: str) -> None:
-    if re.match(r",[0-9]", rest):
+def _refuse_second_half(digits: str, rest: str, text: str, what: str) -> None:
+    comma = re.match(r"([,'][0-9]{3})+(?![0-9,])|,[0-9]+", rest)
+    if comma is not None:
+        whole, over = re.sub(r"[^0-9]", "", digits), re.sub(r"[^0-9]", "", comma.group())
+        point = f"`{digits}.{over}`"
+        thousands = f"`{whole}{over}` for thousands, " if comma.group(1) else ""
         raise TextError(
             f"{what} has a comma in its number: {quote(text)}",
             code="comma-in-number",
-            hint="write `1.5` for one and a half, `1500` for fifteen hundred",
+            hint=f"write {thousands}{point} with a decimal point"
+            if digits.isdigit()
+            else "write decimals with a point, thousands without a sign",
         )
     if re.match(r"[0-9]", rest):
         raise TextError(

@@ -41,8 +41,8 @@ class _Scale:
     """One unit: its size in the base unit, and the steps it is measured in.
 
     `steps` holds pairs: below so many of the unit, in steps of so much; `below` is where the next
-    larger unit takes over, in the base unit. `small` names the unit that what is over is given in,
-    with how many make one, where a step is not larger than one of it.
+    larger unit takes over, in the base unit. `small` names the unit for what is over, with how many
+    of it make one, where steps are finer than an eighth.
     """
 
     unit: str
@@ -50,6 +50,7 @@ class _Scale:
     steps: tuple[tuple[float, Fraction], ...]
     below: Fraction | None = None
     small: tuple[str, int] | None = None
+    plural: str = ""
 
 
 def _scale(
@@ -58,14 +59,19 @@ def _scale(
     *steps: tuple[float, str],
     below: Fraction | None = None,
     small: tuple[str, int] | None = None,
+    plural: str = "",
 ) -> _Scale:
-    return _Scale(unit, size, tuple((top, Fraction(step)) for top, step in steps), below, small)
+    pairs = tuple((top, Fraction(step)) for top, step in steps)
+    return _Scale(unit, size, pairs, below, small, plural)
 
 
 def _of(name: str) -> Fraction:
     return FACTORS[name][1]
 
 
+_UNIT_OF_NOTHING = {"tsp": "cu ft", "mL": "L", "mm": "cm", "oz": "lb", "g": "kg"}
+_NOISE = Fraction(1, 10**12)
+_HALF = Fraction(1, 2)
 _INF = math.inf
 _YD3_KG_PER_L = 1 / _of("cubic_yard")
 _ONE = Fraction(1)
@@ -74,7 +80,15 @@ _SCALES: Mapping[tuple[str, str], tuple[_Scale, ...]] = {
     ("volume", "us"): (
         _scale("tsp", _of("teaspoon"), (_INF, "1/4"), below=_of("tablespoon")),
         _scale("tbsp", _of("tablespoon"), (_INF, "1/2"), below=_of("cup") / 4),
-        _scale("cup", _of("cup"), (4, "1/4"), (8, "1/2"), (_INF, "1"), below=_of("gallon")),
+        _scale(
+            "cup",
+            _of("cup"),
+            (4, "1/4"),
+            (8, "1/2"),
+            (_INF, "1"),
+            below=_of("gallon"),
+            plural="cups",
+        ),
         _scale("gal", _of("gallon"), (_INF, "1/4"), below=_of("cubic_foot")),
         _scale(
             "cu ft",
@@ -136,7 +150,7 @@ _SCALES: Mapping[tuple[str, str], tuple[_Scale, ...]] = {
             (_INF, "1/2"),
             below=_of("cup") / 4 / _of("gallon"),
         ),
-        _scale("cup/gal", _of("cup") / _of("gallon"), (_INF, "1/4")),
+        _scale("cup/gal", _of("cup") / _of("gallon"), (_INF, "1/4"), plural="cups/gal"),
     ),
     ("rate by volume", "metric"): (_scale("mL/L", Fraction(1, 1000), (10, "1/10"), (_INF, "1")),),
     ("density", "us"): (
@@ -158,7 +172,7 @@ def show(value: float, kind: Kind, system: System, *, up: bool = False) -> str:
     Raises ValueError for a value that is negative or not finite.
     """
     if kind == "count":
-        return str(math.floor(_exact(value) + Fraction(1, 2)))
+        return str(math.floor(_exact(value) + _HALF))
     key = (kind, "") if kind in ("time", "share") else (kind, system)
     return _show(value, _SCALES[key], up=up, decimal=key[1] != "us")
 
@@ -195,10 +209,12 @@ def show_rate(rate: Rate, system: System) -> str:
 
 def _show(value: float, scales: tuple[_Scale, ...], *, up: bool, decimal: bool) -> str:
     exact = _exact(value)
+    if not exact:
+        return f"0 {_UNIT_OF_NOTHING.get(scales[0].unit, scales[0].unit)}"
     for scale in scales:
-        steps = _rounded(exact / scale.size, scale, up=up)
-        if scale.below is None or steps * scale.size < scale.below:
-            return _text(steps, scale, decimal=decimal)
+        amount, step = _rounded(exact / scale.size, scale, up=up)
+        if scale.below is None or amount * scale.size < scale.below:
+            return _text(amount, step, scale, decimal=decimal)
     raise ValueError("the last scale must have no end")
 
 
@@ -208,35 +224,21 @@ def _exact(value: float) -> Fraction:
     return Fraction(value)
 
 
-def _rounded(amount: Fraction, scale: _Scale, *, up: bool) -> Fraction:
-    # A float that was read from a whole number of steps may lie a last digit above it.
-    step = next(step for top, step in scale.steps if amount * (1 + Fraction(1, 10**12)) < top)
-    add = 1 - Fraction(1, 10**9) if up else Fraction(1, 2) + Fraction(1, 10**9)
-    steps = math.floor(amount / step + add)
-    return max(steps, 1) * step if amount else Fraction(0)
+def _rounded(amount: Fraction, scale: _Scale, *, up: bool) -> tuple[Fraction, Fraction]:
+    """Return `amount` in whole steps, one at least, and the step."""
+    # A float that was read from a whole number of steps may lie a last digit off it.
+    step = next(step for top, step in scale.steps if amount * (1 + _NOISE) < top)
+    exact = amount / step
+    steps = math.ceil(exact * (1 - _NOISE)) if up else math.floor(exact * (1 + _NOISE) + _HALF)
+    return max(steps, 1) * step, step
 
 
-def _text(amount: Fraction, scale: _Scale, *, decimal: bool) -> str:
-    if scale.small is not None:
-        name, many = scale.small
-        whole, over = divmod(amount, 1)
-        if over and over * many == int(over * many) and over not in _SIGNS | {}:
-            return f"{whole} {scale.unit} {over * many} {name}"
-        if over and many != 16:
-            return f"{whole} {scale.unit} {over * many} {name}"
-        if over and amount < 10:
-            return f"{whole} {scale.unit} {over * many} {name}"
-    number = _decimal(amount) if decimal else _with_sign(amount)
-    return f"{number}{scale.unit}" if scale.unit == "" else f"{number} {scale.unit}"
-
-
-def _decimal(amount: Fraction) -> str:
-    text = f"{float(amount):.2f}"
-    return text.rstrip("0").rstrip(".")
-
-
-def _with_sign(amount: Fraction) -> str:
+def _text(amount: Fraction, step: Fraction, scale: _Scale, *, decimal: bool) -> str:
     whole, over = divmod(amount, 1)
-    if not over:
-        return str(whole)
-    return f"{whole or ''}{_SIGNS[over]}"
+    if scale.small is not None and over and step < Fraction(1, 8):
+        return f"{whole} {scale.unit} {over * scale.small[1]} {scale.small[0]}"
+    if decimal:
+        number = f"{float(amount):.2f}".rstrip("0").rstrip(".")
+    else:
+        number = f"{whole or ''}{_SIGNS[over]}" if over else str(whole)
+    return f"{number} {scale.plural if scale.plural and amount > 1 else scale.unit}"

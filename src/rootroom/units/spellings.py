@@ -12,17 +12,17 @@ __all__ = ["AMBIGUOUS", "SPELLINGS", "fold"]
 
 # Unit of `factors.DEFINITIONS`: its spellings, folded (see `fold`).
 _TABLE = """
-litre: l, litre, litres, liter, liters, ltr, ltrs, lt
+litre: l, litre, litres, liter, liters, ltr, ltrs
 millilitre: ml, millilitre, millilitres, milliliter, milliliters, mls
 centilitre: cl, centilitre, centilitres, centiliter, centiliters
 decilitre: dl, decilitre, decilitres, deciliter, deciliters
 hectolitre: hl, hectolitre, hectolitres, hectoliter, hectoliters
-cubic_metre: m3, cu m, cum, cubic m, cubic metre, cubic metres, cubic meter, cubic meters, cbm
+cubic_metre: m3, cu m, cubic m, cubic metre, cubic metres, cubic meter, cubic meters, cbm
 cubic_centimetre: cm3, cc, ccm, cu cm, cubic cm, cubic centimetre, cubic centimetres
 cubic_centimetre: cubic centimeter, cubic centimeters
 cubic_millimetre: mm3, cu mm, cubic mm, cubic millimetre, cubic millimetres
 litre: dm3, cu dm, cubic dm, cubic decimetre, cubic decimetres, cubic decimeter, cubic decimeters
-cubic_inch: in3, cu in, cuin, cubic in, cubic inch, cubic inches, cu inch, cu inches, inch3, ci
+cubic_inch: in3, cu in, cuin, cubic in, cubic inch, cubic inches, cu inch, cu inches, inch3
 cubic_foot: ft3, cu ft, cuft, cft, cf, cubic ft, cubic foot, cubic feet, cu foot, cu feet
 cubic_foot: foot3, feet3
 cubic_yard: yd3, cu yd, cuyd, cy, cubic yd, cubic yard, cubic yards, cu yard, cu yards, cu yds
@@ -42,8 +42,8 @@ gill: gill, gills
 fluid_ounce: fl oz, floz, fl ozs, fluid oz, fluid ounce, fluid ounces, liq oz, us fl oz
 tablespoon: tbsp, tbsps, tbs, tbl, tblsp, tablespoon, tablespoons, tablespoonful, tablespoonfuls
 teaspoon: tsp, tsps, teaspoon, teaspoons, teaspoonful, teaspoonfuls
-bushel: bu, bushel, bushels, us bu, us bushel, us bushels, bus
-peck: pk, peck, pecks
+bushel: bu, bushel, bushels, us bu, us bushel, us bushels
+peck: peck, pecks
 imperial_gallon: imp gal, imp gals, imp gallon, imp gallons, imperial gal, imperial gallon
 imperial_gallon: imperial gallons, uk gal, uk gallon, uk gallons
 imperial_bushel: imp bu, imp bushel, imp bushels, imperial bu, imperial bushel, imperial bushels
@@ -67,10 +67,8 @@ square_centimetre: cm2, sq cm, square cm, square centimetre, square centimetres
 square_inch: in2, sq in, square in, square inch, square inches
 square_foot: ft2, sq ft, sqft, square ft, square foot, square feet, sq feet, sf
 square_yard: yd2, sq yd, square yd, square yard, square yards, sq yds
-acre: ac, acre, acres
-hectare: ha, hectare, hectares
 kilogram: kg, kgs, kilo, kilos, kilogram, kilograms, kilogramme, kilogrammes
-gram: g, gm, gms, gr, gram, grams, gramme, grammes
+gram: g, gm, gms, gram, grams, gramme, grammes
 milligram: mg, milligram, milligrams
 tonne: tonne, tonnes, metric ton, metric tons
 pound: lb, lbs, pound, pounds
@@ -122,4 +120,5 @@ def fold(unit: str) -> str:
     if unit == "Mg" or (len(unit) == 1 and unit in "GMSDW"):
         return unit  # a capital that changes the meaning is no spelling of ours
     folded = re.sub(r" ?(?:\^|\*\*) ?([23])", r"\1", unit.lower())
-    return re.sub(r"[ .-]+", " ", folded).strip()
+    folded = re.sub(r"[ .-]+", " ", folded).strip()
+    return "us" + folded[3:] if folded.startswith("u s ") else folded
