@@ -43,17 +43,15 @@ def fill(
     if (bed is None) != (depth is None):
         fail("--bed and --depth go together")
     try:
+        from rootroom.demand.ask import ask_bed, ask_fill
+
         if bed is not None and depth is not None:
-            from rootroom.demand.questions import bed_question
-
-            answer = bed_question(bed, depth, count=count)
+            asked = ask_bed(bed, depth)
         else:
-            from rootroom.demand.questions import fill_question
-
-            answer = fill_question(container or "", old, count=count)
+            asked = ask_fill(container or "", old, count=count)
     except TextError as error:
         refuse(error)
-    say(fill_json(answer) if as_json else fill_text(answer))
+    say(fill_json(asked) if as_json else fill_text(asked))
 
 
 def pots(
@@ -62,12 +60,13 @@ def pots(
     ] = None,
 ) -> None:
     """List the containers that a plan may name, with what they hold."""
+    from rootroom.problems import TextError
     from rootroom.sheets.pots import pots_text
 
-    shown = pots_text(text)
-    if shown is None:
-        fail(f"no container has this text: `{text}`", hint="`rootroom pots` lists them all")
-    say(shown)
+    try:
+        say(pots_text(text))
+    except TextError as error:
+        refuse(error)
 
 
 def new(
