@@ -1,1 +1,38 @@
-"""Plan a season of up-potting."""
+"""Plan a season of up-potting.
+
+Public names are loaded when first used, so that importing the package costs nothing.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+_HOMES = {
+    "Cone": "rootroom.containers.shapes",
+    "Curve": "rootroom.pot.curve",
+    "Pyramid": "rootroom.containers.shapes",
+    "assign_days": "rootroom.sessions.assign",
+    "blend": "rootroom.mixing.blend",
+    "find_demand": "rootroom.demand.find",
+    "lift": "rootroom.pot.lifting",
+    "read_plan": "rootroom.plan.reader",
+    "schedule": "rootroom.sessions.schedule",
+    "shop": "rootroom.buying.shop",
+    "water_and_air": "rootroom.pot.water",
+}
+
+__all__ = sorted(_HOMES)  # type: ignore[assignment]  # noqa: PLE0605
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _HOMES:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    from importlib import import_module
+
+    value = getattr(import_module(_HOMES[name]), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *_HOMES})

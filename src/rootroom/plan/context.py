@@ -1,0 +1,99 @@
+"""What the tables of a plan refer to while they are read: names that are known, and caches."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping
+from datetime import date
+
+from attrs import define, field
+
+from rootroom.containers.container import Container
+from rootroom.containers.text import read_container
+from rootroom.plan.dates import Window, resolve
+from rootroom.plan.findings import Findings, Path
+from rootroom.plan.model import Factors, Garden, Work
+from rootroom.plan.names import suggest
+from rootroom.problems import TextError
+
+__all__ = ["Context"]
+
+
+@define
+class Context:
+    """The parts of the plan that were read before; names count as known even if broken."""
+
+    findings: Findings
+    garden: Garden
+    work: Work
+    factors: Factors
+    own_containers: Mapping[str, Container]
+    container_names: Collection[str]
+    mix_names: Collection[str] = ()
+    ingredient_names: Collection[str] = ()
+    bed_names: Collection[str] = ()
+    _containers: dict[str, Container | TextError | None] = field(factory=dict)
+    _frost_asked: bool = False
+
+    def container(self, text: str, path: Path) -> Container | None:
+        """Return what a container's text means; a text that means nothing is noted at `path`."""
+        try:
+            return self.try_container(text)
+        except TextError as error:
+            self.findings.refuse(path, error)
+            return None
+
+    def try_container(self, text: str) -> Container | None:
+        """Return what a text means, None if its own table is broken; else TextError."""
+        if text not in self._containers:
+            self._containers[text] = self._read(text)
+        known = self._containers[text]
+        if isinstance(known, TextError):
+            raise TextError(known.message, code=known.code, hint=known.hint)
+        return known
+
+    def _read(self, text: str) -> Container | TextError | None:
+        if text in self.container_names and text not in self.own_containers:
+            return None
+        try:
+            return read_container(text, self.own_containers)
+        except TextError as error:
+            return error
+
+    def mix(self, name: str, path: Path) -> bool:
+        """Return whether a mix is known; an unknown one is noted at `path`."""
+        if name in self.mix_names:
+            return True
+        if name in self.ingredient_names:
+            hint = f"`{name}` is an ingredient: a mix of one part needs its own `[mixes]` table"
+        else:
+            names = ", ".join(f"`{mix}`" for mix in list(self.mix_names)[:8])
+            otherwise = f"the plan's mixes: {names}" if names else "the plan has no `[mixes]`"
+            hint = suggest(name, self.mix_names, otherwise)
+        self.findings.error(path, "unknown-mix", f"unknown mix: `{name}`", hint=hint)
+        return False
+
+    def addition(self, name: str, path: Path) -> bool:
+        """Return whether an addition or ingredient is known; an unknown one is noted."""
+        if name in self.ingredient_names:
+            return True
+        hint = suggest(name, self.ingredient_names, f'describe it under `[ingredients."{name}"]`')
+        self.findings.error(
+            path, "unknown-ingredient", f"unknown ingredient: `{name}`", hint=hint, key=True
+        )
+        return False
+
+    def day(self, window: Window | None, path: Path) -> date | None:
+        """Return the date of a window's end, None where it is not given or cannot be known."""
+        if window is None:
+            return None
+        day = resolve(window, self.garden.last_frost)
+        if day is None and not self._frost_asked:
+            self._frost_asked = True
+            if not self.findings.seen(("garden", "last_frost")):
+                self.findings.error(
+                    path,
+                    "missing-last-frost",
+                    "the plan counts from the last frost but does not give it",
+                    hint="write `last_frost = 2027-04-12` under `[garden]`",
+                )
+        return day

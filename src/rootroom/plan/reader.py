@@ -1,0 +1,139 @@
+"""A plan file as a `Plan`, or everything that is wrong with it.
+
+bytes > text > TOML > tables > names and dates > Plan.
+Every layer hands on what it could read, so that one run finds every mistake; what follows from a
+mistake is left out. Each table has its module; this one only says in which order they are read:
+what others refer to comes first.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path as FilePath
+from typing import Any
+
+from rootroom.plan.beds import bed_names, read_beds
+from rootroom.plan.context import Context
+from rootroom.plan.findings import Findings
+from rootroom.plan.garden import read_factors, read_garden, read_sure
+from rootroom.plan.hints import TOP, note_unknown_key
+from rootroom.plan.materials import read_ingredients, used_ingredients
+from rootroom.plan.minutes import read_own_minutes
+from rootroom.plan.mixes import read_mixes
+from rootroom.plan.model import Plan, Roster
+from rootroom.plan.plants import PlantTable, RosterBuilder, entries_of
+from rootroom.plan.pots import read_own_containers
+from rootroom.plan.rows import read_rows
+from rootroom.plan.source import read_source
+from rootroom.plan.structure import structure
+from rootroom.plan.suppliers import complete_suppliers, read_suppliers
+from rootroom.plan.supplies import read_supplies
+from rootroom.plan.syntax import parse
+from rootroom.plan.values import show
+from rootroom.plan.weights import check_weights
+from rootroom.plan.work import read_work
+from rootroom.problems import Problem
+
+__all__ = ["read_plan"]
+
+
+def read_plan(path: str | os.PathLike[str]) -> tuple[Plan | None, tuple[Problem, ...]]:
+    """Return the plan and every problem in the order of the file.
+
+    The plan is None when there is an error; warnings alone leave it. A user's mistake never raises.
+    """
+    file = FilePath(path)
+    source = read_source(file)
+    if isinstance(source, Problem):
+        return None, (source,)
+    data, places, problems = parse(source, str(file))
+    findings = Findings(places, problems)
+    plan = None if data is None else _read(data, file, findings)
+    found = tuple(sorted(findings.problems, key=lambda problem: (_rank(problem, file), problem.where)))
+    if any(problem.severity == "error" for problem in found):
+        return None, found
+    return plan, found
+
+
+def _rank(problem: Problem, file: FilePath) -> int:
+    """The plan's own file first, then the lists beside it."""
+    return 0 if problem.where.file == str(file) else 1
+
+
+def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
+    _check_top(data, findings)
+    garden = read_garden(data, file.name, findings)
+    work = read_work(data, garden, findings)
+    factors = read_factors(data, findings)
+    sure = read_sure(data, findings)
+    ingredients = read_ingredients(data, findings)
+    mixes = read_mixes(data, ingredients, findings)
+    containers = read_own_containers(data, findings)
+    context = Context(
+        findings=findings,
+        garden=garden,
+        work=work,
+        factors=factors,
+        own_containers=containers.known,
+        container_names=containers.names,
+        mix_names=mixes,
+        ingredient_names=ingredients,
+        bed_names=bed_names(data),
+    )
+    minutes = read_own_minutes(data, context)
+    beds = read_beds(data, context)
+    roster = _plants(data, file, context)
+    suppliers = read_suppliers(data, findings)
+    supplies = read_supplies(data, ingredients, suppliers, context)
+    check_weights(mixes, roster, supplies, ingredients, findings)
+    return Plan(
+        file=file.name,
+        garden=garden,
+        work=work,
+        factors=factors,
+        sure_share=sure,
+        plants=roster,
+        beds=beds,
+        mixes=mixes,
+        ingredients=used_ingredients(ingredients, mixes, roster, beds, supplies),
+        containers=containers.known,
+        stock=containers.stock,
+        supplies=supplies,
+        suppliers=complete_suppliers(suppliers, supplies),
+        minutes=minutes,
+    )
+
+
+def _check_top(data: dict[str, Any], findings: Findings) -> None:
+    for key in data:
+        if key.removesuffix("+") not in TOP:
+            note_unknown_key(findings, (key,), TOP)
+    number = data.get("format", 1)
+    if number != 1 or isinstance(number, bool):
+        findings.error(
+            ("format",),
+            "unknown-format",
+            f"this version reads plans of format 1: {show(number)}",
+            hint="write `format = 1`",
+        )
+    for key in ("plants", "supplies", "beds"):
+        if key in data and not isinstance(data[key], list):
+            findings.error(
+                (key,),
+                "wrong-kind",
+                f"`{key}` is a list: {show(data[key])}",
+                hint=f"write `[[{key}]]`, in double brackets, or `{key} = [ {{ ... }}, ]`",
+                key=True,
+            )
+
+
+def _plants(data: dict[str, Any], file: FilePath, context: Context) -> Roster:
+    builder = RosterBuilder(context)
+    for path, raw in entries_of(data, "plants"):
+        table = structure(PlantTable, raw, path, context.findings)
+        if table.rows is not None:
+            read_rows(table, raw, path, file.parent, builder)
+        elif not context.findings.seen((*path, "rows")):
+            builder.add_entry(table, path)
+    builder.warn()
+    return builder.roster()

@@ -1,0 +1,180 @@
+"""TOML's tables as frozen records, with every mistake in them found at once.
+
+cattrs fills the classes; its exception groups carry the way to each wrong value.
+Every field of a table class may be None, so that a table with mistakes is still read: the wrong
+values are noted, taken out, and the table is filled again without them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from functools import cache
+from types import GenericAlias
+from typing import TYPE_CHECKING, Any, TypeVar, cast, get_origin
+
+from rootroom.plan.findings import Findings, Path
+from rootroom.plan.values import READERS, show
+from rootroom.problems import TextError
+
+if TYPE_CHECKING:
+    from cattrs import Converter
+
+__all__ = ["key_of", "structure"]
+
+Record = TypeVar("Record")
+
+
+def key_of(attribute: str) -> str:
+    """Return the key that fills an attribute: `from_` is filled by `from`."""
+    return attribute.rstrip("_")
+
+
+def structure(cls: type[Record], raw: object, path: Path, findings: Findings) -> Record:
+    """Return `raw` as a record of `cls`; wrong values are noted and left None."""
+    from cattrs.errors import BaseValidationError
+
+    from rootroom.plan.hints import note_unknown_key
+
+    if not isinstance(raw, dict):
+        if raw is not None:
+            findings.refuse(path, _not_a_table(raw))
+        return cls()
+    converter = _converter()
+    try:
+        return converter.structure(raw, cls)
+    except BaseValidationError as group:
+        raw = _copy(raw)
+        for inner, error in _walk(group, ()):
+            if isinstance(error, _UnknownKey):
+                note_unknown_key(findings, (*path, *inner), error.known)
+                _at(raw, inner[:-1]).pop(inner[-1], None)
+            else:
+                findings.refuse((*path, *inner), error)
+                _at(raw, inner[:-1])[inner[-1]] = None
+    return converter.structure(raw, cls)
+
+
+class _UnknownKey(TextError):
+    """A key that the table does not know."""
+
+    def __init__(self, known: tuple[str, ...]) -> None:
+        super().__init__("unknown key", code="unknown-key")
+        self.known = known
+
+
+def _not_a_table(raw: object) -> TextError:
+    return TextError(
+        f"a table belongs here: {show(raw)}",
+        code="wrong-kind",
+        hint="write it as `{ key = value, ... }`",
+    )
+
+
+def _walk(group: BaseException, path: Path) -> Iterator[tuple[Path, TextError]]:
+    from attrs import fields
+    from cattrs.errors import BaseValidationError, ForbiddenExtraKeysError, IterableValidationNote
+
+    if isinstance(group, TextError):
+        yield path, group
+        return
+    assert isinstance(group, BaseValidationError), repr(group)
+    with_notes, others = group.group_exceptions()  # type: ignore[attr-defined]
+    for error, note in with_notes:
+        step = note.index if isinstance(note, IterableValidationNote) else key_of(note.name)
+        yield from _walk(error, (*path, step))
+    for error in others:
+        assert isinstance(error, ForbiddenExtraKeysError), repr(error)
+        known = tuple(key_of(field.name) for field in fields(error.cl))
+        for key in sorted(error.extra_fields):
+            yield (*path, key), _UnknownKey(known)
+
+
+def _copy(raw: Any) -> Any:
+    if isinstance(raw, dict):
+        return {key: _copy(value) for key, value in raw.items()}
+    return [_copy(value) for value in raw] if isinstance(raw, list) else raw
+
+
+def _at(raw: Any, path: Path) -> Any:
+    for step in path:
+        raw = raw[step]
+    return raw
+
+
+@cache
+def _converter() -> Converter:
+    from attrs import fields, has
+    from cattrs import Converter
+    from cattrs.gen import make_dict_structure_fn, override
+
+    converter = Converter(detailed_validation=True, forbid_extra_keys=True)
+
+    def reader_hook(kind: Any) -> Callable[[Any, Any], Any]:
+        read = READERS[kind]
+        return lambda value, _: None if value is None else read(value)
+
+    def table_hook(cls: Any) -> Callable[[Any, Any], Any]:
+        from attrs import resolve_types
+
+        resolve_types(cls)
+        renamed = {
+            field.name: override(rename=key_of(field.name))
+            for field in fields(cls)
+            if field.name.endswith("_")
+        }
+        fill = make_dict_structure_fn(
+            cls, converter, _cattrs_forbid_extra_keys=True, **cast(Any, renamed)
+        )
+
+        def hook(value: Any, kind: Any) -> Any:
+            if value is None:
+                return None
+            if not isinstance(value, dict):
+                raise _not_a_table(value)
+            return fill(value, kind)
+
+        return hook
+
+    def list_hook(kind: Any) -> Callable[[Any, Any], Any]:
+        fill = converter.get_structure_hook(GenericAlias(list, kind.__args__[:1]))
+
+        def hook(value: Any, kind: Any) -> Any:
+            if value is None:
+                return None
+            if not isinstance(value, list):
+                raise TextError(
+                    f"a list belongs here: {show(value)}",
+                    code="wrong-kind",
+                    hint="write it in square brackets: `[ ... ]`",
+                )
+            return tuple(fill(value, kind))
+
+        return hook
+
+    def mapping_hook(kind: Any) -> Callable[[Any, Any], Any]:
+        fill = converter.get_structure_hook(GenericAlias(dict, kind.__args__))
+
+        def hook(value: Any, kind: Any) -> Any:
+            if value is None:
+                return None
+            if not isinstance(value, dict):
+                raise _not_a_table(value)
+            return fill(value, kind)
+
+        return hook
+
+    # The last one that was registered is asked first.
+    converter.register_structure_hook_factory(has, table_hook)
+    converter.register_structure_hook_factory(lambda kind: get_origin(kind) is tuple, list_hook)
+    converter.register_structure_hook_factory(
+        lambda kind: get_origin(kind) is Mapping or get_origin(kind) is cast(Any, _ABC_MAPPING),
+        mapping_hook,
+    )
+    converter.register_structure_hook_factory(
+        lambda kind: isinstance(kind, type(_SAMPLE)) and kind in READERS, reader_hook
+    )
+    return converter
+
+
+_ABC_MAPPING = Mapping
+_SAMPLE = next(iter(READERS))

@@ -1,0 +1,468 @@
+"""What one value of a plan may be: each kind of value has a type and a reader.
+
+A reader takes the value as TOML gave it and returns it in base units, or raises TextError.
+It never guesses: a text where a number belongs is refused, and the other way round.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from datetime import date, datetime, time
+from decimal import Decimal
+from fractions import Fraction
+from typing import Any, NewType
+
+from rootroom.catalogue.spread import Spread
+from rootroom.plan.dates import Window, read_window
+from rootroom.plan.names import check_name, closest
+from rootroom.problems import TextError
+from rootroom.units import (
+    Amount,
+    Rate,
+    read_amount,
+    read_density_kg_per_m3,
+    read_duration_days,
+    read_length_m,
+    read_mass_kg,
+    read_minutes,
+    read_rate,
+    read_share,
+    read_volume_l,
+)
+
+__all__ = [
+    "MOST",
+    "READERS",
+    "Cents",
+    "Clock",
+    "Count",
+    "Day",
+    "Days",
+    "Density",
+    "Factor",
+    "Flag",
+    "Hours",
+    "Kilograms",
+    "Litres",
+    "LitresOrZero",
+    "MassOrVolume",
+    "Metres",
+    "MetresOrZero",
+    "MinutesSpread",
+    "MinutesText",
+    "Name",
+    "Number",
+    "Part",
+    "PerVolume",
+    "Positive",
+    "Refresh",
+    "Share",
+    "ShareBelow",
+    "ShareSpread",
+    "Text",
+    "When",
+    "Whole",
+    "choice",
+    "exact",
+    "show",
+]
+
+MOST = 10_000_000
+"""The largest count that is taken for one; more than that is a slip of the finger."""
+_MOST_NUMBER = Decimal(10**9)
+_MOST_LITRES = 1e7
+_MOST_METRES = 1e4
+_MOST_KG = 1e7
+_MOST_DAYS = 3660
+
+Text = NewType("Text", str)
+Name = NewType("Name", str)
+Flag = NewType("Flag", bool)
+Count = NewType("Count", int)
+Whole = NewType("Whole", int)
+Number = NewType("Number", Decimal)
+Positive = NewType("Positive", Decimal)
+Part = NewType("Part", Fraction)
+Cents = NewType("Cents", int)
+Day = NewType("Day", date)
+Clock = NewType("Clock", time)
+When = NewType("When", Window)
+Days = NewType("Days", int)
+Hours = NewType("Hours", Decimal)
+Litres = NewType("Litres", float)
+LitresOrZero = NewType("LitresOrZero", float)
+Metres = NewType("Metres", float)
+MetresOrZero = NewType("MetresOrZero", float)
+Kilograms = NewType("Kilograms", float)
+Density = NewType("Density", float)
+Share = NewType("Share", float)
+ShareBelow = NewType("ShareBelow", float)
+MinutesText = NewType("MinutesText", float)
+PerVolume = NewType("PerVolume", Rate)
+MassOrVolume = NewType("MassOrVolume", Amount)
+Factor = NewType("Factor", Spread)
+ShareSpread = NewType("ShareSpread", Spread)
+MinutesSpread = NewType("MinutesSpread", Spread)
+Refresh = NewType("Refresh", tuple)  # type: ignore[type-arg]
+
+
+def show(value: object) -> str:
+    """Return a value as one would write it in the file, in backticks, short and on one line."""
+    if isinstance(value, bool):
+        text = "true" if value else "false"
+    elif isinstance(value, Mapping):
+        text = "{ " + ", ".join(f"{key} = ..." for key in value) + " }"
+    elif isinstance(value, list):
+        text = f"a list of {len(value)}"
+    else:
+        text = str(value)
+    text = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
+    return f"`{text[:57]}...`" if len(text) > 60 else f"`{text}`"
+
+
+def exact(value: float) -> Fraction:
+    """Return the short decimal or fraction that a float read from a text stands for."""
+    near = Fraction(value).limit_denominator(10**9)
+    return near if abs(near - Fraction(value)) <= Fraction(value) * Fraction(1, 10**14) else Fraction(value)
+
+
+def _wrong(what: str, value: object, hint: str) -> TextError:
+    return TextError(f"{what}: {show(value)}", code="wrong-kind", hint=hint)
+
+
+def read_text(value: object) -> str:
+    """Return a text that is not empty."""
+    if not isinstance(value, str):
+        raise _wrong("a text belongs here", value, f'write it in quotes: `"{value}"`')
+    check_name(value, empty=False)
+    return value
+
+
+def read_flag(value: object) -> bool:
+    """Return true or false."""
+    if not isinstance(value, bool):
+        raise _wrong("`true` or `false` belongs here", value, "write it without quotes")
+    return value
+
+
+def _whole(value: object, least: int) -> int:
+    if isinstance(value, Decimal) and value.is_finite() and value == value.to_integral_value():
+        value = int(value) if abs(value) <= 10 * MOST else MOST + 1
+    if isinstance(value, bool) or not isinstance(value, int):
+        if isinstance(value, str):
+            hint = "write the number without quotes"
+        else:
+            hint = "write a number without a decimal point"
+        raise _wrong("a whole number belongs here", value, hint)
+    if not least <= value <= MOST:
+        words = f"a count is a whole number from {least} to {MOST:,}"
+        raise TextError(f"{words}: {show(value)}", code="bad-count")
+    return value
+
+
+def read_count(value: object) -> int:
+    """Return a whole number from 1."""
+    return _whole(value, 1)
+
+
+def read_whole(value: object) -> int:
+    """Return a whole number from 0."""
+    return _whole(value, 0)
+
+
+def read_decimal(value: object) -> Decimal:
+    """Return a finite number from 0 as it was written."""
+    if isinstance(value, bool) or not isinstance(value, int | Decimal):
+        raise _wrong("a plain number belongs here", value, "write it without quotes and unit")
+    number = Decimal(value)
+    if not number.is_finite():
+        raise TextError(f"a number must be finite: {show(value)}", code="not-finite")
+    if number < 0:
+        raise TextError(f"a number must not be negative: {show(value)}", code="negative-number")
+    if number > _MOST_NUMBER:
+        raise TextError(
+            f"a number must not be above {_MOST_NUMBER:,}: {show(value)}", code="number-too-large"
+        )
+    return number
+
+
+def read_positive(value: object) -> Decimal:
+    """Return a finite number above 0."""
+    number = read_decimal(value)
+    if number == 0 or number < Decimal("1e-9"):
+        raise TextError(f"a number above zero belongs here: {show(value)}", code="zero-number")
+    return number
+
+
+def read_hours(value: object) -> Decimal:
+    """Return hours of a day [h], above 0 and up to 24."""
+    hours = read_positive(value)
+    if hours > 24:
+        raise TextError(f"a day has 24 hours: {show(value)}", code="bad-hours")
+    return hours
+
+
+def read_part(value: object) -> Fraction:
+    """Return a part of a mix: a number above 0, or a share as text."""
+    if isinstance(value, str):
+        part = exact(read_share(value))
+        if part <= 0:
+            raise TextError(f"a part must be above zero: {show(value)}", code="zero-number")
+        return part
+    return Fraction(read_positive(value))
+
+
+def read_cents(value: object) -> int:
+    """Return a price in whole cents."""
+    if isinstance(value, str):
+        raise TextError(
+            f"a price is a plain number: {show(value)}",
+            code="price-with-sign",
+            hint="write it without quotes and sign, in the garden's `currency`: `8.99`",
+        )
+    cents = read_decimal(value) * 100
+    if cents != cents.to_integral_value():
+        raise TextError(f"a price has at most two decimals: {show(value)}", code="price-decimals")
+    return int(cents)
+
+
+def read_day(value: object) -> date:
+    """Return a date, written as a TOML date or as the same in quotes is refused with a hint."""
+    if isinstance(value, datetime):
+        raise _wrong("a date without a time belongs here", value, "write it as `2027-04-24`")
+    if isinstance(value, date):
+        if not 1900 <= value.year <= 2200:
+            raise TextError(f"a year must lie in 1900 to 2200: {show(value)}", code="bad-date")
+        return value
+    if isinstance(value, str):
+        window = read_window(value)
+        if window.day is not None:
+            return window.day
+    raise TextError(
+        f"a date belongs here: {show(value)}",
+        code="not-a-date",
+        hint="write it as year-month-day without quotes: `2027-04-24`",
+    )
+
+
+def read_when(value: object) -> Window:
+    """Return a date, or days or weeks before or after the last frost."""
+    if isinstance(value, str):
+        return read_window(value)
+    if isinstance(value, date):
+        return Window(day=read_day(value))
+    raise TextError(
+        f"a date or a window belongs here: {show(value)}",
+        code="bad-window",
+        hint='write `2027-04-24` or `"2 weeks after last frost"`',
+    )
+
+
+def read_clock(value: object) -> time:
+    """Return a time of day."""
+    if isinstance(value, time):
+        return value
+    if isinstance(value, str):
+        try:
+            return datetime.strptime(value.strip(), "%H:%M").time()
+        except ValueError:
+            pass
+    raise TextError(
+        f"a time of day belongs here: {show(value)}", code="bad-time", hint='write it as `"09:00"`'
+    )
+
+
+def read_days(value: object) -> int:
+    """Return a length of time in whole days."""
+    days = read_duration_days(_with_unit(value, "`10 weeks` or `3 days`"))
+    if days > _MOST_DAYS:
+        raise TextError(f"a plan is for one season: {show(value)}", code="too-large")
+    return days
+
+
+def read_whole_days(value: object) -> int:
+    """Return days, as a whole number or as a text with a unit."""
+    return read_days(value) if isinstance(value, str) else _whole(value, 0)
+
+
+def read_refresh(value: object) -> tuple[str, float]:
+    """Return ("share", share) or ("top", depth [m]) of what is renewed."""
+    text = _with_unit(value, "`1/3`, `30 %` or `top 2 in`")
+    if text.strip().lower().startswith("top "):
+        return "top", _positive(read_length_m(text.strip()[4:]), text, _MOST_METRES)
+    share = read_share(text)
+    if not 0 < share <= 1:
+        raise TextError(
+            f"a share that is renewed lies above 0 and up to 100 %: {show(value)}",
+            code="bad-share",
+        )
+    return "share", share
+
+
+def read_factor(value: object) -> Spread:
+    """Return a ratio or share as one value, or as low, likely and high."""
+    return _spread(value, _ratio)
+
+
+def read_share_spread(value: object) -> Spread:
+    """Return a share below one, as one value, or as low, likely and high."""
+    return _spread(value, _share_below_one)
+
+
+def read_minutes_spread(value: object) -> Spread:
+    """Return minutes as one number, a text with a unit, or as low, likely and high."""
+    return _spread(value, _minutes)
+
+
+def _spread(value: object, one: Callable[[object], float]) -> Spread:
+    if not isinstance(value, Mapping):
+        return Spread.exactly(one(value))
+    keys = ("low", "likely", "high")
+    if set(value) != set(keys):
+        raise TextError(
+            f"a range needs low, likely and high: {show(value)}",
+            code="bad-range",
+            hint="write `{ low = 1.5, likely = 1.7, high = 2.0 }`",
+        )
+    low, likely, high = (one(value[key]) for key in keys)
+    if not low <= likely <= high:
+        raise TextError(
+            f"low, likely and high must not fall: `{value['low']}`, `{value['likely']}`, "
+            f"`{value['high']}`",
+            code="bad-range",
+        )
+    return Spread(low, likely, high)
+
+
+def _ratio(value: object) -> float:
+    return read_share(value) if isinstance(value, str) else float(read_decimal(value))
+
+
+def _share_below_one(value: object) -> float:
+    share = _ratio(value)
+    if not 0 <= share < 1:
+        raise TextError(
+            f"a share lies from 0 to below 100 %: {show(value)}",
+            code="bad-share",
+            hint='write a share as text: `"12 %"`' if not isinstance(value, str) else "",
+        )
+    return share
+
+
+def _minutes(value: object) -> float:
+    minutes = read_minutes(value) if isinstance(value, str) else float(read_decimal(value))
+    if minutes > 60 * 24 * 7:
+        raise TextError(f"minutes beyond a week of work: {show(value)}", code="too-large")
+    return minutes
+
+
+def read_share_value(value: object) -> float:
+    """Return a share from 0 to 1, written as text."""
+    share = read_share(_with_unit(value, "`12 %` or `1/3`"))
+    if not 0 <= share <= 1:
+        raise TextError(f"a share lies from 0 to 100 %: {show(value)}", code="bad-share")
+    return share
+
+
+def read_share_below_one(value: object) -> float:
+    """Return a share from 0 to below 1, written as text."""
+    share = read_share_value(value)
+    if share == 1:
+        raise TextError(f"a share below 100 % belongs here: {show(value)}", code="bad-share")
+    return share
+
+
+def _with_unit(value: object, examples: str) -> str:
+    if not isinstance(value, str):
+        raise TextError(
+            f"a text with a unit belongs here: {show(value)}",
+            code="needs-unit",
+            hint=f"write it in quotes with its unit, as {examples}",
+        )
+    return value
+
+
+def _positive(number: float, value: object, most: float) -> float:
+    if number <= 0:
+        raise TextError(f"a size must be above zero: {show(value)}", code="zero-size")
+    if number > most:
+        raise TextError(f"a size beyond any garden: {show(value)}", code="too-large")
+    return number
+
+
+def _measure(
+    read: Callable[[str], float], examples: str, most: float, *, zero: bool = False
+) -> Callable[[object], float]:
+    def reader(value: object) -> float:
+        number = read(_with_unit(value, examples))
+        return number if zero and number == 0 else _positive(number, value, most)
+
+    return reader
+
+
+def read_mass_or_volume(value: object) -> Amount:
+    """Return an amount by mass or by volume, above zero."""
+    amount = read_amount(_with_unit(value, "`2 tbsp` or `5 g`"))
+    _positive(amount.kg or amount.l or 0.0, value, _MOST_LITRES)
+    return amount
+
+
+def read_per_volume(value: object) -> Rate:
+    """Return a rate by mass or by volume per volume of finished mix, above zero."""
+    rate = read_rate(_with_unit(value, "`2 lb/yd3`, `3 g/L` or `2 tbsp/gal`"))
+    per_l = rate.kg_per_l or rate.l_per_l or 0.0
+    if per_l <= 0:
+        raise TextError(f"a rate must be above zero: {show(value)}", code="zero-size")
+    if per_l > 1:
+        raise TextError(f"a rate beyond the mix itself: {show(value)}", code="too-large")
+    return rate
+
+
+def choice(*names: str) -> Callable[[object], str]:
+    """Return a reader that takes one of `names` and nothing else."""
+
+    def reader(value: object) -> str:
+        if value in names:
+            return str(value)
+        wanted = " or ".join(f'`"{name}"`' for name in names)
+        near = closest(str(value), names)
+        raise TextError(
+            f"{wanted} belongs here: {show(value)}",
+            code="bad-choice",
+            hint=f"did you mean {near}?" if near else "",
+        )
+
+    return reader
+
+
+READERS: dict[Any, Callable[[object], Any]] = {
+    Text: read_text,
+    Name: read_text,
+    Flag: read_flag,
+    Count: read_count,
+    Whole: read_whole,
+    Number: read_decimal,
+    Positive: read_positive,
+    Part: read_part,
+    Cents: read_cents,
+    Day: read_day,
+    Clock: read_clock,
+    When: read_when,
+    Days: read_whole_days,
+    Hours: read_hours,
+    Litres: _measure(read_volume_l, "`2.5 cu ft` or `7 L`", _MOST_LITRES),
+    Metres: _measure(read_length_m, "`14 in` or `30 cm`", _MOST_METRES),
+    MetresOrZero: _measure(read_length_m, "`1.5 in` or `4 cm`", _MOST_METRES, zero=True),
+    LitresOrZero: _measure(read_volume_l, "`6 cu ft` or `100 L`", _MOST_LITRES, zero=True),
+    Kilograms: _measure(read_mass_kg, "`5 lb` or `2 kg`", _MOST_KG),
+    Density: _measure(read_density_kg_per_m3, "`100 kg/m3` or `12 oz/cup`", 20_000.0),
+    Share: read_share_value,
+    ShareBelow: read_share_below_one,
+    MinutesText: _minutes,
+    PerVolume: read_per_volume,
+    MassOrVolume: read_mass_or_volume,
+    Factor: read_factor,
+    ShareSpread: read_share_spread,
+    MinutesSpread: read_minutes_spread,
+    Refresh: read_refresh,
+}
