@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
+from rootroom.counts import ceil_count
 from rootroom.demand.draws import Draws, Streams, estimate
 from rootroom.demand.result import Estimate
 from rootroom.demand.room import Room, bed_l, loose_l, room_of
@@ -22,8 +23,15 @@ DRAWS = 4000
 
 @frozen
 class FillAnswer:
-    """Brim, fill and ball of one container [L], and the loose mix for all of them [L]."""
+    """Brim, fill and ball of one container [L], and the loose mix for `count` plants [L].
 
+    `container` is the text as understood, `pots` how many containers or cells are filled.
+    """
+
+    container: str
+    old: str | None
+    count: int
+    pots: int
     brim_l: Estimate
     fill_l: Estimate
     ball_l: Estimate
@@ -63,8 +71,8 @@ def fill_question(
         per_pot=1,
         renewed=None,
     )
-    cells = max(container.cells, 1)
-    load = room.load(count, -(-count // cells) * cells) if container.holds else {}
+    pots = ceil_count(count, container.cells) * container.cells
+    load = room.load(count, pots) if container.holds else {}
     streams = Streams(draws)
     known = {one.text: one for one in (container, from_container) if one is not None}
     likely = {text: one.fill_l.likely for text, one in known.items()}
@@ -75,6 +83,10 @@ def fill_question(
         room.total_l(likely, ball, load), factors.packing.likely, factors.spill.likely
     )
     return FillAnswer(
+        container=container.text,
+        old=None if from_container is None else from_container.text,
+        count=count,
+        pots=pots,
         # Brim and fill move together: they are drawn from one stream.
         brim_l=estimate(
             container.brim_l.likely, streams.draw(f"fill of {container.text}", container.brim_l)
@@ -90,12 +102,14 @@ def bed_question(
     depth_m: float,
     factors: Factors,
     *,
+    count: int = 1,
+    text: str = "bed",
     settles: Spread | None = None,
     draws: int = DRAWS,
 ) -> FillAnswer:
     """Return what a bed takes: inside area [m2], depth of the fill once settled [m].
 
-    `settles` is the share of height lost; without it the plan's or the shipped one counts.
+    `count` beds of one kind are filled, and settle alike. `settles` is the share of height lost; without it the plan's or the shipped one counts.
     """
     streams = Streams(draws)
     share = factors.settles if settles is None else settles
@@ -104,12 +118,16 @@ def bed_question(
     drawn = streams.draw("settles", share)
     _, spill = _shared(factors, streams)
     return FillAnswer(
+        container=text,
+        old=None,
+        count=count,
+        pots=count,
         brim_l=inside,
         fill_l=inside,
         ball_l=Estimate(0.0, 0.0, 0.0),
         mix_l=estimate(
-            bed_l(volume, share.likely, factors.spill.likely),
-            bed_l(volume + 0 * drawn, drawn, spill),
+            bed_l(count * volume, share.likely, factors.spill.likely),
+            bed_l(count * volume + 0 * drawn, drawn, spill),
         ),
     )
 
