@@ -105,7 +105,8 @@ class Batches:
 
     `litres` [L] is the finished mix of all batches, `batches` their number in halves.
     `scoops` are level scoops of each part for all batches, `card` for one; `scoop_l` [L].
-    `add_kg` and `add_l` are for all batches, `water_l` [L] moistens and soaks the parts.
+    `add_kg` and `add_l` are for all batches; `water_l` [L] is for all parts, `soak_l` and
+    `moisten_l` say for which.
     """
 
     mix: str
@@ -119,6 +120,8 @@ class Batches:
     add_kg: Mapping[str, float] = field(factory=dict)
     add_l: Mapping[str, float] = field(factory=dict)
     water_l: float = 0.0
+    soak_l: Mapping[str, float] = field(factory=dict)
+    moisten_l: Mapping[str, float] = field(factory=dict)
 
 
 @frozen

@@ -1,0 +1,158 @@
+"""From millilitres blended on a day to whole and half batches of the mix card.
+
+What is over from rounding up goes into the next session if the mix still keeps and the store has
+room, and is shown as left over in any case.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from attrs import field, frozen
+
+from rootroom.counts import ceil_count
+from rootroom.sessions.items import Work
+from rootroom.sessions.problem import Answer
+from rootroom.sessions.result import Batches
+
+if TYPE_CHECKING:
+    from rootroom.mixing.result import Blending, Card
+
+__all__ = ["MixDay", "batches_of", "plan_batches"]
+
+
+@frozen
+class MixDay:
+    """The mix of one day: batches in the order of blending, and litres by mix.
+
+    `stored_l` [L] is taken from what earlier sessions left, `ready_l` [L] comes out of bags, and
+    `left_l` [L] is there when the session is over.
+    """
+
+    batches: tuple[Batches, ...] = ()
+    used_l: Mapping[str, float] = field(factory=dict)
+    stored_l: Mapping[str, float] = field(factory=dict)
+    ready_l: Mapping[str, float] = field(factory=dict)
+    left_l: Mapping[str, float] = field(factory=dict)
+
+
+def plan_batches(work: Work, blending: Blending, answer: Answer) -> dict[int, MixDay]:
+    """Return the mix of every day of an answer, by the day's position."""
+    stock = _Stock(work, blending)
+    used = _used_ml(work, answer)
+    made: dict[int, dict[int, int]] = defaultdict(dict)
+    for blend in answer.blends:
+        made[blend.day][blend.mix] = made[blend.day].get(blend.mix, 0) + blend.ml
+    return {
+        day: stock.work_day(day, used.get(day, {}), made.get(day, {}))
+        for day in answer.session_days
+    }
+
+
+class _Stock:
+    """Mix that is there, planned and from rounding up, carried from session to session."""
+
+    def __init__(self, work: Work, blending: Blending) -> None:
+        self.work = work
+        self.cards = blending.cards
+        # Mixes before those that they go into, so that what a rounded batch takes is known in time.
+        self.outer_first = [
+            work.mixes.index(name) for name in reversed(list(blending.cards)) if name in work.mixes
+        ]
+        self.planned: dict[int, int] = defaultdict(int)  # ml that waits, as in the problem
+        self.over: dict[int, tuple[float, int]] = {}  # litres beyond that, and their date
+
+    def work_day(self, day: int, used: Mapping[int, int], made: Mapping[int, int]) -> MixDay:
+        date = self.work.problem.days[day].date
+        before = {mix: self.planned[mix] / 1000 + self._over(mix, date) for mix in self.planned}
+        extra: dict[int, float] = defaultdict(float)
+        batches: list[Batches] = []
+        for mix in (m for m in self.outer_first if m in made and not self._ready(m)):
+            blended = self._blend(mix, made[mix] / 1000 + extra[mix], date, extra)
+            batches += [blended] if blended.batches else []
+        for mix in set(used) | set(made):
+            self.planned[mix] += made.get(mix, 0) - used.get(mix, 0)
+        name = self.work.mixes
+        uses = {name[m]: ml / 1000 for m, ml in sorted(used.items()) if ml}
+        return MixDay(
+            batches=tuple(reversed(batches)),
+            used_l=uses,
+            stored_l={
+                name[m]: min(before[m], used[m] / 1000)
+                for m in sorted(before)
+                if used.get(m) and before[m] > 1e-3 and not self._ready(m)
+            },
+            ready_l={name[m]: ml / 1000 for m, ml in sorted(used.items()) if self._ready(m)},
+            left_l={name[m]: left for m in sorted(self.planned) if (left := self._left(m)) > 1e-3},
+        )
+
+    def _ready(self, mix: int) -> bool:
+        return self.work.mixes[mix] in self.work.ready
+
+    def _left(self, mix: int) -> float:
+        if self._ready(mix):
+            return 0.0
+        return self.planned[mix] / 1000 + self.over.get(mix, (0.0, 0))[0]
+
+    def _over(self, mix: int, date: int) -> float:
+        """Return the litres over that can still be used, forgetting those that cannot."""
+        litres, blended = self.over.get(mix, (0.0, date))
+        waiting = sum(self.planned.values()) + 1000 * sum(left for left, _ in self.over.values())
+        fits = waiting <= self.work.problem.store_ml or blended == date
+        if not fits or date - blended > self.work.problem.mixes[mix].keep_days:
+            self.over.pop(mix, None)
+            return 0.0
+        return litres
+
+    def _blend(self, mix: int, need_l: float, date: int, extra: dict[int, float]) -> Batches:
+        card = self.cards[self.work.mixes[mix]]
+        over = self._over(mix, date)
+        halves = ceil_count(max(need_l - over, 0.0), card.batch_l / 2)
+        batches = batches_of(card, halves)
+        left = over + batches.litres - need_l
+        self.over[mix] = (left, date) if left > 1e-6 else (0.0, date)
+        planned_l = need_l - extra[mix]
+        for hold in self.work.problem.mixes[mix].holds:
+            inner = card.scoops.get(self.work.mixes[hold.mix], 0.0) * card.scoop_l * halves / 2
+            extra[hold.mix] += inner - planned_l * hold.parts / hold.whole
+        return batches
+
+
+def batches_of(card: Card, halves: int) -> Batches:
+    """Return so many half batches of a card with everything that goes in."""
+    number = halves / 2
+    return Batches(
+        mix=card.mix,
+        litres=card.batch_l * number,
+        batches=number,
+        batch_l=card.batch_l,
+        scoop_l=card.scoop_l,
+        card=dict(card.scoops),
+        scoops={part: scoops * number for part, scoops in card.scoops.items()},
+        ingredients_l={p.of: p.litres * number for p in card.parts if not p.is_mix},
+        add_kg={a.of: a.kg * number for a in card.additions if a.kg is not None},
+        add_l={
+            a.of: a.litres * number
+            for a in card.additions
+            if a.kg is None and a.litres is not None
+        },
+        water_l=sum(water.likely_l for water in card.water) * number,
+        soak_l={w.of: w.likely_l * number for w in card.water if w.how == "soak"},
+        moisten_l={w.of: w.likely_l * number for w in card.water if w.how == "moisten"},
+    )
+
+
+def _used_ml(work: Work, answer: Answer) -> dict[int, dict[int, int]]:
+    """Return the ml used by day and mix, what goes into other mixes too."""
+    problem = work.problem
+    used: dict[int, dict[int, int]] = defaultdict(lambda: defaultdict(int))
+    for one in answer.placed:
+        task = problem.tasks[one.task]
+        if task.mix is not None:
+            used[one.day][task.mix] += one.count * task.mix_ml
+    for blend in answer.blends:
+        for hold in problem.mixes[blend.mix].holds:
+            used[blend.day][hold.mix] += -(-blend.ml * hold.parts // hold.whole)
+    return {day: dict(mixes) for day, mixes in used.items()}

@@ -1,0 +1,269 @@
+"""An answer in whole numbers as dated sessions with everything that is needed to work them."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, time, timedelta
+from typing import TYPE_CHECKING
+
+from attrs import evolve
+
+from rootroom.demand.additions import density_kg_per_l
+from rootroom.plan.model import Plan
+from rootroom.sessions.batches import MixDay, plan_batches
+from rootroom.sessions.bring import ContainerUse, use_containers
+from rootroom.sessions.clock import order_lines, set_times
+from rootroom.sessions.evening import afterwards, evening_before, goods_of
+from rootroom.sessions.handling import actions_of, find_cautions, places_of, tools_for
+from rootroom.sessions.items import MoveItem, Work
+from rootroom.sessions.lines import MIDNIGHT, Draft, draft_days
+from rootroom.sessions.problem import Answer
+from rootroom.sessions.rain import find_slack
+from rootroom.sessions.result import Bring, Line, RainNote, Session, Waiting
+
+if TYPE_CHECKING:
+    from rootroom.containers.container import Container
+    from rootroom.mixing.result import Blending
+
+__all__ = ["book_sessions"]
+
+
+def book_sessions(
+    plan: Plan, work: Work, blending: Blending, answer: Answer
+) -> tuple[Session, ...]:
+    """Return the sessions of an answer in the order of their days."""
+    return tuple(_Book(plan, work, blending, answer).sessions())
+
+
+class _Book:
+    """What all sessions of one answer share."""
+
+    def __init__(self, plan: Plan, work: Work, blending: Blending, answer: Answer) -> None:
+        self.plan, self.work, self.answer = plan, work, answer
+        self.drafts = draft_days(plan, work, answer)
+        self.mixes = plan_batches(work, blending, answer)
+        self.uses = use_containers(work, answer)
+        self.slack = find_slack(work, answer)
+        self.containers = _containers(work)
+        self.seen: set[tuple[str, str]] = set()
+        self.followers: dict[int, list[int]] = defaultdict(list)
+        for order in work.problem.orders:
+            self.followers[order.before].append(order.after)
+
+    def sessions(self) -> Iterable[Session]:
+        for day in self.answer.session_days:
+            yield self._session(day)
+
+    def _session(self, day: int) -> Session:
+        plan, here = self.plan, self.work.problem.days[day]
+        today = date.fromordinal(here.date)
+        drafts = [self._with_rain(draft, day) for draft in self.drafts.get(day, [])]
+        mix_day = self.mixes[day]
+        used = self.uses.get(day, ContainerUse({}, {}, {}))
+        lines = self._lines(day, drafts, mix_day, here.people)
+        bring = self._bring(lines, mix_day, used)
+        goods = goods_of(bring)
+        fresh = [(good, *amount) for good, amount in goods.items() if good not in self.seen]
+        self.seen |= set(goods)
+        before = evening_before(plan, lines, mix_day.batches, used, fresh, self.containers)
+        minutes = sum(line.minutes for line in lines)
+        handled = frozenset(
+            [*bring.ingredients_l, *bring.additions_kg, *bring.additions_l, *mix_day.used_l]
+        )
+        actions, places = actions_of(lines, before), places_of(lines)
+        weights = [line.weight_kg for line in lines if line.weight_kg is not None]
+        rain = _rain_note(drafts)
+        return Session(
+            date=today,
+            start=plan.work.start,
+            minutes=minutes,
+            free_minutes=max(here.minutes / self.work.ticks - minutes, 0.0),
+            people=here.people,
+            people_needed=max((line.people for line in lines), default=1),
+            before=before,
+            work=lines,
+            batches=mix_day.batches,
+            bring=bring,
+            frees=_frees(lines),
+            left_l=mix_day.left_l,
+            moved_kg=sum((line.weight_kg or 0.0) * line.pots for line in lines),
+            heaviest_kg=max(weights, default=0.0),
+            handled=handled,
+            actions=actions,
+            places=places,
+            cautions=find_cautions(plan, handled, actions, places, max(weights, default=0.0)),
+            rain=rain,
+            slack_days=_slack_days(rain, today),
+            afterwards=afterwards(lines),
+            finish=_finish(lines, today, plan.work.start),
+        )
+
+    def _with_rain(self, draft: Draft, day: int) -> Draft:
+        until = self.slack.get((day, draft.task))
+        if until is None:
+            return draft
+        last = date.fromordinal(self.work.problem.days[until].date)
+        return evolve(draft, line=evolve(draft.line, until=last))
+
+    def _lines(
+        self, day: int, drafts: Sequence[Draft], mix_day: MixDay, people: int
+    ) -> tuple[Line, ...]:
+        """Return all lines of a day in the order of work, with their times."""
+        setup = self.work.minutes(self.work.problem.session_setup)
+        washing = self._washing(drafts)
+        done = [_without_washing(self.work, draft) for draft in drafts]
+        lines = [_plain("set up", "session", setup / 2), *self._mix_lines(day, mix_day)]
+        first = len(lines)
+        lines += done
+        plants = sum(line.count for line in done if line.plants and line.kind != "sell")
+        last = len(lines)
+        if plants:
+            lines.append(_plain("water in", "plants", 0.0, plants))
+        lines += [_plain("wash", text, took, n) for text, (took, n) in washing.items()]
+        lines.append(_plain("clean up", "session", setup / 2))
+        pairs = [(0, n) for n in range(1, len(lines))]
+        pairs += [(n, last) for n in range(1, last)]
+        pairs += [(n, n + 1) for n in range(last, len(lines) - 1)]
+        pairs += self._pairs(drafts, first)
+        sizes = {first + n: draft.size_l for n, draft in enumerate(drafts)}
+        holds = {mix.name: list(mix.parts) for mix in self.plan.mixes.values()}
+        ordered = order_lines(lines, sizes, pairs, holds)
+        today = date.fromordinal(self.work.problem.days[day].date)
+        return set_times(ordered, today, self.plan.work.start, people)
+
+    def _mix_lines(self, day: int, mix_day: MixDay) -> list[Line]:
+        """Return a line for each mix of the day, with its set-up and its batches."""
+        problem = self.work.problem
+        planned = {b.mix: b.ml for b in self.answer.blends if b.day == day}
+        batches = {batch.mix: batch.batches for batch in mix_day.batches}
+        lines = []
+        for number in sorted(
+            set(planned) | {n for n, name in enumerate(self.work.mixes) if name in mix_day.used_l}
+        ):
+            name = self.work.mixes[number]
+            turns = -(-planned.get(number, 0) // problem.vessel_ml)
+            took = problem.mix_setup + turns * problem.mixes[number].batch_minutes
+            kind = "blend" if name in batches else "lay out"
+            count = -(-int(2 * batches.get(name, 0.0)) // 2)
+            lines.append(_plain(kind, name, self.work.minutes(took), count))
+        return lines
+
+    def _pairs(self, drafts: Sequence[Draft], first: int) -> list[tuple[int, int]]:
+        """Return which lines come before which: beds before their plants, moves in their order."""
+        of_task: dict[int, list[int]] = defaultdict(list)
+        for number, draft in enumerate(drafts):
+            of_task[draft.task].append(number)
+        pairs = []
+        for task, before in of_task.items():
+            for after in (n for t in self.followers[task] for n in of_task.get(t, ())):
+                name = drafts[after].line.name
+                pairs += [
+                    (first + n, first + after)
+                    for n in before
+                    if len(before) == 1 or drafts[n].line.name == name
+                ]
+        return pairs
+
+    def _washing(self, drafts: Sequence[Draft]) -> dict[str, tuple[float, int]]:
+        """Return minutes and number of the containers washed as work of the session, by text."""
+        washing: dict[str, tuple[float, int]] = {}
+        for draft in drafts:
+            item = self.work.items[draft.task]
+            if isinstance(item, MoveItem) and item.wash_min:
+                text = item.move.old.text
+                took, number = washing.get(text, (0.0, 0))
+                took += item.wash_min * draft.line.count
+                washing[text] = (took, number + draft.line.frees_count)
+        return washing
+
+    def _bring(self, lines: Sequence[Line], mix_day: MixDay, used: ContainerUse) -> Bring:
+        ingredients = _summed(batch.ingredients_l for batch in mix_day.batches)
+        kilograms = _summed(batch.add_kg for batch in mix_day.batches)
+        litres = _summed(batch.add_l for batch in mix_day.batches)
+        for line in lines:
+            if line.of is not None and line.mix is None:
+                ingredients[line.of] += line.mix_l
+            for name, amount in line.add.items():
+                density = density_kg_per_l(self.plan, name) if amount.kg is None else None
+                if amount.kg is not None:
+                    kilograms[name] += amount.kg * line.pots
+                elif amount.l is not None and density:
+                    kilograms[name] += amount.l * density * line.pots
+                elif amount.l is not None:
+                    litres[name] += amount.l * line.pots
+        return Bring(
+            from_stock=used.from_stock,
+            from_freed=used.from_freed,
+            bought=used.bought,
+            ingredients_l=dict(ingredients),
+            ready_l=mix_day.ready_l,
+            stored_l=mix_day.stored_l,
+            additions_kg=dict(kilograms),
+            additions_l=dict(litres),
+            water_l=sum(batch.water_l for batch in mix_day.batches),
+            tools=tools_for(lines),
+        )
+
+
+def _summed(parts: Iterable[Mapping[str, float]]) -> dict[str, float]:
+    total: dict[str, float] = defaultdict(float)
+    for part in parts:
+        for name, amount in part.items():
+            total[name] += amount
+    return total
+
+
+def _plain(kind: str, name: str, minutes: float, count: int = 1) -> Line:
+    return Line(kind=kind, name=name, count=count, minutes=minutes, start=MIDNIGHT)
+
+
+def _without_washing(work: Work, draft: Draft) -> Line:
+    item = work.items[draft.task]
+    if isinstance(item, MoveItem) and item.wash_min:
+        minutes = draft.line.minutes - item.wash_min * draft.line.count
+        return evolve(draft.line, minutes=minutes)
+    return draft.line
+
+
+def _containers(work: Work) -> Mapping[str, Container]:
+    """Return every container that a plant stands in, by its text."""
+    found: dict[str, Container] = {}
+    for item in work.items:
+        if isinstance(item, MoveItem):
+            for box in (item.move.old, item.move.new):
+                if box is not None:
+                    found[box.text] = box
+    return found
+
+
+def _frees(lines: Sequence[Line]) -> dict[str, int]:
+    frees: Counter[str] = Counter()
+    for line in lines:
+        if line.frees is not None:
+            frees[line.frees] += line.frees_count
+    return dict(frees)
+
+
+def _rain_note(drafts: Sequence[Draft]) -> RainNote:
+    waits = [
+        Waiting(d.line.kind, d.line.name, d.line.move, d.line.count, d.line.until, d.line.minutes)
+        for d in drafts
+    ]
+    return RainNote(
+        tuple(one for one in waits if one.until is not None),
+        tuple(one for one in waits if one.until is None),
+    )
+
+
+def _slack_days(rain: RainNote, today: date) -> int:
+    if rain.cannot or rain.until is None:
+        return 0
+    return (rain.until - today).days
+
+
+def _finish(lines: Sequence[Line], today: date, start: time) -> time:
+    ends = [
+        datetime.combine(today, line.start) + timedelta(minutes=line.clock_min) for line in lines
+    ]
+    return max(ends, default=datetime.combine(today, start)).time().replace(microsecond=0)

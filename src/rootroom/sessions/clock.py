@@ -1,0 +1,96 @@
+"""In which order the lines of a session are worked, and at what time on the clock.
+
+Order: set up, blend (what goes into other mixes first), fill beds, then plants, heavy and dormant
+first and seedlings last, water in, wash, clean up.
+Times are a guide: people share every line but blending, which one person does at the one vessel,
+while the others begin as soon as the first batch of their mix is there.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date, datetime, time, timedelta
+
+from attrs import evolve
+
+from rootroom.sessions.result import Line
+
+__all__ = ["STAGES", "order_lines", "set_times"]
+
+STAGES = (
+    "set up", "lay out", "blend", "fill bed", "refresh", "move", "plant out", "sell", "water in",
+    "wash", "clean up",
+)  # fmt: skip
+_EARLY = {"set up": 0, "lay out": 1, "blend": 2, "fill bed": 3}
+_LATE = {"water in": 5, "wash": 6, "clean up": 7}
+
+
+def order_lines(
+    lines: Sequence[Line],
+    size_l: Mapping[int, float],
+    before: Iterable[tuple[int, int]],
+    holds: Mapping[str, Sequence[str]],
+) -> tuple[Line, ...]:
+    """Return the lines in the order of work.
+
+    `size_l` gives the fill of what the plants of a line stand in [L], by the line's place;
+    `before` pairs lines of which the first comes first; `holds` names the mixes inside a mix.
+    """
+    import networkx
+
+    graph = networkx.DiGraph()
+    graph.add_nodes_from(range(len(lines)))
+    graph.add_edges_from(before)
+    makes = {line.name: n for n, line in enumerate(lines) if line.kind in ("lay out", "blend")}
+    for number, line in enumerate(lines):
+        if line.kind == "blend":
+            inner = (makes[name] for name in holds.get(line.name, ()) if name in makes)
+            graph.add_edges_from((made, number) for made in inner)
+        elif line.mix in makes:
+            graph.add_edge(makes[line.mix], number)
+
+    def rank(number: int) -> tuple[int, float, int]:
+        line = lines[number]
+        stage = _EARLY.get(line.kind, _LATE.get(line.kind, 4))
+        resting = line.kind == "refresh"
+        size = size_l.get(number, 0.0)
+        return (stage, -size * (1000 if resting else 1), number)
+
+    order = networkx.lexicographical_topological_sort(graph, key=rank)
+    return tuple(lines[number] for number in order)
+
+
+def set_times(lines: Sequence[Line], day: date, start: time, people: int) -> tuple[Line, ...]:
+    """Return the lines, in their order, with the time at which each starts and how long it takes.
+
+    All minutes are person-minutes of `people` [persons], at least one.
+    """
+    people = max(people, 1)
+    others = max(people - 1, 1)
+    now = vessel = 0.0
+    ready: dict[str, float] = {}
+    timed: list[tuple[Line, float, float]] = []
+    for line in lines:
+        if line.kind == "blend":
+            begin = max(now, vessel)
+            vessel = begin + line.minutes
+            ready[line.name] = begin + line.minutes / max(line.count, 1)
+            if people == 1:
+                now = vessel
+            timed.append((line, begin, line.minutes))
+            continue
+        begin = max(now, ready.get(line.mix or "", 0.0))
+        if line.kind in _LATE:
+            begin = max(begin, vessel)
+        alone = min(max(vessel - begin, 0.0), line.minutes / others) if people > 1 else 0.0
+        took = alone + (line.minutes - alone * others) / people
+        timed.append((line, begin, took))
+        now = begin + took
+    return tuple(
+        evolve(line, start=_clock(day, start, begin), clock_min=took)
+        for line, begin, took in timed
+    )
+
+
+def _clock(day: date, start: time, minutes: float) -> time:
+    return (datetime.combine(day, start) + timedelta(minutes=round(minutes))).time()

@@ -1,0 +1,128 @@
+"""What to do the evening before a session, and what to do when it is over.
+
+The evening's work lies outside the minutes of the session.
+Water the plants that move (a wet ball holds together and comes out whole), soak coir and moisten
+peat so that both are ready and do not dust, wash the pots that serve again, fetch what is needed
+for the first time (common practice, no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Literal
+
+from rootroom.catalogue.minutes import minutes
+from rootroom.sessions.bring import ContainerUse
+from rootroom.sessions.effort import Effort
+from rootroom.sessions.result import Batches, Before, Bring, Line
+
+if TYPE_CHECKING:
+    from rootroom.containers.container import Container
+    from rootroom.plan.model import Plan
+
+__all__ = ["afterwards", "evening_before", "goods_of"]
+
+_WET: tuple[Literal["soak", "moisten"], ...] = ("soak", "moisten")
+
+MOST_ROWS = 12
+"""Groups that are named one by one when plants are watered; more are counted together."""
+
+Good = tuple[str, str]
+Unit = Literal["l", "kg", "pieces"]
+
+
+def evening_before(
+    plan: Plan,
+    lines: Sequence[Line],
+    batches: Sequence[Batches],
+    used: ContainerUse,
+    new_goods: Iterable[tuple[Good, float, Unit]],
+    containers: Mapping[str, Container],
+) -> tuple[Before, ...]:
+    """Return the steps of the evening before, in the order in which they are best done.
+
+    `new_goods` are goods that no session before needed, with their amount and its unit.
+    """
+    steps = []
+    for (_, name), amount, unit in new_goods:
+        pieces = round(amount) if unit == "pieces" else 0
+        steps.append(Before("fetch", name, pieces, unit=unit, amount=amount))
+    effort = Effort(plan)
+    for text, count in used.from_freed.items():
+        took = 0.0 if effort.wash_counts else effort.wash_min(containers[text], count)
+        steps.append(
+            Before("wash", text, count=count, minutes=took, unit="pieces", amount=count)
+        )
+    steps += _wetting(plan, batches)
+    steps += _watering(lines, containers)
+    return tuple(steps)
+
+
+def _wetting(plan: Plan, batches: Sequence[Batches]) -> list[Before]:
+    """Return what is soaked and moistened, each ingredient once."""
+    steps = []
+    for how in _WET:
+        litres: dict[str, float] = {}
+        water: dict[str, float] = {}
+        for batch in batches:
+            poured = batch.soak_l if how == "soak" else batch.moisten_l
+            for part, amount in poured.items():
+                water[part] = water.get(part, 0.0) + amount
+                litres[part] = litres.get(part, 0.0) + batch.ingredients_l.get(part, 0.0)
+        for part, amount in water.items():
+            took = minutes("moisten", litres[part]).likely
+            ingredient = plan.ingredients.get(part)
+            if how == "soak" and ingredient is not None and ingredient.soak_l_per_kg is not None:
+                took = minutes("soak", amount / ingredient.soak_l_per_kg.likely).likely
+            loose = litres[part]
+            steps.append(
+                Before(how, part, 0, loose, water_l=amount, minutes=took, unit="l", amount=loose)
+            )
+    return steps
+
+
+def _watering(lines: Sequence[Line], containers: Mapping[str, Container]) -> list[Before]:
+    steps = []
+    for line in lines:
+        box = containers.get(line.old or "")
+        if line.plants and box is not None and box.holds:
+            took = line.count * minutes("water", box.fill_l.likely).likely
+            steps.append(
+                Before("water", line.name, line.count, minutes=took, unit="plants",
+                       amount=line.count)
+            )  # fmt: skip
+    if len(steps) <= MOST_ROWS:
+        return steps
+    total = sum(step.count for step in steps)
+    took = sum(step.minutes for step in steps)
+    return [Before("water", "plants to be moved", total, minutes=took, unit="plants", amount=total)]
+
+
+def goods_of(bring: Bring) -> dict[Good, tuple[float, Unit]]:
+    """Return every good of a session with its amount and unit, by kind and name."""
+    goods: dict[Good, tuple[float, Unit]] = {}
+    for name, count in bring.bought.items():
+        goods["container", name] = (float(count), "pieces")
+    for name, litres in bring.ready_l.items():
+        goods["mix", name] = (litres, "l")
+    for name, litres in bring.ingredients_l.items():
+        goods["ingredient", name] = (litres, "l")
+    for name, kg in bring.additions_kg.items():
+        goods["addition", name] = (kg, "kg")
+    for name, litres in bring.additions_l.items():
+        goods["addition", name] = (litres, "l")
+    return goods
+
+
+def afterwards(lines: Sequence[Line]) -> tuple[str, ...]:
+    """Return what to do when the work is done, as plain words."""
+    steps = []
+    if any(line.kind in ("move", "plant out", "refresh") for line in lines):
+        steps.append("water in until it drains")
+    if any(line.kind in ("move", "plant out") for line in lines):
+        steps += ["shade from sun and wind for some days", "label every pot with name and date"]
+    if any(line.kind == "fill bed" for line in lines):
+        steps.append("water the bed so that it settles")
+    if any(line.frees_count for line in lines):
+        steps.append("stack the empty pots for washing")
+    return tuple(steps)

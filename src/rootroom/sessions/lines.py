@@ -1,0 +1,182 @@
+"""From units placed on days to lines of work: which plants, which pots, how much mix.
+
+A task may stand for many groups; its units are handed out in the order of the file, so each group
+keeps its own order and gaps.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+from datetime import date, time, timedelta
+
+from attrs import frozen
+
+from rootroom.plan.model import Move, Plan
+from rootroom.sessions.items import BedItem, MoveItem, Row, Work, containers_freed
+from rootroom.sessions.problem import Answer
+from rootroom.sessions.result import Checkpoint, Line
+
+__all__ = ["Draft", "draft_days", "find_checkpoint"]
+
+MIDNIGHT = time(0)
+
+
+@frozen
+class Draft:
+    """A line with the task that it does, and the fill [L] of what its plants stand in."""
+
+    task: int
+    line: Line
+    size_l: float = 0.0
+
+
+@frozen
+class _Part:
+    """Some plants of one group: those from `first` to `end` of its row."""
+
+    row: Row
+    first: int
+    end: int
+
+    @property
+    def plants(self) -> int:
+        return self.end - self.first
+
+
+def draft_days(plan: Plan, work: Work, answer: Answer) -> dict[int, list[Draft]]:
+    """Return the lines of plants and beds of every day, by the day's position, in plan order."""
+    done: dict[int, int] = defaultdict(int)
+    days: dict[int, list[Draft]] = defaultdict(list)
+    hands = {n: _Hand(item) for n, item in enumerate(work.items) if isinstance(item, MoveItem)}
+    following = {
+        item.previous: item.move
+        for item in work.items
+        if isinstance(item, MoveItem) and item.previous is not None
+    }
+    for one in sorted(answer.placed, key=lambda one: (one.day, one.task)):
+        item = work.items[one.task]
+        unit_min = work.minutes(work.problem.tasks[one.task].minutes)
+        if isinstance(item, BedItem):
+            line = _bed_line(item, done[one.task], one.count, unit_min * one.count)
+            days[one.day].append(Draft(one.task, line))
+            done[one.task] += one.count
+            continue
+        today = date.fromordinal(work.problem.days[one.day].date)
+        follows = following.get(one.task)
+        opens = max(follows.opens, today + timedelta(follows.wait_days)) if follows else None
+        for part in hands[one.task].take(one.count * item.unit):
+            minutes = unit_min * part.plants / item.unit
+            line = _plant_line(item, part, minutes, plan.work.scoop_l, opens)
+            days[one.day].append(Draft(one.task, line, _size_l(item.move)))
+    return days
+
+
+class _Hand:
+    """Hands out the plants of a task in the order of its rows."""
+
+    def __init__(self, item: MoveItem) -> None:
+        self.rows = item.rows
+        self.number = self.gone = 0
+
+    def take(self, plants: int) -> Iterator[_Part]:
+        while plants > 0:
+            row = self.rows[self.number]
+            end = min(row.count, self.gone + plants)
+            yield _Part(row, self.gone, end)
+            plants -= end - self.gone
+            self.gone = end
+            if end == row.count:
+                self.number, self.gone = self.number + 1, 0
+
+
+def _size_l(move: Move) -> float:
+    """Return the fill of the larger of both containers: what makes a move heavy [L]."""
+    both = (move.old, move.new)
+    return max(box.fill_l.likely if box is not None and box.holds else 0.0 for box in both)
+
+
+def _plant_line(
+    item: MoveItem, part: _Part, minutes: float, scoop_l: float, opens: date | None
+) -> Line:
+    move, row = item.move, part.row
+    pots = move.pots(part.end) - move.pots(part.first) if move.new is not None else 0
+    all_pots = move.pots(row.count) if move.new is not None else 0
+    pot_l = row.mix_l / all_pots if all_pots else 0.0
+    scoops = pot_l / scoop_l
+    freed = _freed(item, part)
+    return Line(
+        kind=item.kind,
+        name=row.name,
+        count=part.plants,
+        minutes=minutes,
+        start=MIDNIGHT,
+        move=move.number,
+        old=move.old.text,
+        new=move.new.text if move.new is not None else move.place,
+        pots=pots,
+        mix=move.mix if row.mix_l else None,
+        mix_l=pot_l * pots,
+        pot_l=pot_l,
+        pot_scoops=scoops,
+        checkpoint=find_checkpoint(pots, scoops),
+        frees=move.old.text if freed else None,
+        frees_count=freed,
+        people=move.people,
+        add=move.add,
+        share=part.plants / row.count,
+        next_opens=opens,
+    )
+
+
+def _freed(item: MoveItem, part: _Part) -> int:
+    """Return how many whole containers these plants of a row leave empty."""
+    if not containers_freed(item):
+        return 0
+    per = item.old_per_container * item.move.into
+    stay = -(-item.plants // item.move.into) < item.old_plants
+    last = part.row.count // per if stay else -(-part.row.count // per)
+    upto = last if part.end == part.row.count else part.end // per
+    return upto - part.first // per
+
+
+def find_checkpoint(pots: int, scoops: float) -> Checkpoint | None:
+    """Return after how many of the first pots a whole number of half scoops should be used.
+
+    None for fewer than four pots, where there is nothing left to correct.
+    """
+    if pots < 4 or scoops <= 0:
+        return None
+    most = pots - 1
+    if scoops * most < 0.5:
+        return None
+    first = max(2, -(-1 // scoops) if scoops < 0.5 else 2)
+    choices = range(int(min(first, most)), int(min(max(first + 4, 6), most)) + 1)
+
+    def miss(number: int) -> tuple[float, int]:
+        halves = number * scoops * 2
+        return (round(abs(halves - max(round(halves), 1)) / halves, 6), number)
+
+    best = min(choices, key=miss)
+    return Checkpoint(best, max(round(best * scoops * 2), 1) / 2)
+
+
+def _bed_line(item: BedItem, done: int, portions: int, minutes: float) -> Line:
+    first = item.first + done
+    end = first + portions
+    lifts = -(-item.lifts * end // item.of_portions) - item.lifts * first // item.of_portions
+    return Line(
+        kind="fill bed",
+        name=item.bed.name,
+        count=portions,
+        minutes=minutes,
+        start=MIDNIGHT,
+        new=item.bed.name,
+        mix=item.of if item.mixed else None,
+        mix_l=item.litres * portions / item.of_portions,
+        people=item.bed.people,
+        share=portions / item.of_portions,
+        of=item.of,
+        layer=item.layer + 1,
+        lifts=lifts,
+    )

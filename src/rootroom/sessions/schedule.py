@@ -1,0 +1,85 @@
+"""Which work on which day: a plan with its demand and mix cards in, dated sessions out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from datetime import date
+from typing import TYPE_CHECKING
+
+from rootroom.plan.model import Plan
+from rootroom.sessions.assign import schedule_work
+from rootroom.sessions.book import book_sessions
+from rootroom.sessions.items import Work
+from rootroom.sessions.problem import Answer
+from rootroom.sessions.result import Schedule
+from rootroom.sessions.summary import (
+    find_hardening,
+    find_late,
+    find_windows_done,
+    first_uses,
+    purchases,
+)
+from rootroom.sessions.work import build_work
+
+if TYPE_CHECKING:
+    from rootroom.demand.result import Demand
+    from rootroom.mixing.result import Blending
+
+__all__ = ["schedule"]
+
+
+def schedule(
+    plan: Plan,
+    demand: Demand,
+    blending: Blending,
+    *,
+    seconds: float = 20.0,
+    start_from: date | None = None,
+    ready: Collection[str] = (),
+) -> Schedule:
+    """Return the fewest sessions that do all work of a plan, as late as it must be and no later.
+
+    `seconds` [s] is a safety net for the search; work limits decide, so that runs agree.
+    `start_from` is the first day that work may be put on.
+    `ready` names mixes that are bought ready-made although they have a recipe.
+    """
+    work = build_work(plan, demand, blending, start_from=start_from, ready=ready)
+    if not work.items:
+        return Schedule(plan.file, "optimal", 0, 0, 0, proved=("lateness", "sessions"))
+    answer = schedule_work(work.problem, seconds=seconds)
+    if not answer.found:
+        return _without_answer(plan, work, answer)
+    sessions = book_sessions(plan, work, blending, answer)
+    windows = find_windows_done(work, sessions)
+    return Schedule(
+        file=plan.file,
+        status=answer.status.value,
+        late_plant_days=answer.lateness,
+        bound_late_plant_days=answer.bound_lateness,
+        bound_sessions=answer.bound_sessions,
+        sessions=sessions,
+        late=find_late(work, answer),
+        windows=windows,
+        hardening=find_hardening(work, windows),
+        containers_to_buy=purchases(sessions),
+        goods_due=first_uses(sessions),
+        proved=answer.proved,
+        clock=answer.clock,
+        method=answer.method,
+    )
+
+
+def _without_answer(plan: Plan, work: Work, answer: Answer) -> Schedule:
+    return Schedule(
+        file=plan.file,
+        status=answer.status.value,
+        late_plant_days=0,
+        bound_late_plant_days=answer.bound_lateness,
+        bound_sessions=answer.bound_sessions,
+        windows=find_windows_done(work, ()),
+        proved=answer.proved,
+        clock=answer.clock,
+        method=answer.method,
+    )
+
+

@@ -1,0 +1,306 @@
+"""The sessions as plain text: what to do on which day, with what, within 80 columns."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, wrapped
+from rootroom.units import show_mass, show_minutes, show_volume
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
+    from rootroom.sessions.result import Batches, Before, Line, Schedule, Session, Waiting
+    from rootroom.units import System
+
+__all__ = ["pot_text", "session_text", "sessions_text", "work_text"]
+
+WIDTH = 80
+MOST_LINES = 40
+"""Lines of work shown of one session; a nursery's day has thousands."""
+
+
+def sessions_text(plan: Plan, schedule: Schedule, *, why: bool = False) -> str:
+    """Return all sessions as text; with `why` what is proved, and what stands in the way."""
+    parts = [_headline(schedule)]
+    if schedule.late:
+        parts.append(_late(schedule))
+    if schedule.why is not None:
+        parts.append(_why(schedule))
+    if why:
+        parts.append(_proof(schedule))
+    parts += [session_text(plan, session) for session in schedule.sessions]
+    if why and schedule.windows:
+        from rootroom.sheets.season_text import season_picture
+
+        parts.append(season_picture(plan, schedule))
+    return "\n\n".join(parts)
+
+
+def _headline(schedule: Schedule) -> str:
+    number = len(schedule.sessions)
+    if schedule.status == "infeasible":
+        return _fill("The work does not fit into the work days.")
+    if not schedule.found:
+        return _fill(
+            "No schedule was found within the limit, and none was proved impossible; "
+            "a longer --seconds may find one."
+        )
+    if not number:
+        return "Nothing to do: no plant moves and no bed is filled."
+    text = f"{number} session{'s' if number != 1 else ''}"
+    if schedule.status == "optimal":
+        text += ", proved the fewest"
+        text += " at the least lateness" if schedule.late else ", nothing late"
+    else:
+        text += f", at least {schedule.bound_sessions} needed"
+        text += "" if schedule.late else ", nothing late"
+    if schedule.clock:
+        text += "; the time limit ended the search, so another run may differ"
+    return _fill(text)
+
+
+def _late(schedule: Schedule) -> str:
+    rows = [
+        f"  {clip(late.plant, 30)}{_move_of(late.move)}: {late.count} on {day_long(late.date)}, "
+        f"{late.days} day{'s' if late.days != 1 else ''} late"
+        for late in schedule.late[:MOST_LINES]
+    ]
+    if len(schedule.late) > MOST_LINES:
+        rows.append(f"  and {len(schedule.late) - MOST_LINES} more")
+    total = f"Late by {schedule.late_plant_days} plant-days"
+    if schedule.late_plant_days > schedule.bound_late_plant_days:
+        total += f" (at least {schedule.bound_late_plant_days})"
+    return "\n".join([total + ":", *rows])
+
+
+def _why(schedule: Schedule) -> str:
+    assert schedule.why is not None
+    lines = ["Why:", *(_item(reason) for reason in schedule.why.reasons)]
+    if schedule.why.cures:
+        lines += ["What would cure it:", *(_item(cure) for cure in schedule.why.cures)]
+    return "\n".join(lines)
+
+
+def _proof(schedule: Schedule) -> str:
+    names = {"lateness": "least lateness", "sessions": "fewest sessions"}
+    proved = [names.get(name, name) for name in schedule.proved]
+    lines = [
+        f"Sessions: {len(schedule.sessions)}, bound {schedule.bound_sessions} at this lateness.",
+        f"Lateness: {schedule.late_plant_days} plant-days, "
+        f"bound {schedule.bound_late_plant_days}.",
+        f"Proved: {', '.join(proved) if proved else 'nothing'}.",
+        "What is done the evening before lies outside the minutes of a session.",
+    ]
+    return "\n".join(_fill(line) for line in lines)
+
+
+def session_text(plan: Plan, session: Session) -> str:
+    """Return one session as text."""
+    system = plan.garden.system
+    planned = session.minutes + session.free_minutes
+    people = f"{session.people} {'people' if session.people != 1 else 'person'}"
+    head = f"{day_long(session.date)}, {hour(session.start)} to about {hour(session.finish)}"
+    lines = [
+        head,
+        "=" * len(head),
+        f"{show_minutes(session.minutes)} of {show_minutes(planned)} of work for {people}",
+    ]
+    if session.before:
+        lines += ["", "The evening before", *_before(session.before, system)]
+    if session.batches:
+        lines += ["", *_batches(session.batches, system)]
+    lines += ["", work_text(session, system)]
+    lines += ["", *_bring(session, system)]
+    lines += [*_after(session, system)]
+    return "\n".join(lines)
+
+
+def _before(steps: Iterable[Before], system: System) -> list[str]:
+    lines = []
+    for kind in ("fetch", "wash", "soak", "moisten", "water"):
+        parts = [_step(step, system) for step in steps if step.kind == kind]
+        if parts:
+            lines.append(wrapped(f"  {kind}", parts))
+    return lines
+
+
+def _step(step: Before, system: System) -> str:
+    name = clip(step.name, 40)
+    if step.kind in ("soak", "moisten"):
+        return f"{name}: {show_volume(step.water_l, system, up=True)} of water"
+    if step.unit == "l":
+        return f"{show_volume(step.amount, system, up=True)} {name}"
+    if step.unit == "kg":
+        return f"{show_mass(step.amount, system, up=True)} {name}"
+    return f"{step.count} {name}" if step.count else name
+
+
+def _batches(batches: Iterable[Batches], system: System) -> list[str]:
+    lines = []
+    for batch in batches:
+        many = halves(batch.batches)
+        lines.append(
+            f"Blend {clip(batch.mix, 30)}: {many} batch{'es' if batch.batches > 1 else ''}, "
+            f"makes {show_volume(batch.litres, system)}"
+        )
+        scoop = show_volume(batch.scoop_l, system)
+        parts = [f"{halves(n)} {clip(part, 24)}" for part, n in batch.card.items()]
+        lines.append(wrapped("  a batch", [f"scoops of {scoop}: " + parts[0], *parts[1:]]))
+        extra = [f"{show_mass(kg, system)} {clip(n, 24)}" for n, kg in batch.add_kg.items()]
+        extra += [f"{show_volume(x, system)} {clip(n, 24)}" for n, x in batch.add_l.items()]
+        if extra:
+            lines.append(wrapped("  to all", extra))
+        if batch.water_l:
+            lines.append(f"  water   {show_volume(batch.water_l, system)} in all")
+    return lines
+
+
+def work_text(session: Session, system: System) -> str:
+    """Return the ordered lines of work with their times, as a table."""
+    from tabulate import tabulate
+
+    rows = [
+        [hour(line.start), _kind(line), line.count or "", _way(line), pot_text(line, system)]
+        for line in session.work[:MOST_LINES]
+    ]
+    table = tabulate(
+        rows,
+        headers=["time", "work", "count", "from and to", "mix a pot"],
+        tablefmt="simple",
+        disable_numparse=True,
+        colalign=("left", "left", "right", "left", "left"),
+    )
+    lines = [line.rstrip() for line in table.splitlines()]
+    if len(session.work) > MOST_LINES:
+        lines.append(f"and {len(session.work) - MOST_LINES} more lines (--json has them all)")
+    checks = [
+        f"  after {line.checkpoint.pots} pots of {clip(line.name, 30)} you should have used "
+        f"{_scoops(line.checkpoint.scoops)} of {clip(line.mix or '', 20)}"
+        for line in session.work[:MOST_LINES]
+        if line.checkpoint is not None
+    ]
+    return "\n".join([*lines, *(_fill(text, indent=4) for text in checks)])
+
+
+def _scoops(number: float) -> str:
+    return f"{halves(number)} scoop{'s' if number > 1 else ''}"
+
+
+def _kind(line: Line) -> str:
+    if line.kind in ("set up", "clean up", "water in"):
+        return line.kind
+    return f"{line.kind}: {clip(line.name, 22)}"
+
+
+def _way(line: Line) -> str:
+    if line.kind == "fill bed":
+        lifts = f", {line.lifts} lifts" if line.lifts > 1 else ""
+        part = "" if line.share > 0.999 else f", {line.share:.0%} of it"
+        return clip(f"{line.of or ''}{part}", 24 - len(lifts)) + lifts
+    if line.kind == "refresh":
+        return clip(line.old or "", 24)
+    if line.old is None and line.new is None:
+        return ""
+    return f"{clip(line.old or '', 14)} to {clip(line.new or '', 14)}"
+
+
+def pot_text(line: Line, system: System) -> str:
+    """Return the mix of one pot as one measures it: quarter scoops, or a small volume."""
+    if line.kind == "fill bed":
+        return show_volume(line.mix_l, system) if line.mix_l else ""
+    if not line.pot_l:
+        return ""
+    if line.pot_scoops >= 0.25:
+        return f"{halves(line.pot_scoops, 4)} scoop{'s' if line.pot_scoops > 1 else ''}"
+    return show_volume(line.pot_l, system)
+
+
+def _bring(session: Session, system: System) -> list[str]:
+    bring = session.bring
+    kinds = (("stock", bring.from_stock), ("washed", bring.from_freed), ("bought", bring.bought))
+    pots = [f"{n} {clip(name, 24)} ({kind})" for kind, part in kinds for name, n in part.items()]
+    goods = _volumes(bring.ingredients_l, system) + _volumes(bring.ready_l, system)
+    goods += [f"{text} (stored)" for text in _volumes(bring.stored_l, system)]
+    adds = [f"{show_mass(kg, system)} {clip(n, 30)}" for n, kg in bring.additions_kg.items()]
+    adds += _volumes(bring.additions_l, system)
+    water = [f"{show_volume(bring.water_l, system)} for the mix"] if bring.water_l else []
+    rows = (
+        ("Bring", pots), ("", goods), ("", adds), ("Water", water), ("Tools", bring.tools),
+    )  # fmt: skip
+    return [wrapped(head, parts) for head, parts in rows if parts]
+
+
+def _volumes(volumes: Mapping[str, float], system: System) -> list[str]:
+    return [f"{show_volume(x, system, up=True)} {clip(name, 30)}" for name, x in volumes.items()]
+
+
+def _after(session: Session, system: System) -> list[str]:
+    lines = []
+    if session.moved_kg:
+        text = f"{show_mass(session.moved_kg, system)} moved in all"
+        if session.heaviest_kg:
+            text += f", the heaviest pot about {show_mass(session.heaviest_kg, system)}"
+        if session.people_needed > 1:
+            text += f", {session.people_needed} people needed"
+        lines.append(wrapped("Weight", [text]))
+    if session.cautions:
+        lines += [wrapped("Caution" if n == 0 else "", [c]) for n, c in _first(session.cautions)]
+    if session.rain.can_wait or session.rain.cannot:
+        lines += _rain(session)
+    if session.afterwards:
+        lines.append(wrapped("After", session.afterwards))
+    if session.frees:
+        lines.append(wrapped("Empty", [f"{n} {clip(x, 24)}" for x, n in session.frees.items()]))
+    left = {name: x for name, x in session.left_l.items() if x > 0.05}
+    if left:
+        lines.append(wrapped("Left", _volumes(left, system)))
+    return lines
+
+
+def _first(texts: tuple[str, ...]) -> list[tuple[int, str]]:
+    return list(enumerate(tidy(text) for text in texts))[:3]
+
+
+def _rain(session: Session) -> list[str]:
+    groups: dict[str, list[Waiting]] = {}
+    for one in session.rain.can_wait:
+        assert one.until is not None
+        groups.setdefault(day_short(one.until), []).append(one)
+    lines = [
+        wrapped("Rain" if n == 0 else "", [f"until {day} can wait: {_names(ones)}"])
+        for n, (day, ones) in enumerate(groups.items())
+    ]
+    if session.rain.cannot:
+        head = "" if groups else "Rain"
+        lines.append(wrapped(head, [f"cannot wait: {_names(session.rain.cannot)}"]))
+    return lines
+
+
+def _names(ones: Iterable[Waiting]) -> str:
+    names = list(dict.fromkeys(clip(one.name, 30) for one in ones))
+    more = f" and {len(names) - 8} more" if len(names) > 8 else ""
+    return "; ".join(names[:8]) + more
+
+
+def _move_of(move: int | None) -> str:
+    return "" if move is None else f", move {move}"
+
+
+def _item(text: str) -> str:
+    return textwrap.fill(
+        tidy(text), WIDTH, initial_indent="  - ", subsequent_indent="    ", break_on_hyphens=False
+    )
+
+
+def _fill(text: str, *, indent: int = 0) -> str:
+    return textwrap.fill(
+        text.strip(),
+        WIDTH,
+        initial_indent=" " * (indent // 2),
+        subsequent_indent=" " * indent,
+        break_on_hyphens=False,
+    )
+
+

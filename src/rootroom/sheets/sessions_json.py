@@ -1,0 +1,74 @@
+"""The sessions as one JSON object, in base units, its keys in the order of the format."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from rootroom.sessions.result import Bring, Schedule, Session
+
+__all__ = ["sessions_json"]
+
+
+def sessions_json(schedule: Schedule) -> str:
+    """Return the object that `rootroom sessions --json` prints."""
+    answer = {
+        "status": schedule.status,
+        "late_plant_days": schedule.late_plant_days,
+        "bound_late_plant_days": schedule.bound_late_plant_days,
+        "bound_sessions": schedule.bound_sessions,
+        "sessions": [_session(session) for session in schedule.sessions],
+        "late": [
+            {"plant": late.plant, "move": late.move, "count": late.count, "days": late.days}
+            for late in schedule.late
+        ],
+    }
+    return json.dumps(answer, ensure_ascii=False)
+
+
+def _session(session: Session) -> dict[str, Any]:
+    return {
+        "date": session.date.isoformat(),
+        "minutes": _number(session.minutes),
+        "free_minutes": _number(session.free_minutes),
+        "work": [
+            {
+                "kind": line.kind,
+                "name": line.name,
+                "move": line.move,
+                "count": line.count,
+                "minutes": _number(line.minutes),
+            }
+            for line in session.work
+        ],
+        "batches": [
+            {"mix": batch.mix, "l": _number(batch.litres), "scoops": _numbers(batch.scoops)}
+            for batch in session.batches
+        ],
+        "bring": _bring(session.bring),
+        "cautions": list(session.cautions),
+    }
+
+
+def _bring(bring: Bring) -> dict[str, Any]:
+    # Ready-made mix, and what goes in by the spoon without a known weight, are litres too.
+    litres = {**bring.ingredients_l, **bring.ready_l, **bring.additions_l}
+    return {
+        "containers": dict(bring.containers),
+        "ingredients_l": _numbers(litres),
+        "additions_kg": _numbers(bring.additions_kg),
+        "water_l": _number(bring.water_l),
+        "tools": list(bring.tools),
+    }
+
+
+def _numbers(values: Mapping[str, float]) -> dict[str, float]:
+    return {name: _number(value) for name, value in values.items()}
+
+
+def _number(value: float) -> float:
+    """Return a number rounded to 1e-6, whole numbers without a point."""
+    rounded = round(value, 6)
+    return int(rounded) if rounded == int(rounded) else rounded
