@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from attrs import frozen
@@ -173,8 +174,7 @@ def show(value: float, kind: Kind, system: System, *, up: bool = False) -> str:
     """
     if kind == "count":
         return str(math.floor(_exact(value) + _HALF))
-    key = (kind, "") if kind in ("time", "share") else (kind, system)
-    return _show(value, _SCALES[key], up=up, decimal=key[1] != "us")
+    return _show(value, (kind, "" if kind in ("time", "share") else system), up=up)
 
 
 def show_volume(litres: float, system: System, *, up: bool = False) -> str:
@@ -203,11 +203,12 @@ def show_rate(rate: Rate, system: System) -> str:
         return show(rate.kg_per_l, "rate", system)
     if rate.l_per_l is None:
         raise ValueError("rate must be by mass or by volume, got neither")
-    scales = _SCALES["rate by volume", system]
-    return _show(rate.l_per_l, scales, up=False, decimal=system != "us")
+    return _show(rate.l_per_l, ("rate by volume", system), up=False)
 
 
-def _show(value: float, scales: tuple[_Scale, ...], *, up: bool, decimal: bool) -> str:
+@lru_cache(maxsize=4096)
+def _show(value: float, key: tuple[str, str], *, up: bool) -> str:
+    scales, decimal = _SCALES[key], key[1] != "us"
     exact = _exact(value)
     if not exact:
         return f"0 {_UNIT_OF_NOTHING.get(scales[0].unit, scales[0].unit)}"
