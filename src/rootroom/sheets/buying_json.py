@@ -69,4 +69,4 @@ def _comparison(comparison: Comparison) -> dict[str, Any]:
 
 def _number(value: float | Fraction) -> float:
     """Return a number rounded to a millionth; never a negative zero."""
-    return float(round(value, 6)) + 0.0
+    return round(float(value), 6) + 0.0

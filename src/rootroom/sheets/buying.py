@@ -1,0 +1,366 @@
+"""The shopping list as plain text within 80 columns, and as CSV."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.csv_text import csv_text
+from rootroom.sheets.plain import clip, day_long, day_short, tidy
+from rootroom.units import show_mass, show_volume
+
+if TYPE_CHECKING:
+    from rootroom.buying.result import (
+        Change,
+        Comparison,
+        Fee,
+        Line,
+        Made,
+        Shopping,
+        Short,
+        Turn,
+        Unit,
+    )
+    from rootroom.units import System
+
+__all__ = ["amount_text", "buying_csv", "buying_text", "change_text", "money", "per_volume"]
+
+WIDTH = 80
+BLANK = "______"
+# Less than this is not worth a line [L, kg or pieces].
+LEAST_LEFT = 0.05
+FEES = {"trip": "trip", "delivery": "delivery", "tax": "tax on the goods"}
+LITRES_PER_CU_FT = Fraction("28.316846592")
+
+
+def money(cents: int) -> str:
+    """Return cents as `12.30`; the currency stands once at the head of a list."""
+    sign = "-" if cents < 0 else ""
+    return f"{sign}{abs(cents) // 100}.{abs(cents) % 100:02}"
+
+
+def amount_text(amount: float, unit: Unit, system: System, *, up: bool = False) -> str:
+    """Return an amount of litres, kilograms or pieces as one measures it."""
+    amount = max(amount, 0.0)
+    if unit == "pieces":
+        return str(round(amount))
+    return show_volume(amount, system, up=up) if unit == "l" else show_mass(amount, system, up=up)
+
+
+def per_volume(cents_per_l: Fraction, system: System) -> str:
+    """Return a price per cubic foot (US units) or per ten litres (metric), without the unit."""
+    litres = LITRES_PER_CU_FT if system == "us" else Fraction(10)
+    return money(int(cents_per_l * litres + Fraction(1, 2)))
+
+
+def volume_name(system: System) -> str:
+    """Return what `per_volume` prices are for."""
+    return "cu ft" if system == "us" else "10 L"
+
+
+def buying_text(shopping: Shopping, *, why: bool = False) -> str:
+    """Return the list; with `why` what each package is for and how the answer was proved."""
+    parts = [_headline(shopping)]
+    if shopping.short:
+        parts.append(_short(shopping))
+    parts += _suppliers(shopping)
+    parts += [part for part in (_stock(shopping), _unpriced(shopping), _made(shopping)) if part]
+    parts += [part for part in (_compare(shopping), _turns(shopping), _left(shopping)) if part]
+    if why:
+        parts += [part for part in (_why(shopping), _proof(shopping)) if part]
+    return "\n\n".join(parts)
+
+
+def buying_csv(shopping: Shopping) -> str:
+    """Return the lines of the list and the fees as CSV, with an empty column for the price paid."""
+    header = (
+        "supplier", "supply", "good", "pack", "packs", "each", "cost", "currency",
+        "needed", "unit", "by", "paid",
+    )  # fmt: skip
+    rows: list[Sequence[str | int | None]] = [
+        (
+            line.source, line.supply, line.of, line.pack, line.packs, money(line.each_cents),
+            money(line.cost_cents), shopping.currency, f"{line.need:.3f}", line.unit,
+            None if line.by is None else line.by.isoformat(), None,
+        )
+        for line in shopping.lines
+    ]  # fmt: skip
+    rows += [
+        (
+            fee.source, None, FEES[fee.kind], None, fee.times if fee.kind == "trip" else None,
+            None, money(fee.cents), shopping.currency, None, None, None, None,
+        )
+        for fee in shopping.fees
+    ]  # fmt: skip
+    return csv_text(header, rows)
+
+
+def change_text(change: Change, system: System, unit: Unit) -> str:
+    """Return in words the smallest change that would do."""
+    supply = f"supply {change.supply}"
+    amount = amount_text(change.amount, unit, system, up=True)
+    return {
+        "at_most": f"`at_most = {change.then}` in place of {change.now} on {supply}",
+        "have": f"{amount} more of your own (`have` of {supply}), or a supply that sells it",
+        "price": f"a `price` on {supply}, which has a pack and none",
+        "least": f"an order at {change.source} that reaches its `least` of "
+        f"{amount_text(change.amount, 'l', system, up=True)} ({supply})",
+        "without": f"buying at {change.source} after all ({supply})",
+    }[change.kind]
+
+
+def _headline(shopping: Shopping) -> str:
+    total = f"{money(shopping.cost_cents)} {tidy(shopping.currency)}"
+    if shopping.status == "limit":
+        return "No list was found in the time allowed; a longer --seconds may find one."
+    if not shopping.lines and not shopping.short:
+        text = "Nothing to buy."
+    elif shopping.status == "infeasible":
+        text = f"Not everything can be had. Shopping for the rest: {total}."
+    elif shopping.status == "optimal":
+        text = f"Shopping: {total}, the cheapest, proved."
+    elif shopping.cost_cents == shopping.bound_cents:
+        text = (
+            f"Shopping: {total}, the cheapest, proved; time ran out before it was settled "
+            "which of the equally cheap lists leaves least over."
+        )
+    else:
+        over = money(shopping.cost_cents - shopping.bound_cents)
+        text = f"Shopping: {total}, at most {over} above the cheapest; the time limit ended it."
+    if shopping.prices_up:
+        text += f" Prices raised by {_share(shopping.prices_up)}."
+    if shopping.without:
+        text += f" Without {', '.join(sorted(map(tidy, shopping.without)))}."
+    if shopping.lines and not shopping.short:
+        text += f" Enough in about {round(shopping.sure * 100)} of 100 seasons."
+    return _fill(text)
+
+
+def _short(shopping: Shopping) -> str:
+    lines = ["Cannot be had:"]
+    for short in shopping.short:
+        lines.append(_fill(_short_text(short, shopping.system), indent="  ", hanging="    "))
+    return "\n".join(lines)
+
+
+def _short_text(short: Short, system: System) -> str:
+    missing = amount_text(short.missing, short.unit, system, up=True)
+    need = amount_text(short.need, short.unit, system, up=True)
+    text = f"{tidy(short.of)}: {missing} of {need} missing"
+    if short.uses:
+        text += f", for {'; '.join(map(tidy, short.uses))}"
+    if short.by is not None:
+        text += f", from {day_long(short.by)}"
+    return f"{text}. Would do: {change_text(short.change, system, short.unit)}."
+
+
+def _suppliers(shopping: Shopping) -> list[str]:
+    """Return a table for each supplier, in the order of the lines."""
+    blocks = []
+    for source in dict.fromkeys(line.source for line in shopping.lines):
+        lines = [line for line in shopping.lines if line.source == source]
+        fees = [fee for fee in shopping.fees if fee.source == source]
+        rows = [_line_row(line, shopping.system) for line in lines]
+        rows += [["", _fee_text(fee), "", money(fee.cents), "", "", ""] for fee in fees]
+        total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
+        rows.append(["", "together", "", money(total), "", "", BLANK])
+        table = _table(("packs", "what", "pack", "cost", "needed", "by", "paid"), rows, "rllrrrr")
+        blocks.append(f"{'No supplier named' if source is None else tidy(source)}\n{table}")
+    return blocks
+
+
+def _line_row(line: Line, system: System) -> list[str]:
+    return [
+        str(line.packs),
+        clip(line.of, 22),
+        clip(line.pack, 12),
+        money(line.cost_cents),
+        amount_text(line.need, line.unit, system, up=True),
+        "" if line.by is None else day_short(line.by),
+        BLANK,
+    ]
+
+
+def _fee_text(fee: Fee) -> str:
+    return FEES[fee.kind] + (f", {fee.times} times" if fee.times > 1 else "")
+
+
+def _stock(shopping: Shopping) -> str:
+    if not shopping.stock:
+        return ""
+    rows = [
+        [clip(use.of, 24), clip(use.pack, 16), amount_text(use.used, use.unit, shopping.system)]
+        for use in shopping.stock
+    ]
+    return "Use first, from what is there\n" + _table(("what", "pack", "used"), rows, "llr")
+
+
+def _unpriced(shopping: Shopping) -> str:
+    if not shopping.unpriced:
+        return ""
+    rows = [
+        [clip(left.of, 40), amount_text(left.left, left.unit, shopping.system, up=True)]
+        for left in shopping.unpriced
+    ]
+    head = "Warning: no supply names these, so they have no price and are not in the cost"
+    return f"{head}\n" + _table(("what", "needed"), rows, "lr")
+
+
+def _made(shopping: Shopping) -> str:
+    if not shopping.made:
+        return ""
+    lines = ["How each mix is come by"]
+    for name, made in shopping.made.items():
+        lines.append(_fill(_made_text(name, made, shopping.system), indent="  ", hanging="    "))
+    return "\n".join(lines)
+
+
+def _made_text(name: str, made: Made, system: System) -> str:
+    ways = []
+    if made.blended_l > 0:
+        ways.append(f"{amount_text(made.blended_l, 'l', system, up=True)} blended")
+    if made.ready_l > 0:
+        ways.append(f"{amount_text(made.ready_l, 'l', system, up=True)} ready-made")
+    text = f"{tidy(name)}: {' and '.join(ways) or 'none'}"
+    if made.blended_l <= 0:
+        return text
+    parts = [
+        f"{tidy(part.of)} {_share(part.share)}"
+        + (f" ({_signed(part.difference_share)})" if made.bent else "")
+        for part in made.parts
+    ]
+    head = "parts bent from the plan's" if made.bent else "parts as planned"
+    return f"{text}; {head}: {', '.join(parts)}"
+
+
+def _compare(shopping: Shopping) -> str:
+    rows = [row for one in shopping.compare for row in _compare_rows(one, shopping.system)]
+    notes = [
+        _fill(
+            f"{tidy(one.mix)} is not compared: no price for {', '.join(map(tidy, one.unpriced))}."
+        )
+        for one in shopping.compare
+        if one.unpriced and one.ready
+    ]
+    if not rows and not notes:
+        return ""
+    header = ("saved", "mix", "own as used", "own loose", "ready-made", "pack")
+    title = (
+        f"Own mix beside ready-made, per {volume_name(shopping.system)}, tax with it, trips without"
+    )
+    table = [_table(header, rows, "rlrrrl")] if rows else []
+    return "\n".join([title, *table, *notes])
+
+
+def _compare_rows(one: Comparison, system: System) -> Iterable[list[str]]:
+    if one.own_cents_per_l is None or one.own_loose_cents_per_l is None:
+        return
+    own = per_volume(one.own_cents_per_l, system)
+    loose = per_volume(one.own_loose_cents_per_l, system)
+    if not one.ready:
+        yield ["", clip(one.mix, 18), own, loose, "", ""]
+    for ready in one.ready:
+        saved = "" if ready.saved_share is None else _signed(ready.saved_share).removeprefix("+")
+        pack = clip(ready.pack + (f", {ready.source}" if ready.source else ""), 24)
+        yield [saved, clip(one.mix, 18), own, loose, per_volume(ready.cents_per_l, system), pack]
+
+
+def _turns(shopping: Shopping) -> str:
+    lines = [_turn_text(turn) for turn in shopping.turns if turn.at_cents is not None]
+    for bulk in shopping.bulk:
+        if bulk.from_l is not None:
+            volume = amount_text(bulk.from_l, "l", shopping.system, up=True)
+            lines.append(
+                f"{tidy(bulk.of)}: a delivery from {tidy(bulk.source)} costs no more than packs "
+                f"from about {volume} on"
+            )
+    if not lines:
+        return ""
+    body = [_fill(line, indent="  ", hanging="    ") for line in lines]
+    return "\n".join(["Where the choice turns, all else the same", *body])
+
+
+def _turn_text(turn: Turn) -> str:
+    assert turn.at_cents is not None
+    where = f", {tidy(turn.source)}" if turn.source else ""
+    head = f"{tidy(turn.of)} {tidy(turn.pack)}{where}, now {money(turn.price_cents)}"
+    change = Fraction(turn.at_cents - turn.price_cents, turn.price_cents)
+    if turn.direction == "up":
+        return f"{head}: another list is cheaper from {money(turn.at_cents)} ({_signed(change)})"
+    return f"{head}: worth buying at {money(turn.at_cents)} ({_signed(change)}) or less"
+
+
+def _left(shopping: Shopping) -> str:
+    left = [one for one in shopping.left if max(one.left, one.likely or 0.0) >= LEAST_LEFT]
+    if not left:
+        return ""
+    system = shopping.system
+    rows = [
+        [
+            clip(one.of, 30),
+            "" if one.likely is None else amount_text(one.likely, one.unit, system),
+            amount_text(one.left, one.unit, system),
+        ]
+        for one in left
+    ]
+    return "Left over\n" + _table(("what", "most likely", "if much is needed"), rows, "lrr")
+
+
+def _why(shopping: Shopping) -> str:
+    rows = [
+        [clip(why.of, 20), amount_text(why.amount, why.unit, shopping.system), clip(why.use, 42)]
+        for why in shopping.why
+    ]
+    return "What it is for\n" + _table(("what", "amount", "for"), rows, "lrl") if rows else ""
+
+
+def _proof(shopping: Shopping) -> str:
+    level = round(shopping.level * 100)
+    return _fill(
+        f"Amounts are read at the {level}th percentile of each mix and ingredient, packs that "
+        f"swell at the {100 - level}th, rounded up and down to a millilitre. No list costs less "
+        f"than {money(shopping.bound_cents)}. Of equally cheap lists the one that leaves least "
+        "over was taken, then the one of fewest packs, then the one nearest the plan's recipes, "
+        "then packs from early in the file. Tax is on goods, not on trips or deliveries, rounded "
+        "to the nearest cent for each supplier, half up."
+    )
+
+
+def _share(share: Fraction) -> str:
+    text = f"{float(share * 100):.1f}".removesuffix(".0")
+    return f"{text} %"
+
+
+def _signed(share: Fraction) -> str:
+    per_cent = round(float(share * 100), 1)
+    return f"{per_cent:+.1f}".removesuffix(".0") + " %"
+
+
+def _fill(text: str, *, indent: str = "", hanging: str = "") -> str:
+    # A figure stays beside its sign: a character that no text holds stands for that space.
+    filled = textwrap.fill(
+        text.replace(" %", "\0%"),
+        width=WIDTH,
+        initial_indent=indent,
+        subsequent_indent=hanging,
+        break_on_hyphens=False,
+    )
+    return filled.replace("\0", " ")
+
+
+def _table(header: Sequence[str], rows: Sequence[Sequence[str]], sides: str) -> str:
+    """Return a plain table; `sides` says l or r for each column."""
+    from tabulate import tabulate
+
+    align = ["left" if side == "l" else "right" for side in sides]
+    text: str = tabulate(
+        rows,
+        headers=list(header),
+        tablefmt="plain",
+        disable_numparse=True,
+        colalign=align,
+        headersalign=align,
+    )
+    return textwrap.indent("\n".join(line.rstrip() for line in text.splitlines()), "  ")
