@@ -11,7 +11,7 @@ A measurement of the mix itself replaces the estimate (`measured.py`).
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import cache
 from hashlib import sha256
 from typing import TYPE_CHECKING, Literal
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Floats = NDArray[np.float64]
+    Measure = Callable[[Curve], tuple[Floats, Floats]]
 
 __all__ = [
     "Blend",
@@ -39,6 +40,7 @@ __all__ = [
     "blend_density",
     "holding_of",
     "holding_of_ingredient",
+    "water_at_tension",
 ]
 
 
@@ -152,6 +154,16 @@ class _Shares:
     held: Floats
 
 
+def water_at_tension(of: Holding | Blend, tension_cm: float) -> Spread:
+    """Return the water of a mix at one tension [cm of water], as a pressure table measures it."""
+    import numpy as np
+
+    def at_tension(curve: Curve) -> tuple[Floats, Floats]:
+        return np.array([curve.water_share(tension_cm)]), np.zeros(1)
+
+    return _spreads(_shares(of, at_tension).water)[0]
+
+
 def _pot_waters(
     of: Holding | Blend, shapes: Sequence[Shape], to_m: Sequence[float | None] | None
 ) -> list[PotWater]:
@@ -159,7 +171,12 @@ def _pot_waters(
     fills: Sequence[float | None] = [None] * len(shapes) if to_m is None else to_m
     if not shapes:
         return []
-    shares = _shares(of, shapes, fills)
+
+    def drained(curve: Curve) -> tuple[Floats, Floats]:
+        found = water_and_air_many(shapes, [curve] * len(shapes), fills)
+        return found.capacity_share, found.unavailable_share
+
+    shares = _shares(of, drained)
     columns = [
         _spreads(shares.porosity),
         _spreads(shares.water),
@@ -206,12 +223,12 @@ def _between(position: Floats, low: Floats, likely: Floats, high: Floats) -> Flo
     return likely + up * (high - likely) - down * (likely - low)
 
 
-def _shares(of: Holding | Blend, shapes: Sequence[Shape], fills: Sequence[float | None]) -> _Shares:
+def _shares(of: Holding | Blend, measure: Measure) -> _Shares:
     import numpy as np
 
     if isinstance(of, Holding):
-        return _material(of, shapes, fills)
-    parts = [(part.share, _shares(part.of, shapes, fills)) for part in of.parts]
+        return _material(of, measure)
+    parts = [(part.share, _shares(part.of, measure)) for part in of.parts]
     shrink = (np.array([end]) for end in (of.shrink.low, of.shrink.likely, of.shrink.high))
     kept = 1 - _between(_positions(f"shrink of {of.name}"), *shrink)
     solid: Floats = sum(share * (1 - one.porosity) for share, one in parts) / kept
@@ -223,19 +240,19 @@ def _shares(of: Holding | Blend, shapes: Sequence[Shape], fills: Sequence[float 
     return _Shares(porosity, water, np.minimum(held, water))
 
 
-def _material(of: Holding, shapes: Sequence[Shape], fills: Sequence[float | None]) -> _Shares:
+def _material(of: Holding, measure: Measure) -> _Shares:
     """Return the draws of one material: its three cases, and its position between them."""
     import numpy as np
 
     porosity, water, held = [], [], []
     for curves, rank in ((of.driest, 0), (of.likely, len(of.likely) // 2), (of.wettest, -1)):
-        every = [water_and_air_many(shapes, [curve] * len(shapes), fills) for curve in curves]
-        water.append(np.sort(np.stack([one.capacity_share for one in every]), axis=0)[rank])
-        porosity.append(every[0].porosity_share)
-        held.append(np.sort(np.stack([one.unavailable_share for one in every]), axis=0)[rank])
+        every = [measure(curve) for curve in curves]
+        water.append(np.sort(np.stack([one for one, _ in every]), axis=0)[rank])
+        held.append(np.sort(np.stack([one for _, one in every]), axis=0)[rank])
+        porosity.append(np.array([curves[0].theta_s]))
     position = _positions(f"water of {of.name}")
     wet, room = _between(position, *water), _between(position, *porosity)
-    return _Shares(room, wet, np.minimum(_between(position, *held), wet))
+    return _Shares(room + 0 * wet, wet, np.minimum(_between(position, *held), wet))
 
 
 def blend_density(

@@ -1,0 +1,142 @@
+"""How much air and water is usual by use, as published, and what is known only in words."""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import Any, Literal
+
+from attrs import frozen
+
+from rootroom.catalogue.tables import GRADES, read_table, source_text
+
+__all__ = ["Band", "LiveLoad", "Use", "coarse_parts", "fine_parts", "live_loads", "use_of", "uses"]
+
+
+@frozen
+class Band:
+    """A published range of air or water [shares of the volume]; an end that is None is open.
+
+    Measured in a straight core of `core_m`, at one tension [cm], or (neither) in the drained
+    container itself. `first` marks the one that a verdict rests on.
+    """
+
+    use: str
+    of: Literal["air", "water"]
+    low: float | None
+    high: float | None
+    core_m: float | None
+    tension_cm: float | None
+    source: str
+    grade: str
+    first: bool
+
+    @property
+    def measured(self) -> str:
+        """How it was measured, in words."""
+        if self.core_m is not None:
+            return f"in a {self.core_m * 100:g} cm core"
+        if self.tension_cm is not None:
+            return f"at {self.tension_cm:g} cm tension"
+        return "in the container"
+
+
+@frozen
+class Use:
+    """What plants are grown for: its bands, and words where no figures are published."""
+
+    name: str
+    bands: tuple[Band, ...]
+    words: str
+    words_source: str
+
+
+@frozen
+class LiveLoad:
+    """A published design live load [kg/m2, lb/ft2] and the edition that prints it."""
+
+    place: str
+    kg_per_m2: float
+    lb_per_ft2: float
+    edition: str
+    source: str
+
+
+@cache
+def _table() -> dict[str, Any]:
+    return read_table("uses")
+
+
+@cache
+def _bands() -> tuple[Band, ...]:
+    found = []
+    for row in _table()["band"]:
+        if row["grade"] not in GRADES:
+            raise ValueError(f"grade must be one of {GRADES}, got {row['grade']!r}")
+        found.append(
+            Band(
+                use=row["use"],
+                of=row["of"],
+                low=row.get("low"),
+                high=row.get("high"),
+                core_m=row["core_cm"] / 100 if "core_cm" in row else None,
+                tension_cm=row.get("tension_cm"),
+                source=source_text(_table(), row["source"]),
+                grade=row["grade"],
+                first=row.get("first", False),
+            )
+        )
+    return tuple(found)
+
+
+@cache
+def uses() -> dict[str, Use]:
+    """Return every use by its name; its own bands come before those that it shares."""
+    found = {}
+    for name, row in _table()["use"].items():
+        bands = [band for use in (name, *row["also"]) for band in _bands() if band.use == use]
+        key = row.get("words_source")
+        source = source_text(_table(), key) if key else "common practice, no source"
+        found[name] = Use(name, tuple(bands), row.get("words", ""), source)
+    return found
+
+
+@cache
+def _crops() -> tuple[tuple[str, str], ...]:
+    pairs = [(crop, name) for name, row in _table()["use"].items() for crop in row["crops"]]
+    return tuple(sorted(pairs, key=lambda pair: (-len(pair[0]), pair)))
+
+
+def use_of(crop: str | None) -> Use:
+    """Return what a crop is grown for; plain container plants where it is not known.
+
+    Whole words count, in the singular or plural; the longest known name wins.
+    """
+    text = (crop or "").casefold()
+    for name, use in _crops():
+        if re.search(rf"\b{re.escape(name)}(s|es)?\b", text):
+            return uses()[use]
+    return uses()["container plants"]
+
+
+@cache
+def coarse_parts() -> tuple[str, ...]:
+    """Return the ingredients that open a mix, the usual first."""
+    return tuple(_table()["parts"]["coarse"])
+
+
+@cache
+def fine_parts() -> tuple[str, ...]:
+    """Return the ingredients that make a mix hold more water, the usual first."""
+    return tuple(_table()["parts"]["fine"])
+
+
+@cache
+def live_loads() -> tuple[LiveLoad, ...]:
+    """Return the published design live loads in the order of the file."""
+    table = read_table("live_loads")
+    factor = table["lb_ft2_to_kg_m2"]
+    return tuple(
+        LiveLoad(row["place"], row["lb_ft2"] * factor, row["lb_ft2"], row["edition"], row["source"])
+        for row in table["load"]
+    )

@@ -1,0 +1,253 @@
+"""Whether a mix holds more or less air and water than is usual, in words, and what would change it.
+
+A mix is compared at the height that the published figures were measured at, since every mix holds
+more water in a low pot; figures for the drained container itself are compared in the pot.
+Where no source gives figures for a use there are words and no verdict.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Literal
+
+from attrs import frozen
+
+from rootroom.catalogue.ingredients import Ingredient
+from rootroom.catalogue.spread import Spread
+from rootroom.catalogue.uses import Band, Use, coarse_parts, fine_parts
+from rootroom.containers.shapes import Cylinder, Shape
+from rootroom.pot.blend import PotWater, water_at_tension
+from rootroom.pot.mixture import MixFigures, figures_of_parts
+
+__all__ = ["Comparison", "Remedy", "Verdict", "compare", "judge", "remedies"]
+
+Reading = Literal["less", "may be less", "usual", "may be more", "more"]
+
+DEEPEST_M, SHALLOWEST_M = 0.60, 0.04
+"""Between these heights [m] a pot of another depth is looked for."""
+
+MOST_ADDED = 0.60
+"""Up to this share of a mix a part is looked for that opens or closes it."""
+
+
+@frozen
+class Comparison:
+    """A mix against one published band: found share where the band was measured, and the words."""
+
+    band: Band
+    found: Spread
+    reading: Reading
+    text: str
+
+
+@frozen
+class Remedy:
+    """One change and what it would do: `text` says both, computed; None in `figure` if too little.
+
+    `figure` is a height [m] for "depth", the added share of the new mix for "part".
+    """
+
+    kind: Literal["depth", "part"]
+    figure: float | None
+    text: str
+
+
+@frozen
+class Verdict:
+    """What is to be said of a mix in a pot: comparisons, words, and computed changes."""
+
+    use: Use
+    comparisons: tuple[Comparison, ...]
+    remedies: tuple[Remedy, ...]
+    words: str
+
+
+def _reading(found: Spread, band: Band) -> Reading:
+    """Return how a range lies to a band; it is called out only where the likely value leaves it."""
+    if band.low is not None and found.likely < band.low:
+        return "less" if found.high < band.low else "may be less"
+    if band.high is not None and found.likely > band.high:
+        return "more" if found.low > band.high else "may be more"
+    return "usual"
+
+
+def percent(share: float) -> str:
+    """Return a share as a whole percentage, the sign set off as the style has it."""
+    return f"{round(share * 100):d} %"
+
+
+def _range(low: float, high: float) -> str:
+    if round(low * 100) == round(high * 100):
+        return percent(low)
+    return f"{round(low * 100):d} to {percent(high)}"
+
+
+def _published(band: Band) -> str:
+    if band.low is not None and band.high is not None:
+        return _range(band.low, band.high)
+    if band.low is not None:
+        return f"{percent(band.low)} or more"
+    assert band.high is not None
+    return f"at most {percent(band.high)}"
+
+
+_WORDS: dict[tuple[str, Reading], str] = {
+    ("air", "less"): "holds more water and less air than is usual",
+    ("air", "may be less"): "may hold less air than is usual",
+    ("air", "usual"): "holds as much air as is usual",
+    ("air", "may be more"): "may hold more air than is usual",
+    ("air", "more"): "holds more air and less water than is usual",
+    ("water", "less"): "holds less water than is usual",
+    ("water", "may be less"): "may hold less water than is usual",
+    ("water", "usual"): "holds as much water as is usual",
+    ("water", "may be more"): "may hold more water than is usual",
+    ("water", "more"): "holds more water than is usual",
+}
+
+
+def compare(figures: MixFigures, band: Band, in_pot: PotWater | None) -> Comparison | None:
+    """Return a mix compared with one band; None where the mix or the pot is not known.
+
+    `in_pot` is the mix in the pot, for bands that were measured in the container itself.
+    """
+    if figures.water is None:
+        return None
+    if band.tension_cm is not None:
+        if band.of != "water":
+            return None
+        found = water_at_tension(figures.water, band.tension_cm)
+    else:
+        drained = in_pot
+        if band.core_m is not None:
+            drained = figures.water.in_pots([Cylinder(0.1, band.core_m)])[0]
+        if drained is None:
+            return None
+        found = drained.air if band.of == "air" else drained.capacity
+    reading = _reading(found, band)
+    where = "in this pot" if band.measured == "in the container" else band.measured
+    text = (
+        f"{_WORDS[band.of, reading]} for {band.use} {where}: "
+        f"{_range(found.low, found.high)} {band.of}, published {_published(band)}"
+    )
+    return Comparison(band, found, reading, text)
+
+
+def judge(
+    figures: MixFigures,
+    use: Use,
+    in_pot: PotWater | None,
+    *,
+    changes: Callable[[Band], tuple[Remedy, ...]] | None = None,
+) -> Verdict:
+    """Return the verdict on a mix for a use: only the bands that a verdict rests on are compared.
+
+    `changes` computes what would bring the mix into a band; it is asked only where it leaves one.
+    """
+    found: list[Comparison] = []
+    fixes: list[Remedy] = []
+    for band in use.bands:
+        if not band.first or any(band.of == one.band.of for one in found):
+            continue
+        comparison = compare(figures, band, in_pot)
+        if comparison is None:
+            continue
+        found.append(comparison)
+        if comparison.reading != "usual" and changes is not None and not fixes:
+            fixes.extend(changes(band))
+    return Verdict(use, tuple(found), tuple(fixes), use.words)
+
+
+def remedies(
+    figures: MixFigures,
+    band: Band,
+    shape: Shape,
+    fill_m: float,
+    *,
+    parts: Mapping[str, float] | None = None,
+    shrink: Spread | None = None,
+    ingredients: Mapping[str, Ingredient] | None = None,
+) -> tuple[Remedy, ...]:
+    """Return what would bring the likely air or water of a mix into a band.
+
+    A pot of another depth helps only where the band is for the drained container; another part
+    helps in both cases. `parts` are the mix's loose shares (of ingredients only), `shrink` its
+    loss; without them only the depth is looked at.
+    """
+    if figures.water is None:
+        return ()
+    found = []
+    if band.core_m is None and band.tension_cm is None:
+        found.append(_other_depth(figures, band, fill_m))
+    if parts is not None and figures.basis == "estimate":
+        change = _other_part(figures, band, shape, fill_m, parts, shrink or Spread(0, 0, 0))
+        if change is not None:
+            found.append(change)
+    return tuple(found)
+
+
+def _likely(figures: MixFigures, band: Band, shape: Shape, fill_m: float) -> float | None:
+    in_pot = figures.water.in_pots([shape], [fill_m])[0] if figures.water else None
+    comparison = compare(figures, band, in_pot)
+    return None if comparison is None else comparison.found.likely
+
+
+def _too_low(value: float, band: Band) -> bool:
+    return band.low is not None and value < band.low
+
+
+def _other_depth(figures: MixFigures, band: Band, fill_m: float) -> Remedy:
+    """Return the depth of a straight-walled fill at which the likely value enters the band."""
+    assert figures.water is not None
+    depths = [SHALLOWEST_M + 0.005 * step for step in range(int(0.56 / 0.005) + 1)]
+    every = figures.water.in_pots([Cylinder(0.2, depth) for depth in depths])
+    values = [(one.air if band.of == "air" else one.capacity).likely for one in every]
+    inside = [
+        depth
+        for depth, value in zip(depths, values, strict=True)
+        if not _too_low(value, band) and not (band.high is not None and value > band.high)
+    ]
+    if not inside:
+        return Remedy("depth", None, "no depth of pot alone would change that")
+    taller = inside[0] > fill_m
+    best = inside[0] if taller else inside[-1]
+    word = "deeper" if taller else "shallower"
+    return Remedy(
+        "depth",
+        best,
+        f"a {word} pot: a fill of {best * 100:.0f} cm ({best / 0.0254:.0f} in) "
+        f"in place of {fill_m * 100:.0f} cm ({fill_m / 0.0254:.0f} in)",
+    )
+
+
+def _other_part(
+    figures: MixFigures,
+    band: Band,
+    shape: Shape,
+    fill_m: float,
+    parts: Mapping[str, float],
+    shrink: Spread,
+) -> Remedy | None:
+    """Return how much more of a coarse (or fine) part brings the likely value into the band."""
+    now = _likely(figures, band, shape, fill_m)
+    if now is None:
+        return None
+    more_air = _too_low(now, band) == (band.of == "air")
+    candidates = coarse_parts() if more_air else fine_parts()
+    part = next((one for one in candidates if one in parts), candidates[0])
+    target = band.low if _too_low(now, band) else band.high
+    assert target is not None
+    for step in range(1, int(MOST_ADDED / 0.05) + 1):
+        share = step * 0.05
+        changed = {name: one * (1 - share) for name, one in parts.items()}
+        changed[part] = changed.get(part, 0.0) + share
+        mixed = figures_of_parts(figures.name, changed, shrink, ingredients={})
+        value = _likely(mixed, band, shape, fill_m)
+        if value is not None and (value >= target) == _too_low(now, band):
+            kind = "coarser" if more_air else "finer"
+            return Remedy(
+                "part",
+                share,
+                f"a {kind} mix: {percent(changed[part])} {part} in place of "
+                f"{percent(parts.get(part, 0.0))} gives {percent(value)} {band.of} (estimate)",
+            )
+    return Remedy("part", None, f"more {part} alone would not change that enough")
