@@ -2,8 +2,9 @@
 
 The answer is what the season takes of everything loose: all ingredients, and mixes bought ready.
 Each input is taken as known in turn, at its likely value, and the draws are worked out again; the
-share of the spread between the 10th and the 90th percentile that goes is its share of the doubt.
-Shares need not add up to one.
+one that takes most of the spread between the 10th and the 90th percentile away comes first.
+It then stays known while the next is looked for, as it will be once it has been measured: beside a
+great doubt the small ones cannot be told from chance, and so the shares add up.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
+
+from attrs import frozen
 
 from rootroom.catalogue.factors import factor_row
 from rootroom.demand.draws import Draws, Streams, tenth_and_ninetieth
@@ -25,30 +28,50 @@ __all__ = ["doubts"]
 
 MOST = 3
 
-# An input that takes away less of the spread than this is not worth measuring.
-LEAST_SHARE = 0.01
+# An input that takes away less of the spread than this is not told from chance.
+LEAST_SHARE = 0.001
 
 
 def doubts(plan: Plan, demand: Demand) -> tuple[Doubt, ...]:
     """Return the three inputs that widen the season's demand most, the widest first.
 
     Fewer where fewer matter, none when nothing is in doubt.
+    The `share` of each is of the whole spread, and goes once those before it are known too.
     """
     work = demand.work
     values = drawn_values(work, Streams(demand.draws))
-    places = {mix: work.places_l(mix, values) for mix in work.rooms}
-    whole = _width(_total_l(work, places, values))
-    if not whole > 0:
-        return ()
-    found = []
-    for factor in work.factors:
-        if factor.spread.low < factor.spread.high:
-            known = with_known(values, factor, work.recipes)
-            moved = _places_with(work, places, values, known, factor)
-            share = 1 - _width(_total_l(work, moved, known)) / whole
-            if share >= LEAST_SHARE:
-                found.append((-share, factor.name, factor))
-    return tuple(_doubt(plan, factor, -share) for share, _, factor in sorted(found)[:MOST])
+    places: Mapping[str, Draws] = {mix: work.places_l(mix, values) for mix in work.rooms}
+    whole = left = _width(_total_l(work, places, values))
+    open_factors = [factor for factor in work.factors if factor.spread.low < factor.spread.high]
+    found: list[Doubt] = []
+    while open_factors and len(found) < MOST:
+        tried = [_try(work, places, values, factor) for factor in open_factors]
+        best = min(tried, key=lambda one: (one.width, one.factor.name))
+        share = (left - best.width) / whole if whole > 0 else 0.0
+        if share < LEAST_SHARE:
+            break
+        found.append(_doubt(plan, best.factor, share))
+        values, places, left = best.values, best.places, best.width
+        open_factors.remove(best.factor)
+    return tuple(found)
+
+
+@frozen(eq=False)
+class _Tried:
+    """The season with one more factor known, and the spread that is left [L]."""
+
+    factor: Factor
+    values: Values[Draws]
+    places: Mapping[str, Draws]
+    width: float
+
+
+def _try(
+    work: Workload, places: Mapping[str, Draws], values: Values[Draws], factor: Factor
+) -> _Tried:
+    known = with_known(values, factor, work.recipes)
+    moved = _places_with(work, places, values, known, factor)
+    return _Tried(factor, known, moved, _width(_total_l(work, moved, known)))
 
 
 def _total_l(work: Workload, places: Mapping[str, Draws], values: Values[Draws]) -> Draws:

@@ -109,7 +109,8 @@ def bed_question(
 ) -> FillAnswer:
     """Return what a bed takes: inside area [m2], depth of the fill once settled [m].
 
-    `count` beds of one kind are filled, and settle alike. `settles` is the share of height lost; without it the plan's or the shipped one counts.
+    `count` beds of one kind are filled, and settle alike. `settles` is the share of height lost;
+    without it the plan's or the shipped one counts.
     """
     streams = Streams(draws)
     share = factors.settles if settles is None else settles

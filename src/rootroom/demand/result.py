@@ -63,7 +63,7 @@ class Addition:
 
 @frozen
 class Doubt:
-    """An input that widens the answer: `share` of the spread goes when it is known exactly.
+    """An input that widens the answer: `share` of the spread goes when it, too, is known exactly.
 
     `measure` says in words what to measure, `line` the line to write into the plan.
     """
