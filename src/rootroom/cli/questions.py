@@ -46,7 +46,7 @@ def fill(
         from rootroom.demand.ask import ask_bed, ask_fill
 
         if bed is not None and depth is not None:
-            asked = ask_bed(bed, depth)
+            asked = ask_bed(bed, depth, count=count)
         else:
             asked = ask_fill(container or "", old, count=count)
     except TextError as error:

@@ -67,8 +67,8 @@ def ask_fill(text: str, old: str | None = None, *, count: int = 1) -> Asked:
     )
 
 
-def ask_bed(shape: str, depth: str) -> Asked:
-    """Return what a bed takes, filled to `depth` once settled; TextError for texts unread."""
+def ask_bed(shape: str, depth: str, *, count: int = 1) -> Asked:
+    """Return what `count` beds take, filled to `depth` once settled; TextError for texts unread."""
     bed = read_bed_shape(shape)
     depth_m = read_length_m(depth)
     if not 0 < depth_m <= GREATEST_DEPTH_M:
@@ -76,5 +76,5 @@ def ask_bed(shape: str, depth: str) -> Asked:
             f"a bed's depth lies above 0 and up to {GREATEST_DEPTH_M:g} m: `{depth}`",
             code="bad-depth",
         )
-    answer = bed_question(bed.area_m2, depth_m, shipped_factors())
-    return Asked(bed.text, None, 1, answer, source="")
+    answer = bed_question(bed.area_m2, depth_m, shipped_factors(), count=count)
+    return Asked(bed.text, None, count, answer, source="")

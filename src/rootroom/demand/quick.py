@@ -23,14 +23,11 @@ DRAWS = 4000
 
 @frozen
 class FillAnswer:
-    """Brim, fill and ball of one container [L], and the loose mix for `count` plants [L].
+    """Brim, fill and ball of one container [L], and the loose mix for all of them [L].
 
-    `container` is the text as understood, `pots` how many containers or cells are filled.
+    `pots` is how many containers, cells of whole trays, or beds are filled.
     """
 
-    container: str
-    old: str | None
-    count: int
     pots: int
     brim_l: Estimate
     fill_l: Estimate
@@ -83,9 +80,6 @@ def fill_question(
         room.total_l(likely, ball, load), factors.packing.likely, factors.spill.likely
     )
     return FillAnswer(
-        container=container.text,
-        old=None if from_container is None else from_container.text,
-        count=count,
         pots=pots,
         # Brim and fill move together: they are drawn from one stream.
         brim_l=estimate(
@@ -103,7 +97,6 @@ def bed_question(
     factors: Factors,
     *,
     count: int = 1,
-    text: str = "bed",
     settles: Spread | None = None,
     draws: int = DRAWS,
 ) -> FillAnswer:
@@ -119,9 +112,6 @@ def bed_question(
     drawn = streams.draw("settles", share)
     _, spill = _shared(factors, streams)
     return FillAnswer(
-        container=text,
-        old=None,
-        count=count,
         pots=count,
         brim_l=inside,
         fill_l=inside,
