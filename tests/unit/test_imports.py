@@ -78,7 +78,8 @@ def test_imports_point_one_way(part: str) -> None:
 
 def test_every_part_has_its_place() -> None:
     """No folder or module stands outside the table of imports."""
-    parts = {path.stem for path in SOURCE.iterdir() if path.is_dir() or path.suffix == ".py"}
+    found = (path for path in SOURCE.iterdir() if path.is_dir() or path.suffix == ".py")
+    parts = {path.stem for path in found if not path.name.startswith(".")}
 
     assert set(ABOVE) == parts - {"__init__", "__main__", "__pycache__"}
 
