@@ -64,6 +64,7 @@ def make_season(
     shopping = shop(
         plan,
         needs,
+        demand=demand,
         containers=containers_to_buy(plan, scheduled),
         due={good.name: good.first for good in scheduled.goods_due},
         prices_up=prices_up,

@@ -8,6 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from rootroom.buying.problem import Basket, Problem, Seller
+from rootroom.solving.exact import Number
 
 __all__ = ["faults"]
 
@@ -87,7 +88,7 @@ def _sellers(problem: Problem, basket: Basket) -> list[str]:
     return found
 
 
-def _way(seller: Seller, trips: int, delivered: bool, room: int, loose: int) -> list[str]:
+def _way(seller: Seller, trips: int, delivered: bool, room: Number, loose: Number) -> list[str]:
     """Return what is wrong with how one seller's goods come home."""
     if delivered:
         if seller.delivery_cents is None:

@@ -45,7 +45,7 @@ def short_goods(
                 of=good.name,
                 unit=PLAIN[good.unit],
                 need=float(used[index]) / small,
-                missing=good.missing / small,
+                missing=float(good.missing) / small,
                 uses=uses.get(index, ()),
                 by=by.get(index),
                 change=_change(plan, problem, index, without),
@@ -57,7 +57,7 @@ def short_goods(
 def _change(plan: Plan, problem: Problem, index: int, without: frozenset[str]) -> Change:
     """Return the smallest change: fewest packs beyond a limit, else what is nearest at hand."""
     good = problem.goods[index]
-    missing = good.missing / SMALL[good.unit]
+    missing = float(good.missing) / SMALL[good.unit]
     limited = [
         (-(-good.missing // offer.content) * offer.each_cents(1), offer.supply, offer)
         for offer in problem.offers
@@ -70,7 +70,9 @@ def _change(plan: Plan, problem: Problem, index: int, without: frozenset[str]) -
     blocked = [offer for offer in problem.offers if offer.good == index]
     if blocked and blocked[0].seller is not None:
         seller = problem.sellers[blocked[0].seller]
-        return Change("least", blocked[0].supply, amount=seller.least_ml / 1000, source=seller.name)
+        return Change(
+            "least", blocked[0].supply, amount=float(seller.least_ml) / 1000, source=seller.name
+        )
     mine = [s for s in plan.supplies if _is_for(s, good.name, good.kind)]
     for supply in mine:
         if supply.price_cents is not None and supply.supplier in without:

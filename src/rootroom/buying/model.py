@@ -278,12 +278,12 @@ def _goods(
     mixes: tuple[Sequence[int], Sequence[int], Sequence[Sequence[Sum]]],
     packs: Sequence[tuple[int, ...]],
     missing: Mapping[int, int],
-) -> tuple[Sum, int]:
+) -> tuple[Sum, Number]:
     """Demand enough of every good; return what is left over by volume as a sum and a constant."""
     used = _used(problem, *mixes)
     made = {recipe.mix: number for number, recipe in enumerate(problem.recipes)}
     left: Sum = {}
-    constant = 0
+    constant: Number = 0
     for index, good in enumerate(problem.goods):
         taken, need = used[index], good.need
         if index in made:
@@ -325,7 +325,7 @@ def _used(
 
 
 def _totals(
-    rows: IntegerProblem, left: Sum, constant: int, moved: Sequence[int]
+    rows: IntegerProblem, left: Sum, constant: Number, moved: Sequence[int]
 ) -> tuple[Aim, Aim]:
     """Add whole millilitres left over and moved, so that an aim on them can be proved."""
     over: Aim = {}

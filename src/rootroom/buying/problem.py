@@ -1,8 +1,8 @@
-"""The buying problem in whole numbers: what must be had, what is there, who sells what.
+"""The buying problem in exact numbers: what must be had, what is there, who sells what.
 
 Nothing here knows a plan, a file or a unit.
-An amount is whole millilitres, milligrams or pieces, as the good's `unit` says; needs were rounded
-up and contents down before they came here. Money is whole cents.
+An amount is millilitres, milligrams or pieces, as the good's `unit` says, an exact number; needs
+were rounded up and contents down before they came here. Money is whole cents.
 
 Rules, all hard:
 
@@ -26,6 +26,8 @@ from typing import Literal
 
 from attrs import frozen
 
+from rootroom.solving.exact import Number
+
 __all__ = ["Basket", "Good", "Kind", "Offer", "Part", "Problem", "Recipe", "Seller", "Unit"]
 
 Kind = Literal["ingredient", "addition", "container", "mix"]
@@ -43,10 +45,10 @@ class Good:
     name: str
     kind: Kind
     unit: Unit
-    need: int
-    stock: int = 0
+    need: Number
+    stock: Number = 0
     named: bool = True
-    missing: int = 0
+    missing: Number = 0
 
 
 @frozen
@@ -58,12 +60,12 @@ class Offer:
 
     supply: int
     good: int
-    content: int
+    content: Number
     prices: tuple[tuple[int, int], ...]
     seller: int | None = None
     at_most: int | None = None
-    room_ml: int = 0
-    loose_ml: int = 0
+    room_ml: Number = 0
+    loose_ml: Number = 0
 
     def each_cents(self, packs: int) -> int:
         """Return the price of one pack when so many are bought."""
@@ -81,8 +83,8 @@ class Seller:
     trip_cents: int | None = None
     delivery_cents: int | None = None
     tax: Fraction = Fraction(0)
-    least_ml: int = 0
-    carries_ml: int | None = None
+    least_ml: Number = 0
+    carries_ml: Number | None = None
 
     def tax_cents(self, goods_cents: int) -> int:
         """Return the tax on goods, rounded half up to a whole cent."""
@@ -166,7 +168,7 @@ class Basket:
             used[recipe.mix] = ready
         return used
 
-    def bought(self, problem: Problem, good: int) -> int:
+    def bought(self, problem: Problem, good: int) -> Number:
         """Return how much of a good the packs come to."""
         return sum(
             packs * offer.content

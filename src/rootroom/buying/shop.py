@@ -109,8 +109,14 @@ class _Answer:
     def first_day(self, index: int) -> date | None:
         """Return when a good is first needed; what goes into a mix, when the mix is."""
         good = self.problem.goods[index]
-        days = [self.due[good.name]] if good.name in self.due else []
-        if not days:
+        if good.name in self.due:
+            return self.due[good.name]
+        days: list[date] = []
+        if good.kind == "mix":
+            # Nobody but this list knows that it is bought: it is needed when it would be blended.
+            parts = self.plan.mixes[good.name].parts
+            days += [self.due[part] for part in parts if part in self.due]
+        else:
             for recipe in self.problem.recipes:
                 inside = [part.good for part in recipe.parts] + [added for added, _ in recipe.adds]
                 day = self.first_day(recipe.mix) if index in inside else None
@@ -137,7 +143,7 @@ class _Answer:
                 each_cents=each,
                 cost_cents=packs * each,
                 unit=PLAIN[good.unit],
-                contents=packs * offer.content / small,
+                contents=float(packs * offer.content) / small,
                 need=float(max(self.used[offer.good] - good.stock, Fraction(0))) / small,
                 by=self._order_by(supply, offer.good),
             )

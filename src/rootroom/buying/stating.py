@@ -1,6 +1,9 @@
-"""From a plan and its needs to the buying problem in whole numbers.
+"""From a plan and its needs to the buying problem in exact numbers.
 
-Needs are rounded up and contents down, to whole millilitres or milligrams, here and nowhere else.
+Needs are rounded up and contents down here and nowhere else, in steps of a thousand-millionth of a
+millilitre or milligram. In steps of a whole one, 27 bags of a cubic foot would fall 23 ml short of
+a cubic yard, and a bag too many would be bought; in these steps every US unit is exact.
+Of a need a million-millionth part is forgiven: noise of the sums in floats that it came from.
 
 What a pack comes to when it swells, or is soaked, is doubtful like the needs themselves, so it is
 read at the same level from the other end: needs at their 90th percentile are met by bales counted
@@ -20,6 +23,7 @@ from attrs import frozen
 
 from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller, Unit
 from rootroom.counts import ceil_count
+from rootroom.solving.exact import Number
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
@@ -30,6 +34,9 @@ __all__ = ["Statement", "cents_up", "content_at", "state"]
 
 # Base units of the plan in base units of the problem: litres, kilograms, pieces.
 SMALL: Mapping[Unit, int] = {"ml": 1000, "mg": 1_000_000, "pieces": 1}
+# Steps that amounts are rounded to, for each millilitre or milligram.
+STEPS = 10**9
+NOISE = Fraction(1, 10**12)
 
 
 @frozen
@@ -40,7 +47,7 @@ class Statement:
     """
 
     problem: Problem
-    stock: tuple[tuple[Supply, int, int], ...]
+    stock: tuple[tuple[Supply, int, Number], ...]
     level: float
 
 
@@ -75,13 +82,20 @@ def cents_up(cents: int, share: Fraction) -> int:
     return int((cents * (1 + share) + Fraction(1, 2)) // 1)
 
 
-def _up(amount: float, unit: Unit) -> int:
-    return ceil_count(amount, 1 / SMALL[unit])
+def _up(amount: float, unit: Unit) -> Number:
+    """Return an amount in the problem's unit, rounded up, noise forgiven."""
+    if unit == "pieces":
+        return ceil_count(amount, 1)
+    exact = Fraction(amount) * (1 - NOISE) * SMALL[unit] * STEPS
+    return Fraction(-(-exact // 1), STEPS)
 
 
-def _down(amount: float, unit: Unit) -> int:
-    whole = ceil_count(amount, 1 / SMALL[unit])
-    return whole if whole <= amount * SMALL[unit] * (1 + 1e-9) else whole - 1
+def _down(amount: float, unit: Unit) -> Number:
+    """Return an amount in the problem's unit, rounded down; the last digit of a float is noise."""
+    if unit == "pieces":
+        return int(amount)
+    exact = Fraction(str(float(amount))) * SMALL[unit] * STEPS
+    return Fraction(exact // 1, STEPS)
 
 
 class _Statement:
@@ -228,16 +242,15 @@ class _Statement:
             part.most == part.share for part in parts
         ):
             parts = [Part(p.good, p.share, p.share, p.share) for p in parts]
-        loose = Fraction(_up(self.needs.loose_per_l[mix.name] * 1000, "ml"), 1_000_000)
+        exact = Fraction(str(float(self.needs.loose_per_l[mix.name]))) * STEPS
+        loose = Fraction(-(-exact // 1), STEPS)
         adds = []
         for name, rate in mix.add.items():
             good = self.place[name, False]
             unit = self.goods[good].unit
             given = "kg" if rate.kg_per_l is not None else "l"
             a_litre = (rate.kg_per_l or rate.l_per_l or 0.0) * self._factor(name, given, unit)
-            # In steps of a billionth of a milligram or millilitre for each millilitre, rounded up.
-            scaled = ceil_count(a_litre * SMALL[unit] / 1000, 1e-9)
-            adds.append((good, Fraction(scaled, 10**9)))
+            adds.append((good, Fraction(_up(a_litre, unit)) / 1000))
         return Recipe(self.place[mix.name, False], loose, tuple(parts), tuple(adds))
 
     def _own_only(self, supply: Supply) -> bool:
@@ -263,7 +276,7 @@ class _Statement:
             return None
         return other * density if unit == "mg" else other / density
 
-    def _stock(self) -> Iterable[tuple[Supply, int, int]]:
+    def _stock(self) -> Iterable[tuple[Supply, int, Number]]:
         """Yield what lies in own heaps and in packs on hand.
 
         Containers on hand were taken off before: only those still to be bought come here.
@@ -280,10 +293,10 @@ class _Statement:
             if amount > 0:
                 yield supply, index, _down(amount, unit)
 
-    def _with_stock(self, stock: Iterable[tuple[Supply, int, int]]) -> tuple[Good, ...]:
+    def _with_stock(self, stock: Iterable[tuple[Supply, int, Number]]) -> tuple[Good, ...]:
         from attrs import evolve
 
-        there = dict.fromkeys(range(len(self.goods)), 0)
+        there: dict[int, Number] = dict.fromkeys(range(len(self.goods)), 0)
         for _, index, amount in stock:
             there[index] += amount
         return tuple(evolve(good, stock=there[i]) for i, good in enumerate(self.goods))
@@ -333,7 +346,7 @@ class _Statement:
         )
 
 
-def _room_ml(supply: Supply) -> int:
+def _room_ml(supply: Supply) -> Number:
     """Return what a pack takes on the way home, as packed."""
     pack = supply.pack
     if pack is None or pack.pieces is not None:

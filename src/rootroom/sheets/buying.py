@@ -273,8 +273,8 @@ def _turns(shopping: Shopping) -> str:
         if bulk.from_l is not None:
             volume = amount_text(bulk.from_l, "l", shopping.system, up=True)
             lines.append(
-                f"{tidy(bulk.of)}: a delivery from {tidy(bulk.source)} costs no more than packs "
-                f"from about {volume} on"
+                f"{tidy(bulk.of)}: in bulk from {tidy(bulk.source)}, fees with it, no dearer than "
+                f"packs from about {volume} on"
             )
     if not lines:
         return ""
@@ -319,9 +319,9 @@ def _why(shopping: Shopping) -> str:
 def _proof(shopping: Shopping) -> str:
     level = round(shopping.level * 100)
     return _fill(
-        f"Amounts are read at the {level}th percentile of each mix and ingredient, packs that "
-        f"swell at the {100 - level}th, rounded up and down to a millilitre. No list costs less "
-        f"than {money(shopping.bound_cents)}. Of equally cheap lists the one that leaves least "
+        f"Amounts are read at percentile {level} of each mix and ingredient, packs that swell at "
+        f"percentile {100 - level}. No list costs less than {money(shopping.bound_cents)}. "
+        "Of equally cheap lists the one that leaves least "
         "over was taken, then the one of fewest packs, then the one nearest the plan's recipes, "
         "then packs from early in the file. Tax is on goods, not on trips or deliveries, rounded "
         "to the nearest cent for each supplier, half up."
