@@ -11,7 +11,7 @@ Mix is blended on the day of its use; waiting mix is left to the exact method.
 from __future__ import annotations
 
 import random
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence, Set
 
 from attrs import frozen
 
@@ -28,6 +28,12 @@ class Draft:
     placed: tuple[Placed, ...]
     lateness: int
     days: tuple[int, ...]
+    pairs: int
+
+    @property
+    def rank(self) -> tuple[int, int, int]:
+        """What the search compares: lateness, sessions, pairs of day and mix."""
+        return (self.lateness, len(self.days), self.pairs)
 
 
 class Filler:
@@ -57,9 +63,15 @@ class Filler:
             for at, use in enumerate(task.frees):
                 self.freeing[use.container].append((number, at))
 
-    def fill(self, days: Iterable[int]) -> Draft | None:
-        """Return the work placed on these days, or None where some does not fit by its last date."""
-        return _Filling(self).run(days)
+    def fill(
+        self, days: Sequence[int], *, bonus: int = 0, shut: Set[tuple[int, int]] = frozenset()
+    ) -> Draft | None:
+        """Return the work placed on these days, or None where some does not fit by its last date.
+
+        `bonus` [days] is how much later work may be due and still come first, since its mix is set
+        up already; pairs of day and mix in `shut` are not used.
+        """
+        return _Filling(self, bonus, shut).run(days)
 
 
 def _in_order(problem: Problem, sequence: list[int]) -> list[int]:
@@ -86,61 +98,91 @@ def _in_order(problem: Problem, sequence: list[int]) -> list[int]:
 class _Filling:
     """The state of one pass over the days."""
 
-    def __init__(self, filler: Filler) -> None:
+    def __init__(self, filler: Filler, bonus: int, shut: Set[tuple[int, int]]) -> None:
         self.filler = filler
         self.problem = filler.problem
+        self.bonus = bonus
+        self.shut = shut
         tasks = self.problem.tasks
         self.left = [task.count for task in tasks]
         self.history: list[list[tuple[int, int]]] = [[] for _ in tasks]  # date, units so far
         self.out = [0] * len(self.problem.containers)
         self.placed: list[Placed] = []
         self.lateness = 0
+        self.pairs = 0
 
-    def run(self, days: Iterable[int]) -> Draft | None:
-        windows = self.filler.windows
+    def run(self, days: Sequence[int]) -> Draft | None:
+        final = self.filler.windows.final
         waiting = list(self.filler.sequence)
         worked = []
-        for day in days:
+        for at, day in enumerate(days):
             before = len(self.placed)
-            waiting = self._fill_day(day, waiting)
+            self._fill_day(day, days[at + 1] if at + 1 < len(days) else 10**9, waiting)
             if len(self.placed) > before:
                 worked.append(day)
-            if any(windows.final[number] <= day for number in waiting):
+            waiting = [number for number in waiting if self.left[number]]
+            if any(final[number] <= day for number in waiting):
                 return None
             if not waiting:
                 break
         if waiting:
             return None
-        return Draft(tuple(self.placed), self.lateness, tuple(worked))
+        return Draft(tuple(self.placed), self.lateness, tuple(worked), self.pairs)
 
-    def _fill_day(self, day: int, waiting: list[int]) -> list[int]:
-        problem, windows, left = self.problem, self.filler.windows, self.left
+    def _fill_day(self, day: int, following: int, waiting: list[int]) -> None:
+        """Place what must be done today, then the most urgent, mixes that are set up first."""
+        problem, windows = self.problem, self.filler.windows
         here = problem.days[day]
         free = here.minutes - problem.session_setup
-        if free < 0:
-            return waiting
-        date = here.date
         load = _DayLoad(problem, here.vessel_minutes)
-        rest: list[int] = []
+        first, due, tasks = windows.first, windows.due, problem.tasks
+        queues: dict[int | None, list[int]] = {}
         for number in waiting:
-            task = problem.tasks[number]
-            if windows.first[number] > day or here.people < task.people:
-                rest.append(number)
+            if first[number] > day or here.people < tasks[number].people:
                 continue
-            units = self._released(number, date, left[number])
-            if units and (units == left[number] or task.split):
-                if task.needs:
-                    units = self._contained(number, date, units)
-                units, cost = load.most(task.mix, task.mix_ml, task.minutes, units, free, task.split)
-            else:
-                units = 0
-            if units:
-                load.take(task.mix, task.mix_ml, units)
-                free -= cost
-                self._place(number, day, date, units)
-            if left[number]:
-                rest.append(number)
-        return rest
+            mix = tasks[number].mix
+            if mix is not None and (day, mix) in self.shut:
+                continue
+            if due[number] < following:
+                free = self._put(number, day, load, free)
+            elif free > 0:
+                queues.setdefault(mix, []).append(number)
+        heads = {mix: 0 for mix in queues}
+        while heads and free > 0:
+            mix = min(heads, key=lambda m: self._urgency(m, queues, heads, load))
+            number = queues[mix][heads[mix]]
+            heads[mix] += 1
+            if heads[mix] == len(queues[mix]):
+                del heads[mix]
+            free = self._put(number, day, load, free)
+        self.pairs += len(load.ml)
+
+    def _urgency(
+        self,
+        mix: int | None,
+        queues: dict[int | None, list[int]],
+        heads: dict[int | None, int],
+        load: _DayLoad,
+    ) -> tuple[int, int]:
+        due = self.filler.windows.due[queues[mix][heads[mix]]]
+        known = mix is None or mix in load.ml
+        return (due - self.bonus if known else due, -1 if mix is None else mix)
+
+    def _put(self, number: int, day: int, load: _DayLoad, free: int) -> int:
+        """Place as many units of a task as the day takes; return the minutes left."""
+        task = self.problem.tasks[number]
+        date = self.filler.dates[day]
+        left = self.left[number]
+        units = self._released(number, date, left)
+        if not units or (units < left and not task.split):
+            return free
+        if task.needs:
+            units = self._contained(number, date, units)
+        units, cost = load.most(task.mix, task.mix_ml, task.minutes, units, free, task.split)
+        if units:
+            load.take(task.mix, task.mix_ml, units)
+            self._place(number, day, date, units)
+        return free - cost
 
     def _released(self, number: int, date: int, units: int) -> int:
         for before, gap, gives, takes in self.filler.orders[number]:
@@ -292,43 +334,80 @@ def add_blends(problem: Problem, placed: Iterable[Placed]) -> tuple[Blend, ...]:
 
 
 def choose_days(
-    filler: Filler, *, rounds: int, out_of_time: Callable[[], bool], bound: int = 0
+    filler: Filler,
+    *,
+    rounds: int,
+    out_of_time: Callable[[], bool],
+    bound: tuple[int, int, int] = (0, 0, 0),
 ) -> Draft | None:
     """Return the draft with the least lateness found, on few days; None where nothing fits.
 
-    `rounds` is the number of disturbed repeats after the first two choices; `bound` [sessions] ends
-    the search when reached.
+    `rounds` is the number of disturbed repeats after the plain ones; `bound` (lateness, sessions,
+    pairs) ends the search when reached.
     """
-    every = range(len(filler.problem.days))
-    best = filler.fill(every)
-    if best is None:
-        return None
+    every = list(range(len(filler.problem.days)))
+    best: Draft | None = None
     chance = random.Random(1)
-    for turn in range(rounds + 1):
-        if out_of_time() or len(best.days) <= bound:
+    for turn in range(rounds + len(BONUSES)):
+        if best is not None and (out_of_time() or best.rank <= bound):
             break
-        shut = set() if not turn else set(chance.sample(best.days, min(2, len(best.days))))
-        best = _close_days(filler, best, [d for d in every if d not in shut], out_of_time)
+        bonus, days = BONUSES[turn % len(BONUSES)], every
+        if best is not None and turn >= len(BONUSES):
+            away = set(chance.sample(best.days, min(chance.choice((1, 2)), len(best.days))))
+            days = [day for day in every if day not in away]
+        found = filler.fill(days, bonus=bonus)
+        if found is None or (best is not None and found.lateness > best.lateness):
+            continue
+        found = close_days(filler, found, days, bonus, out_of_time)
+        if best is not None and (found.lateness, len(found.days)) > best.rank[:2]:
+            continue
+        found = close_pairs(filler, found, bonus, out_of_time)
+        if best is None or found.rank < best.rank:
+            best = found
     return best
 
 
-def _close_days(
-    filler: Filler, best: Draft, days: list[int], out_of_time: Callable[[], bool]
+BONUSES = (0, 3, 6, 1, 2, 12)  # days
+
+
+def close_days(
+    filler: Filler, best: Draft, days: list[int], bonus: int, out_of_time: Callable[[], bool]
 ) -> Draft:
-    """Return `best` or a better draft: days closed from the first on where the rest can do."""
-    draft = filler.fill(days)
-    if draft is None or draft.lateness > best.lateness:
-        return best
-    kept, rest = [], list(days)
+    """Return a draft no worse: days closed from the first on wherever the rest can do."""
+    kept: list[int] = []
+    rest = list(days)
     while rest and not out_of_time():
         day = rest.pop(0)
-        trial = filler.fill([*kept, *rest])
+        trial = filler.fill([*kept, *rest], bonus=bonus)
         if trial is None or trial.lateness > best.lateness:
             kept.append(day)
-            if len(kept) >= len(best.days):
-                return best
         else:
-            draft = trial
-    if len(draft.days) < len(best.days) or draft.lateness < best.lateness:
-        return draft
+            best = trial
+    return best
+
+
+def close_pairs(
+    filler: Filler, best: Draft, bonus: int, out_of_time: Callable[[], bool]
+) -> Draft:
+    """Return a draft no worse: pairs of day and mix given up, the smallest first."""
+    problem = filler.problem
+    shut: set[tuple[int, int]] = set()
+    kept: set[tuple[int, int]] = set()
+    while not out_of_time():
+        minutes: dict[tuple[int, int], int] = {}
+        for one in best.placed:
+            task = problem.tasks[one.task]
+            if task.mix is not None and task.mix_ml:
+                pair = (one.day, task.mix)
+                minutes[pair] = minutes.get(pair, 0) + one.count * task.minutes
+        open_pairs = [pair for pair in minutes if pair not in kept]
+        if not open_pairs:
+            break
+        pair = min(open_pairs, key=lambda p: (minutes[p], p))
+        trial = filler.fill(best.days, bonus=bonus, shut=shut | {pair})
+        if trial is not None and trial.rank < best.rank:
+            best = trial
+            shut.add(pair)
+        else:
+            kept.add(pair)
     return best

@@ -1,9 +1,9 @@
 """How many minutes each kind of work takes: the plan's own figures before the catalogue's.
 
 All are person-minutes [min] at likely values.
-A plan may give minutes for a container's text (moving a plant into it), for a kind of work
-("refresh", "plant out", "wash", "blend" for one batch, "fill bed" for a whole bed), and for a kind
-of work with a container ("refresh half barrel"), the last one first.
+A plan may give minutes for a container's text (moving a plant into it), for a kind of work of the
+catalogue ("up-pot", "refresh", "plant out", "wash"; "blend" for one batch, "fill bed" for a whole
+bed), and for a kind of work with a container ("refresh half barrel"), the last one first.
 Watering in and labelling are part of a move.
 Shipped figures are rounded to tenths: nobody knows them better.
 """
@@ -33,21 +33,21 @@ class Effort:
     def plant_min(self, move: Move) -> float:
         """Return the minutes of one plant's move: its share of the pot that it goes into."""
         if move.place == "sold":
-            return self._own("sell", move.old) or 0.0
+            return 0.0
         if move.place is not None:
             own = self._own("plant out", move.old)
             return _shipped("plant out", move.old) if own is None else own
         if move.refresh is not None:
-            own = self._own("refresh", move.old)
             kind = "top up" if move.refresh < TOP_SHARE else "refresh"
+            own = self._own(kind, move.old)
             return (_shipped(kind, move.old) if own is None else own) / move.per_pot
         assert move.to is not None
-        own = self.own.get(move.to.text.casefold(), self._own("move", move.to))
+        own = self.own.get(move.to.text.casefold(), self._own("up-pot", move.to))
         return (_shipped("up-pot", move.to) if own is None else own) / move.per_pot
 
-    def bed_min(self, name: str, litres: float, share: float) -> float:
+    def bed_min(self, litres: float, share: float) -> float:
         """Return the minutes of filling `litres` [L], which are `share` of all that a bed takes."""
-        own = self.own.get(f"fill bed {name}".casefold(), self.own.get("fill bed"))
+        own = self.own.get("fill bed")
         return minutes("fill bed", litres).likely if own is None else own * share
 
     def blend_min(self, litres: float, batch_l: float) -> float:

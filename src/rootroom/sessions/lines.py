@@ -13,7 +13,7 @@ from datetime import date, time, timedelta
 from attrs import frozen
 
 from rootroom.plan.model import Move, Plan
-from rootroom.sessions.items import BedItem, MoveItem, Row, Work, containers_freed
+from rootroom.sessions.items import BedItem, MoveItem, Row, Work
 from rootroom.sessions.problem import Answer
 from rootroom.sessions.result import Checkpoint, Line
 
@@ -131,7 +131,7 @@ def _plant_line(
 
 def _freed(item: MoveItem, part: _Part) -> int:
     """Return how many whole containers these plants of a row leave empty."""
-    if not containers_freed(item):
+    if item.move.refresh is not None or not item.move.old.holds:
         return 0
     per = item.old_per_container * item.move.into
     stay = -(-item.plants // item.move.into) < item.old_plants
@@ -141,23 +141,24 @@ def _freed(item: MoveItem, part: _Part) -> int:
 
 
 def find_checkpoint(pots: int, scoops: float) -> Checkpoint | None:
-    """Return after how many of the first pots a whole number of half scoops should be used.
+    """Return after how many of the first pots a number of half scoops should be used.
 
-    None for fewer than four pots, where there is nothing left to correct.
+    The first number of pots, from 2 up to 8, that comes within a twentieth of half scoops, else the
+    nearest. Small pots share half a scoop. None where fewer than half as many again are still to do.
     """
     if pots < 4 or scoops <= 0:
         return None
-    most = pots - 1
-    if scoops * most < 0.5:
+    first = max(2, round(0.5 / scoops))
+    if first > pots * 2 // 3:
         return None
-    first = max(2, -(-1 // scoops) if scoops < 0.5 else 2)
-    choices = range(int(min(first, most)), int(min(max(first + 4, 6), most)) + 1)
+    last = max(min(8, pots * 2 // 3), first)
 
-    def miss(number: int) -> tuple[float, int]:
+    def miss(number: int) -> float:
         halves = number * scoops * 2
-        return (round(abs(halves - max(round(halves), 1)) / halves, 6), number)
+        return abs(halves - max(round(halves), 1)) / halves
 
-    best = min(choices, key=miss)
+    choices = range(first, last + 1)
+    best = next((n for n in choices if miss(n) <= 0.05), min(choices, key=miss))
     return Checkpoint(best, max(round(best * scoops * 2), 1) / 2)
 
 

@@ -139,7 +139,7 @@ class _Builder:
         for number, layer in enumerate(bed.layers):
             last = number == len(bed.layers) - 1
             lifts = self._lifts(bed, number)
-            minutes = self.effort.bed_min(bed.name, litres[number], litres[number] / total)
+            minutes = self.effort.bed_min(litres[number], litres[number] / total)
             portions = max(lifts, self._portions(layer.of, litres[number], minutes))
             parts = [(0, portions - 1), (portions - 1, 1)] if last else [(0, portions)]
             for first, many in parts:
