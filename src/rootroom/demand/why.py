@@ -1,0 +1,295 @@
+"""Every number behind the demand of one plant or bed, with formula, factor and source.
+
+Each figure's `numbers` are those of its formula, so that a doubter can redo it by hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from difflib import get_close_matches
+from typing import TYPE_CHECKING
+
+from attrs import frozen
+
+from rootroom.catalogue.factors import factor_row
+from rootroom.demand.recipes import loose_per_l, loses_volume, part_shares
+from rootroom.demand.why_shapes import fill_formula
+from rootroom.problems import TextError
+
+if TYPE_CHECKING:
+    from rootroom.catalogue.spread import Spread
+    from rootroom.containers.container import Container
+    from rootroom.demand.moves import MoveColumns
+    from rootroom.demand.result import Demand, Estimate, MoveDemand
+    from rootroom.plan.model import Bed, Mix, Move, Plan
+
+__all__ = ["Explanation", "Figure", "Passage", "why"]
+
+# Rows of one name in a long list; the others follow the same formulas.
+MOST_ROWS = 5
+
+
+@frozen
+class Figure:
+    """One number: `value` in `unit`, its formula in words and in numbers, and where it comes from.
+
+    `drawn` is its 10th and 90th percentile, `spread` the least and most that a factor is drawn
+    between; `source` is empty for what only follows from the figures before.
+    """
+
+    name: str
+    value: float
+    unit: str
+    formula: str = ""
+    numbers: str = ""
+    drawn: Estimate | None = None
+    spread: Spread | None = None
+    source: str = ""
+
+
+@frozen
+class Passage:
+    """The figures of one move, bed layer or mix, in the order in which they are worked out."""
+
+    title: str
+    figures: tuple[Figure, ...]
+
+
+@frozen
+class Explanation:
+    """All passages for one name; `left_out` counts rows of the same name beyond the first few."""
+
+    name: str
+    passages: tuple[Passage, ...]
+    left_out: int = 0
+
+
+def why(plan: Plan, demand: Demand, name: str) -> Explanation:
+    """Explain the demand of the plants, or else of the bed, of this name.
+
+    Raises TextError for a name that the plan does not have.
+    """
+    rows = [row for row, plant in enumerate(plan.plants.names) if plant == name]
+    passages: list[Passage] = []
+    for row in rows[:MOST_ROWS]:
+        for number, found in enumerate(demand.moves.of_row(row)):
+            kind = demand.moves.kinds[int(demand.moves.kind_of[row])]
+            columns = kind.moves[number]
+            pots = columns.pots[int(demand.moves.place_of[row])]
+            passages.append(_move(plan, found, columns, pots))
+            if found.mix is not None and found.mix_l.likely > 0:
+                passages += _parts(plan, plan.mixes[found.mix], found.mix_l.likely)
+    if not rows:
+        for bed in plan.beds:
+            if bed.name == name:
+                passages += _bed(plan, demand, bed)
+    if not rows and not passages:
+        raise _unknown(plan, name)
+    return Explanation(name, tuple(passages), max(len(rows) - MOST_ROWS, 0))
+
+
+def _unknown(plan: Plan, name: str) -> TextError:
+    names = [*dict.fromkeys(plan.plants.names), *(bed.name for bed in plan.beds)]
+    near = get_close_matches(name, names[:10_000], 1)
+    hint = f"did you mean `{near[0]}`?" if near else "names are those of the plan's plants and beds"
+    return TextError(f"no plant or bed has this name: `{name}`", code="unknown-name", hint=hint)
+
+
+# Moves
+
+
+def _move(plan: Plan, found: MoveDemand, columns: MoveColumns, pots: int) -> Passage:
+    move = columns.move
+    where = "refreshed in" if move.refresh is not None else f"{found.old} to"
+    plants = "1 plant" if found.count == 1 else f"{found.count} plants"
+    title = f"{found.plant}, move {found.move}: {plants}, {where} {found.new}"
+    return Passage(title, tuple(_move_figures(plan, found, move, pots)))
+
+
+def _move_figures(plan: Plan, found: MoveDemand, move: Move, pots: int) -> Iterator[Figure]:
+    if found.mix is None or move.new is None:
+        yield Figure("mix", 0.0, "L", "it leaves its pot for a place that takes no mix")
+        return
+    factors = plan.factors
+    yield _fill(move.new, found.fill_l)
+    if move.refresh is not None:
+        yield from _renewed(found, move.refresh)
+    else:
+        yield from _ball(plan, found, move)
+    fill_l, balls_l = found.fill_l.likely, _balls_l(found, move)
+    place_l = fill_l - balls_l
+    yield Figure(
+        "place in a pot", place_l, "L", "fill less the balls in it",
+        f"{fill_l:.5f} - {balls_l:.5f}",
+    )  # fmt: skip
+    yield _factor("packing", factors.packing, "loose litres for a litre in the pot")
+    yield _factor("spill", factors.spill, "share lost on the bench and the ground")
+    packing, spill = factors.packing.likely, factors.spill.likely
+    pot_l = place_l * packing * (1 + spill)
+    yield Figure(
+        "mix for a pot", pot_l, "L", "place x packing x (1 + spill)",
+        f"{place_l:.5f} x {packing:g} x {1 + spill:g}",
+    )  # fmt: skip
+    yield Figure("pots", pots, "", _pots_formula(move), _pots_numbers(found, move))
+    yield _whole(found, move, pots, fill_l, place_l, packing * (1 + spill))
+
+
+def _balls_l(found: MoveDemand, move: Move) -> float:
+    shared = 1 if move.refresh is not None else min(move.per_pot, found.count)
+    return shared * found.ball_l.likely
+
+
+def _whole(
+    found: MoveDemand, move: Move, pots: int, fill_l: float, place_l: float, loose: float
+) -> Figure:
+    """Return the mix for all pots, which do not all take the same number of balls."""
+    alike = move.refresh is not None or found.count == pots * move.per_pot
+    if alike or found.ball_l.likely == 0:
+        formula, numbers = "mix for a pot x pots", f"{place_l * loose:.5f} x {pots}"
+    else:
+        formula = "(pots x fill - plants x ball) x packing x (1 + spill)"
+        ball_l = found.ball_l.likely
+        numbers = f"({pots} x {fill_l:.5f} - {found.count} x {ball_l:.5f}) x {loose:.6g}"
+    return Figure("mix", found.mix_l.likely, "L", formula, numbers, drawn=found.mix_l)
+
+
+def _ball(plan: Plan, found: MoveDemand, move: Move) -> Iterator[Figure]:
+    ball_l = found.ball_l.likely
+    if ball_l == 0:
+        yield Figure("ball", 0.0, "L", f"{found.old}: nothing comes along", drawn=found.ball_l)
+        return
+    yield _fill(move.old, None)
+    yield _factor("ball", plan.factors.ball, "a lifted ball over the fill of its pot")
+    formula, numbers = "fill of the old pot x ball", f"{move.old.fill_l.likely:.5f}"
+    numbers += f" x {plan.factors.ball.likely:g}"
+    if move.keep_share != 1:
+        formula, numbers = f"{formula} x share kept", f"{numbers} x {move.keep_share:g}"
+    if move.into > 1:
+        formula, numbers = f"{formula} / plants that it is divided into", f"{numbers} / {move.into}"
+    if move.shared > 1:
+        formula, numbers = f"{formula} / plants that share it", f"{numbers} / {move.shared}"
+    yield Figure("ball of a plant", ball_l, "L", formula, numbers, drawn=found.ball_l)
+
+
+def _renewed(found: MoveDemand, share: float) -> Iterator[Figure]:
+    yield Figure("share renewed", share, "", source="the plan's own")
+    yield Figure(
+        "ball that stays", found.ball_l.likely, "L", "fill x (1 - share renewed)",
+        f"{found.fill_l.likely:.5f} x {1 - share:.6g}", drawn=found.ball_l,
+    )  # fmt: skip
+
+
+def _pots_formula(move: Move) -> str:
+    cells = move.to.cells if move.to is not None else 1
+    shared = f"plants / {move.per_pot}, rounded up" if move.per_pot > 1 else "one for each plant"
+    return f"{shared}, then whole trays of {cells} cells" if cells > 1 else shared
+
+
+def _pots_numbers(found: MoveDemand, move: Move) -> str:
+    return f"{found.count} / {move.per_pot}" if move.per_pot > 1 else ""
+
+
+def _factor(name: str, spread: Spread, formula: str) -> Figure:
+    row = factor_row(name)
+    shipped = spread == row.spread
+    source = f"{row.source} (grade {row.grade})" if shipped else "the plan's own"
+    return Figure(name, spread.likely, "", formula, spread=spread, source=source)
+
+
+# Containers
+
+
+def _fill(container: Container, drawn: Estimate | None) -> Figure:
+    formula, numbers = fill_formula(container)
+    graded = container.grade not in ("", "own")
+    source = f"{container.source} (grade {container.grade})" if graded else container.source
+    return Figure(
+        f"fill of {container.text}", container.fill_l.likely, "L", formula, numbers, drawn,
+        spread=container.fill_l, source="; ".join(filter(None, (source, container.note))),
+    )  # fmt: skip
+
+
+# Beds and mixes
+
+
+def _bed(plan: Plan, demand: Demand, bed: Bed) -> Iterator[Passage]:
+    others = [layer for layer in bed.layers if layer.depth_m is not None]
+    rest_m = bed.depth_m - bed.already_m - sum(layer.depth_m or 0.0 for layer in others)
+    rows = [row for row in demand.beds if row.bed == bed.name]
+    for layer, row in zip(bed.layers, rows, strict=True):
+        figures = [Figure("area", bed.area_m2, "m2", "of its inside", bed.shape_text)]
+        if layer.depth_m is not None:
+            numbers = f"1000 x {bed.area_m2:.5f} x {layer.depth_m:.5g}"
+            formula = "1000 x area x depth of the layer"
+            litres = row.litres.likely
+            figures.append(Figure("litres", litres, "L", formula, numbers, drawn=row.litres))
+        else:
+            figures += _filling(plan, bed, row.litres, rest_m, len(others))
+        yield Passage(f"{bed.name}: {layer.of}", tuple(figures))
+        if layer.of in plan.mixes:
+            yield from _parts(plan, plan.mixes[layer.of], row.litres.likely)
+
+
+def _filling(
+    plan: Plan, bed: Bed, litres: Estimate, rest_m: float, others: int
+) -> Iterator[Figure]:
+    what = "depth - already" + (" - other layers" if others else "")
+    depths = f"{bed.depth_m:.5g} - {bed.already_m:.5g}"
+    if others:
+        depths += f" - {bed.depth_m - bed.already_m - rest_m:.5g}"
+    yield Figure("depth to fill", rest_m, "m", what, depths, source="the plan's own")
+    row = factor_row("settles")
+    shipped = bed.settles == row.spread
+    yield Figure(
+        "settles", bed.settles.likely, "", "share of the height lost", spread=bed.settles,
+        source=f"{row.source} (grade {row.grade})" if shipped else "the plan's own",
+    )  # fmt: skip
+    yield _factor("spill", plan.factors.spill, "share lost on the ground")
+    settles, spill = bed.settles.likely, plan.factors.spill.likely
+    yield Figure(
+        "litres", litres.likely, "L", "1000 x area x depth / (1 - settles) x (1 + spill)",
+        f"1000 x {bed.area_m2:.5f} x {rest_m:.5g} / {1 - settles:g} x {1 + spill:g}",
+        drawn=litres,
+    )  # fmt: skip
+
+
+def _parts(plan: Plan, mix: Mix, litres: float) -> Iterator[Passage]:
+    """Yield what so much of a mix is made of, and of the mixes in it."""
+    if mix.bought:
+        return
+    figures = [Figure(f"finished {mix.name}", litres, "L", "as above")]
+    loose = loose_per_l(mix, mix.shrink.likely)
+    if loses_volume(mix):
+        lost = "share of the volume lost in blending"
+        source = _shrink_source(mix)
+        figures.append(
+            Figure("shrink", mix.shrink.likely, "", lost, spread=mix.shrink, source=source)
+        )
+        formula, numbers = "finished / (1 - shrink)", f"{litres:.5f} / {1 - mix.shrink.likely:g}"
+    else:
+        formula, numbers = "one part alone loses nothing", f"{litres:.5f}"
+    figures.append(Figure("loose parts", litres * loose, "L", formula, numbers))
+    whole = sum(mix.parts.values())
+    shares = part_shares(mix)
+    for part, share in shares.items():
+        numbers = f"{litres * loose:.5f} x {float(mix.parts[part]):g} / {float(whole):g}"
+        figures.append(
+            Figure(part, litres * loose * share, "L", "loose x part / sum of parts", numbers)
+        )
+    for name, rate in mix.add.items():
+        a_litre = rate.kg_per_l if rate.kg_per_l is not None else rate.l_per_l or 0.0
+        unit = "kg" if rate.kg_per_l is not None else "L"
+        numbers = f"{a_litre:.6g} x {litres:.5f}"
+        figures.append(Figure(name, a_litre * litres, unit, "rate x finished mix", numbers))
+    yield Passage(f"mix `{mix.name}`", tuple(figures))
+    for part, share in shares.items():
+        if part in plan.mixes:
+            yield from _parts(plan, plan.mixes[part], litres * loose * share)
+
+
+def _shrink_source(mix: Mix) -> str:
+    for name in ("shrink_like", "shrink_unlike"):
+        row = factor_row(name)
+        if mix.shrink == row.spread:
+            return f"{row.source} (grade {row.grade})"
+    return "the plan's own"

@@ -1,0 +1,86 @@
+"""`demand --why`: every number behind one plant or bed, as text that can be redone by hand."""
+
+from __future__ import annotations
+
+import textwrap
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.plain import tidy
+
+if TYPE_CHECKING:
+    from rootroom.demand.memory import BagCheck
+    from rootroom.demand.result import Demand
+    from rootroom.demand.why import Explanation, Figure
+    from rootroom.plan.model import Plan
+
+__all__ = ["bag_line", "explanation_text", "why_demand_text"]
+
+WIDTH = 80
+
+
+def why_demand_text(plan: Plan, demand: Demand, name: str) -> str:
+    """Return every number for a plant or a bed; TextError for a name that the plan has not."""
+    from rootroom.demand.memory import bag_checks
+    from rootroom.demand.why import why
+
+    text = explanation_text(why(plan, demand, name))
+    lines = [bag_line(check) for check in bag_checks(plan, demand)]
+    memory = [_wrap(line) for line in lines if line]
+    return "\n".join([text, *(["", "Against memory:", *memory] if memory else [])])
+
+
+def explanation_text(explanation: Explanation) -> str:
+    """Return the passages of an explanation, each figure with formula, numbers and source."""
+    lines = [
+        "Figures are likely values. `8 in 10` gives the 10th and 90th percentile of the",
+        "drawn seasons, `drawn` the least and most that a factor is drawn between.",
+    ]
+    for passage in explanation.passages:
+        lines += ["", tidy(passage.title)]
+        for figure in passage.figures:
+            lines += _figure_lines(figure)
+    if explanation.left_out:
+        lines += ["", f"{explanation.left_out} more rows of this name follow the same formulas."]
+    return "\n".join(lines)
+
+
+def bag_line(check: BagCheck) -> str:
+    """Return how many pots a bag fills, to hold against what a grower remembers."""
+    what = f"refreshes {check.pots} of these" if check.renewed else f"pots on {check.pots} of these"
+    step = check.new if check.renewed else f"{check.old} to {check.new}"
+    if check.pots:
+        return tidy(f"{check.mix}: one {check.bag} bag {what} ({step})")
+    bags = check.pot_l / check.bag_l
+    return tidy(f"{check.mix}: one of these takes {bags:.1f} bags of {check.bag} ({step})")
+
+
+def _figure_lines(figure: Figure) -> list[str]:
+    lines = [f"  {tidy(figure.name)}: {_number(figure)}"]
+    if figure.formula:
+        lines.append(_wrap(tidy(figure.formula), 6))
+    if figure.numbers:
+        lines.append(_wrap(f"= {tidy(figure.numbers)}", 6))
+    drawn, spread = figure.drawn, figure.spread
+    if drawn is not None and drawn.low != drawn.high:
+        lines.append(_wrap(f"8 in 10: {drawn.low:.3f} to {drawn.high:.3f}", 6))
+    if spread is not None and spread.low != spread.high:
+        lines.append(_wrap(f"drawn: {spread.low:.5g} to {spread.high:.5g}", 6))
+    if figure.source:
+        lines.append(_wrap(f"source: {tidy(figure.source)}", 6))
+    return lines
+
+
+def _number(figure: Figure) -> str:
+    if figure.unit in ("L", "kg", "m2", "m"):
+        return f"{figure.value:.5f} {figure.unit}"
+    return f"{figure.value:.6g}"
+
+
+def _wrap(text: str, indent: int = 2) -> str:
+    return textwrap.fill(
+        text,
+        width=WIDTH,
+        initial_indent=" " * indent,
+        subsequent_indent=" " * (indent + 2),
+        break_on_hyphens=False,
+    )
