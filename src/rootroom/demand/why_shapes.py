@@ -41,12 +41,12 @@ def fill_formula(container: Container) -> tuple[str, str]:
         case Pyramid():
             return _pyramid(shape, up, high)
         case HalfBarrel():
-            rim, bottom, whole = (
+            rim, base, whole = (
                 f"{100 * size:.5g}" for size in (shape.rim_m, shape.bottom_m, shape.height_m)
             )
             return (
                 "half barrel, the section pi/4 (D^2 - (D^2 - d^2)(1 - z/H)^2) summed up to z [cm]",
-                f"{pi / 4:.6f} x ({rim}^2 x {high} - ({rim}^2 - {bottom}^2) x {whole} / 3 x "
+                f"{pi / 4:.6f} x ({rim}^2 x {high} - ({rim}^2 - {base}^2) x {whole} / 3 x "
                 f"(1 - (1 - {high} / {whole})^3)) / 1000",
             )
     return "its section summed up to the fill line", f"up to {high} cm"
