@@ -111,7 +111,23 @@ def solve_in_order(
             if not problem.whole[place] or int(value) != value:
                 raise ValueError(f"an aim takes whole variables and coefficients, got {value}")
     deadline = time.monotonic() + seconds
-    library = _Library(problem)
+    tried = _in_order(problem, aims, deadline, finish or {}, tight=False)
+    if tried[0].answer is None and tried[0].status != "infeasible":
+        # Whole values that fit only within the usual tolerance; narrow ones take several times as
+        # long, so they are kept for this case.
+        return _in_order(problem, aims, deadline, finish or {}, tight=True)
+    return tried
+
+
+def _in_order(
+    problem: IntegerProblem,
+    aims: Sequence[Aim],
+    deadline: float,
+    finish: Mapping[int, int],
+    *,
+    tight: bool,
+) -> list[Result]:
+    library = _Library(problem, tight=tight)
     results: list[Result] = []
     best: list[int] | None = None
     for aim in aims:
@@ -127,7 +143,7 @@ def solve_in_order(
         assert result.cost is not None
         library.keep(aim, result.cost)
     assert best is not None
-    answer, solver_s = complete(problem, best, finish or {})
+    answer, solver_s = complete(problem, best, finish)
     if answer is None:
         return [evolve(r, status="limit", cost=None, answer=None) for r in results]
     results[-1] = evolve(results[-1], solver_s=results[-1].solver_s + solver_s)
@@ -137,9 +153,9 @@ def solve_in_order(
 class _Library:
     """One HiGHS model that is solved for several aims, each kept as a row for those after it."""
 
-    def __init__(self, problem: IntegerProblem) -> None:
+    def __init__(self, problem: IntegerProblem, *, tight: bool) -> None:
         self.problem = problem
-        self.solver = quiet_solver()
+        self.solver = quiet_solver(tight=tight)
         self.solver.passModel(matrix(problem))
         self.method = f"HiGHS {self.solver.version()}"
         self.kept: list[tuple[Aim, int]] = []
@@ -201,8 +217,10 @@ def _whole_bound(bound: float) -> int | None:
     return whole if bound - whole <= slack else whole + 1
 
 
-def quiet_solver() -> Any:
+def quiet_solver(*, tight: bool = False) -> Any:
     """Return a solver that prints nothing, ends at no gap and gives the same answer each time.
+
+    `tight`: rows and whole values may be off by a thousand-millionth only.
 
     The wrapper class `Highs` writes its banner to the C standard output before it can be told not
     to, which would spoil JSON there; its public base class does not.
@@ -210,15 +228,16 @@ def quiet_solver() -> Any:
     import highspy
 
     solver = highspy._Highs()  # type: ignore[attr-defined]
-    for name, value in {
+    options: dict[str, object] = {
         "output_flag": False,
         "threads": 1,
         "random_seed": 0,
         "mip_rel_gap": 0.0,
         "mip_abs_gap": 1e-6,
-        "mip_feasibility_tolerance": 1e-9,
-        "primal_feasibility_tolerance": 1e-9,
-    }.items():
+    }
+    if tight:
+        options |= {"mip_feasibility_tolerance": 1e-9, "primal_feasibility_tolerance": 1e-9}
+    for name, value in options.items():
         solver.setOptionValue(name, value)
     return solver
 
@@ -250,5 +269,3 @@ def matrix(problem: IntegerProblem) -> Any:
     lp.a_matrix_.index_ = np.array(places, dtype=np.int32)
     lp.a_matrix_.value_ = np.array(values, dtype=np.float64)
     return lp
-
-
