@@ -11,11 +11,12 @@ from attrs import evolve
 
 from rootroom.demand.additions import density_kg_per_l
 from rootroom.plan.model import Plan
+from rootroom.pot.cautions import cautions_for
 from rootroom.sessions.batches import MixDay, plan_batches
 from rootroom.sessions.bring import ContainerUse, use_containers
 from rootroom.sessions.clock import order_lines, set_times
 from rootroom.sessions.evening import afterwards, evening_before, goods_of
-from rootroom.sessions.handling import actions_of, find_cautions, places_of, tools_for
+from rootroom.sessions.handling import Weights, actions_of, places_of, tools_for
 from rootroom.sessions.items import MoveItem, Work
 from rootroom.sessions.lines import MIDNIGHT, Draft, draft_days
 from rootroom.sessions.problem import Answer
@@ -46,6 +47,7 @@ class _Book:
         self.uses = use_containers(work, answer)
         self.slack = find_slack(work, answer)
         self.containers = _containers(work)
+        self.weights = Weights(plan)
         self.seen: set[tuple[str, str]] = set()
         self.followers: dict[int, list[int]] = defaultdict(list)
         for order in work.problem.orders:
@@ -58,7 +60,7 @@ class _Book:
     def _session(self, day: int) -> Session:
         plan, here = self.plan, self.work.problem.days[day]
         today = date.fromordinal(here.date)
-        drafts = [self._with_rain(draft, day) for draft in self.drafts.get(day, [])]
+        drafts = [self._completed(draft, day) for draft in self.drafts.get(day, [])]
         mix_day = self.mixes[day]
         used = self.uses.get(day, ContainerUse({}, {}, {}))
         lines = self._lines(day, drafts, mix_day, here.people)
@@ -71,8 +73,9 @@ class _Book:
         handled = frozenset(
             [*bring.ingredients_l, *bring.additions_kg, *bring.additions_l, *mix_day.used_l]
         )
-        actions, places = actions_of(lines, before), places_of(lines)
-        weights = [line.weight_kg for line in lines if line.weight_kg is not None]
+        actions = actions_of(lines, before)
+        places = places_of(lines, on_deck=self._on_deck(drafts))
+        heaviest = max((line.weight_kg or 0.0 for line in lines), default=0.0)
         rain = _rain_note(drafts)
         return Session(
             date=today,
@@ -87,24 +90,42 @@ class _Book:
             bring=bring,
             frees=_frees(lines),
             left_l=mix_day.left_l,
-            moved_kg=sum((line.weight_kg or 0.0) * line.pots for line in lines),
-            heaviest_kg=max(weights, default=0.0),
+            moved_kg=sum(line.moved_kg for line in lines),
+            heaviest_kg=heaviest,
             handled=handled,
             actions=actions,
             places=places,
-            cautions=find_cautions(plan, handled, actions, places, max(weights, default=0.0)),
+            cautions=cautions_for(
+                handled,
+                actions,
+                places,
+                ingredients=plan.ingredients,
+                heaviest_kg=heaviest,
+            ),
             rain=rain,
             slack_days=_slack_days(rain, today),
             afterwards=afterwards(lines),
             finish=_finish(lines, today, plan.work.start),
         )
 
-    def _with_rain(self, draft: Draft, day: int) -> Draft:
+    def _on_deck(self, drafts: Sequence[Draft]) -> bool:
+        items = (self.work.items[draft.task] for draft in drafts)
+        return any(isinstance(item, MoveItem) and item.on_deck for item in items)
+
+    def _completed(self, draft: Draft, day: int) -> Draft:
+        """Add how long a line can wait, and what its containers weigh."""
+        line = draft.line
         until = self.slack.get((day, draft.task))
-        if until is None:
-            return draft
-        last = date.fromordinal(self.work.problem.days[until].date)
-        return evolve(draft, line=evolve(draft.line, until=last))
+        if until is not None:
+            last = date.fromordinal(self.work.problem.days[until].date)
+            line = evolve(line, until=last)
+        box = self.containers.get(line.new or "") if line.plants and line.pots else None
+        weight = self.weights.of(box, line.mix) if box is not None and line.mix else None
+        if box is not None and weight is not None:
+            stays = line.kind == "refresh"
+            moved = 0.0 if stays else weight * line.pots / box.cells
+            line = evolve(line, weight_kg=weight, moved_kg=moved)
+        return evolve(draft, line=line)
 
     def _lines(
         self, day: int, drafts: Sequence[Draft], mix_day: MixDay, people: int

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from rootroom.plan.model import Plan
 from rootroom.sessions.result import Before, Line
 
-__all__ = ["actions_of", "find_cautions", "places_of", "tools_for"]
+if TYPE_CHECKING:
+    from rootroom.containers.container import Container
+
+__all__ = ["Weights", "actions_of", "places_of", "tools_for"]
 
 HEAVY_KG = 20.0
 
@@ -40,9 +44,9 @@ def actions_of(lines: Iterable[Line], before: Iterable[Before]) -> frozenset[str
     return frozenset({line.kind for line in lines} | {step.kind for step in before})
 
 
-def places_of(lines: Sequence[Line]) -> frozenset[str]:
-    """Return where work is done: "bed", "ground"."""
-    places = set()
+def places_of(lines: Sequence[Line], *, on_deck: bool) -> frozenset[str]:
+    """Return where work is done: "bed", "ground", and "deck" for plants on a stated area."""
+    places = {"deck"} if on_deck else set()
     for line in lines:
         if line.kind == "fill bed":
             places.add("bed")
@@ -51,12 +55,21 @@ def places_of(lines: Sequence[Line]) -> frozenset[str]:
     return frozenset(places)
 
 
-def find_cautions(
-    plan: Plan,
-    handled: frozenset[str],
-    actions: frozenset[str],
-    places: frozenset[str],
-    heaviest_kg: float,
-) -> tuple[str, ...]:
-    """Return the cautions that concern a session."""
-    return ()
+class Weights:
+    """What filled containers weigh, each kind worked out once."""
+
+    def __init__(self, plan: Plan) -> None:
+        from rootroom.pot.mixture import figures_of_mixes
+
+        self.figures = figures_of_mixes(plan)
+        self.known: dict[tuple[str, str], float | None] = {}
+
+    def of(self, container: Container, mix: str) -> float | None:
+        """Return the likely weight [kg] of one filled container (a whole tray) once drained."""
+        key = (container.text, mix)
+        if key not in self.known:
+            from rootroom.pot.weight import pot_weight
+
+            weight = pot_weight(container, self.figures[mix])
+            self.known[key] = None if weight is None else weight.drained.likely * container.cells
+        return self.known[key]

@@ -144,7 +144,7 @@ def find_checkpoint(pots: int, scoops: float) -> Checkpoint | None:
     """Return after how many of the first pots a number of half scoops should be used.
 
     The first number of pots, from 2 up to 8, that comes within a twentieth of half scoops, else the
-    nearest. Small pots share half a scoop. None where fewer than half as many again are still to do.
+    nearest. Small pots share half a scoop. None where less than a third would be still to do.
     """
     if pots < 4 or scoops <= 0:
         return None

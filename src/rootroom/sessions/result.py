@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Literal
 from attrs import field, frozen
 
 if TYPE_CHECKING:
+    from rootroom.catalogue.cautions import Caution
     from rootroom.units import Amount
 
 __all__ = [
@@ -58,7 +59,9 @@ class Line:
     `pots` counts the containers (cells of a tray) that are filled, `mix_l` [L] is for all of them,
     `pot_l` [L] and `pot_scoops` for one; `add` is what each pot gets besides.
     `frees` and `frees_count` say which containers become empty.
-    `weight_kg` [kg] is one filled container as it is moved, wet; None where nothing is known.
+    `weight_kg` [kg] is one filled container (a whole tray) when it has drained, without the plant,
+    and `moved_kg` [kg] all of the line's, 0 for what is refreshed where it stands; None and 0 where
+    nothing is known of the mix.
     `share` is the part of the whole group or layer that this line does [0 to 1].
     For a bed `of` is the mix or ingredient of the layer, `layer` its number from below, `mix_l`
     what goes in and `lifts` in how many lifts it is filled.
@@ -85,6 +88,7 @@ class Line:
     frees_count: int = 0
     people: int = 1
     weight_kg: float | None = None
+    moved_kg: float = 0.0
     add: Mapping[str, Amount] = field(factory=dict)
     share: float = 1.0
     until: date | None = None
@@ -203,7 +207,7 @@ class Session:
     `left_l` [L] is the mix that should be left after the session, stored and rounded-up batches.
     `moved_kg` [kg] is all weight moved, `heaviest_kg` [kg] the heaviest single thing.
     `handled` are the ingredients and additions touched, `actions` and `places` what is done where;
-    cautions are found from these.
+    `cautions` are all that these set off, the most urgent first.
     `slack_days` [days] is how long the whole session can wait, 0 if any of it cannot.
     """
 
@@ -224,7 +228,7 @@ class Session:
     handled: frozenset[str]
     actions: frozenset[str]
     places: frozenset[str]
-    cautions: tuple[str, ...]
+    cautions: tuple[Caution, ...]
     rain: RainNote
     slack_days: int
     afterwards: tuple[str, ...]

@@ -205,7 +205,7 @@ class _Builder:
             if any(row.count % unit for row in rows):
                 unit = 1
             item = MoveItem(kind_of_move(move), move, rows, unit, plants, old_plants, previous)
-            item = self._with_washing(item)
+            item = evolve(self._with_washing(item), on_deck=kind.stands_m2 is not None)
             task = self._add_move(item)
             if previous is not None:
                 self._order_moves(previous, task)

@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
+from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, wrapped
 from rootroom.units import show_mass, show_minutes, show_volume
 
@@ -213,7 +214,7 @@ def pot_text(line: Line, system: System) -> str:
     if not line.pot_l:
         return ""
     if line.pot_scoops >= 0.25:
-        return f"{halves(line.pot_scoops, 4)} scoop{'s' if line.pot_scoops > 1 else ''}"
+        return f"{halves(line.pot_scoops, 4)} scoop{'s' if line.pot_scoops >= 1.125 else ''}"
     return show_volume(line.pot_l, system)
 
 
@@ -246,7 +247,11 @@ def _after(session: Session, system: System) -> list[str]:
             text += f", {session.people_needed} people needed"
         lines.append(wrapped("Weight", [text]))
     if session.cautions:
-        lines += [wrapped("Caution" if n == 0 else "", [c]) for n, c in _first(session.cautions)]
+        on_sheet, rest = cautions_on_sheet(session.cautions)
+        lines += [wrapped("" if n else "Caution", [one.line]) for n, one in enumerate(on_sheet)]
+        if rest:
+            words = ", ".join(one.key.replace("-", " ") for one in rest)
+            lines.append(wrapped("", [f"see the season page too for: {words}"]))
     if session.rain.can_wait or session.rain.cannot:
         lines += _rain(session)
     if session.afterwards:
@@ -257,10 +262,6 @@ def _after(session: Session, system: System) -> list[str]:
     if left:
         lines.append(wrapped("Left", _volumes(left, system)))
     return lines
-
-
-def _first(texts: tuple[str, ...]) -> list[tuple[int, str]]:
-    return list(enumerate(tidy(text) for text in texts))[:3]
 
 
 def _rain(session: Session) -> list[str]:

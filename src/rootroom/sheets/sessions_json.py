@@ -48,7 +48,7 @@ def _session(session: Session) -> dict[str, Any]:
             for batch in session.batches
         ],
         "bring": _bring(session.bring),
-        "cautions": list(session.cautions),
+        "cautions": [caution.line for caution in session.cautions],
     }
 
 
