@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import islice
 from json import dumps
+from json.encoder import encode_basestring_ascii as quoted
 from typing import TYPE_CHECKING, TextIO
 
 if TYPE_CHECKING:
@@ -53,7 +54,7 @@ def _rows(demand: Demand) -> Iterator[str]:
     fragments = [_fragments(kind) for kind in moves.kinds]
     rows = zip(moves.names, moves.kind_of.tolist(), moves.place_of.tolist(), strict=True)
     for name, kind, place in rows:
-        yield fragments[kind][place].replace(NAME, dumps(name))
+        yield fragments[kind][place].replace(NAME, quoted(name))
 
 
 def _fragments(kind: KindColumns) -> list[str]:
