@@ -1,0 +1,162 @@
+"""What things weigh: a filled pot, a bag, a vessel of mix; and the load on the floor under pots.
+
+A pot weighs itself, its mix dry, and the water in it: drained (container capacity) or saturated
+(every pore full), times the volume filled.
+The plant itself comes on top, and so does rain on a saucer.
+Loads are shown beside published design live loads and never judged.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from math import pi
+from typing import Literal
+
+from attrs import frozen
+
+from rootroom.catalogue.ingredients import Ingredient
+from rootroom.catalogue.spread import Spread
+from rootroom.catalogue.uses import LiveLoad, live_loads
+from rootroom.containers.container import Container
+from rootroom.containers.shapes import Cylinder, Shape
+from rootroom.pot.blend import PotWater
+from rootroom.pot.mixture import MixFigures
+
+__all__ = [
+    "FloorLoad",
+    "PotWeight",
+    "fill_shape",
+    "floor_load",
+    "handled_density",
+    "pot_weight",
+    "water_in",
+]
+
+WATER_KG_PER_L = 1.0
+NO_POT = Spread(0, 0, 0)
+
+
+@frozen
+class PotWeight:
+    """Weight [kg] of one filled pot (of a tray: one cell), without its plant.
+
+    `pot` is empty, `dry` the mix without water, `drained` and `saturated` pot, mix and water.
+    """
+
+    pot: Spread
+    dry: Spread
+    drained: Spread
+    saturated: Spread
+
+
+@frozen
+class FloorLoad:
+    """Load on a floor [kg/m2]: right under a pot, and over the area that pots stand on together.
+
+    An entry is None where the area is not known. `published` stand beside it; there is no verdict.
+    """
+
+    under_pot: Spread | None
+    over_area: Spread | None
+    area_m2: float | None
+    published: tuple[LiveLoad, ...]
+
+
+def fill_shape(container: Container) -> tuple[Shape, float, bool]:
+    """Return the shape of a container, how high it is filled [m], and whether that is known.
+
+    Where only a volume is known, the mix is taken to stand as high as it is wide: good enough for
+    a weight, while water and air need the height itself.
+    """
+    height = container.fill_height_m
+    if container.shape is not None and height is not None:
+        return container.shape, height, True
+    side = (4 * container.fill_l.likely / 1000 / pi) ** (1 / 3)
+    return Cylinder(side, side), side, False
+
+
+def water_in(container: Container, figures: MixFigures) -> PotWater | None:
+    """Return water and air of a mix in a container; None without a known mix or height."""
+    shape, height, known = fill_shape(container)
+    if figures.water is None or not known:
+        return None
+    return figures.water.in_pots([shape], [height])[0]
+
+
+def pot_weight(container: Container, figures: MixFigures) -> PotWeight | None:
+    """Return what a filled container weighs; None where the mix's density or water is not known."""
+    if figures.water is None or figures.dry_kg_per_m3 is None:
+        return None
+    shape, height, _ = fill_shape(container)
+    water = figures.water.in_pots([shape], [height])[0]
+    pot = container.weight_kg or NO_POT
+    if container.cells > 1:
+        pot = pot.map(lambda kilograms: kilograms / container.cells)
+    fill, density = container.fill_l, figures.dry_kg_per_m3
+    dry = _product(fill, density.map(lambda dense: dense / 1000))
+    return PotWeight(
+        pot=pot,
+        dry=dry,
+        drained=_sum(pot, dry, _product(fill, water.capacity)),
+        saturated=_sum(pot, dry, _product(fill, water.porosity)),
+    )
+
+
+def _product(one: Spread, other: Spread) -> Spread:
+    return Spread(one.low * other.low, one.likely * other.likely, one.high * other.high)
+
+
+def _sum(*parts: Spread) -> Spread:
+    return Spread(
+        sum(part.low for part in parts),
+        sum(part.likely for part in parts),
+        sum(part.high for part in parts),
+    )
+
+
+def handled_density(
+    parts: Mapping[str, float],
+    ingredients: Mapping[str, Ingredient],
+    shrink: Spread,
+    *,
+    moistened: bool = True,
+) -> Spread | None:
+    """Return the density [kg/m3] of a blend as it is shovelled: parts as handled, and their water.
+
+    `parts` are loose shares that sum to 1 (of ingredients only), `shrink` the volume lost in
+    blending; `moistened` adds the water that dry parts get before blending.
+    None where the density of a part is not known.
+    """
+    ends: list[float] = []
+    lost = shrink if len(parts) > 1 else NO_POT
+    names: tuple[Literal["low", "likely", "high"], ...] = ("low", "likely", "high")
+    for end in names:
+        mass = 0.0
+        for name, share in parts.items():
+            row = ingredients.get(name)
+            if row is None or row.density_kg_per_m3 is None:
+                return None
+            water = row.moisten_l_per_l if moistened else None
+            added = 0.0 if water is None else 1000 * WATER_KG_PER_L * getattr(water, end)
+            mass += share * (getattr(row.density_kg_per_m3, end) + added)
+        ends.append(mass / (1 - getattr(lost, end)))
+    return Spread(*ends)
+
+
+def floor_load(
+    weight: Spread, *, footprint_m2: float | None, count: int = 1, stands_m2: float | None = None
+) -> FloorLoad:
+    """Return the load of `count` like pots of a weight [kg], under each and over their area.
+
+    `footprint_m2` [m2] is what one pot stands on, `stands_m2` [m2] the area that all stand on.
+    Raises ValueError for an area that is not above 0.
+    """
+    for name, area in (("footprint_m2", footprint_m2), ("stands_m2", stands_m2)):
+        if area is not None and not area > 0:
+            raise ValueError(f"{name} must be above 0, got {area}")
+    under = over = None
+    if footprint_m2 is not None:
+        under = weight.map(lambda kilograms: kilograms / footprint_m2)
+    if stands_m2 is not None:
+        over = weight.map(lambda kilograms: kilograms * count / stands_m2)
+    return FloorLoad(under, over, stands_m2, live_loads())

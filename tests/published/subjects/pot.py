@@ -1,0 +1,91 @@
+"""Numbers about water, air and weight, computed by `rootroom.pot`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+from typing import Any
+
+from rootroom.catalogue.curves import published_curves, published_mixes
+from rootroom.catalogue.uses import live_loads
+from rootroom.containers.shapes import Cylinder
+from rootroom.plan.model import Measured
+from rootroom.pot.compost import last_raw_manure
+from rootroom.pot.curve import Curve
+from rootroom.pot.mixture import holding_of_measured
+from rootroom.pot.regression import peat_curve, pores_from_weights
+
+CORE_M = 0.076
+
+
+def _measured(given: Mapping[str, Any]) -> Any:
+    shares = {key: given.get(key, None) for key in ("porosity", "air", "water")}
+    measured = Measured(
+        porosity_share=shares["porosity"] and shares["porosity"] / 100,
+        air_share=shares["air"] and shares["air"] / 100,
+        capacity_share=shares["water"] and shares["water"] / 100,
+        core_height_m=CORE_M,
+    )
+    holding = holding_of_measured("sample", measured, None)
+    assert holding is not None
+    return holding.in_pots([Cylinder(0.1, CORE_M)])[0]
+
+
+def porosity(given: Mapping[str, Any]) -> float:
+    """Return the porosity of a curve fitted to measured air and water, as a percentage."""
+    return float(_measured(given).porosity.likely * 100)
+
+
+def air(given: Mapping[str, Any]) -> float:
+    """Return the air in the core of a curve fitted to measured pores and water, a percentage."""
+    return float(_measured(given).air.likely * 100)
+
+
+def peat(given: Mapping[str, Any]) -> float:
+    """Return `of` of the peat regression."""
+    curve = peat_curve(
+        dry_g_per_cm3=given["dry"], organic_percent=given["organic"], depth_cm=given["depth"]
+    )
+    return float(getattr(curve, given["of"]))
+
+
+def weighed(given: Mapping[str, Any]) -> float:
+    """Return `of` from a dry and a drained weight, as a percentage."""
+    pores = pores_from_weights(dry_g_per_l=given["dry"], drained_g_per_ml=given["drained"])
+    return float(getattr(pores, given["of"]) * 100)
+
+
+def sum_of_mix(given: Mapping[str, Any]) -> float:
+    """Return air and water of a shipped published mix together, as a percentage."""
+    one = next(mix for mix in published_mixes() if mix.name == given["mix"])
+    return (one.air_share + one.water_share) * 100
+
+
+def water_of_curve(given: Mapping[str, Any]) -> float:
+    """Return the water of a shipped curve at a tension in kPa, as a percentage."""
+    row = published_curves()[given["curve"]]
+    curve = Curve(row.theta_s, row.theta_r, row.alpha_per_cm, row.n)
+    return curve.water_share(given["kpa"] * 10.1972) * 100
+
+
+def parameter(given: Mapping[str, Any]) -> float:
+    """Return a parameter of a shipped curve, alpha in the unit `in`."""
+    row = published_curves()[given["curve"]]
+    value = float(getattr(row, given["of"]))
+    return value * 100 if given.get("in") == "1/m" else value
+
+
+def live_load(given: Mapping[str, Any]) -> float:
+    """Return a shipped design live load in pounds a square foot, by way of kilograms."""
+    one = next(
+        load
+        for load in live_loads()
+        if load.place == given["place"] and given["edition"] in load.edition
+    )
+    return one.kg_per_m2 * 0.3048**2 / 0.45359237
+
+
+def days_before_harvest(given: Mapping[str, Any]) -> float:
+    """Return the days between raw manure and harvest."""
+    harvest = date(2027, 8, 1)
+    return (harvest - last_raw_manure(harvest, given["eaten"])).days
