@@ -1,0 +1,215 @@
+"""The demand as plain text within 80 columns: two numbers for a spread, and where it comes from."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.plain import clip, halves, tidy
+from rootroom.sheets.wording import section, words
+from rootroom.units import show_mass, show_volume
+
+if TYPE_CHECKING:
+    from rootroom.demand.result import Addition, Demand, Estimate, MoveDemand
+    from rootroom.plan.model import Plan
+    from rootroom.units import System
+
+__all__ = ["check_line", "demand_text", "mixes_text"]
+
+WIDTH = 80
+MOST_ROWS = 40
+"""Moves shown one by one; of a longer list alike moves are added together."""
+
+BAGS = {"us": ("2 cu ft", 56.633693184), "metric": ("50 L", 50.0)}
+"""A bag that every grower has carried, by its text and its litres [L]."""
+
+
+def demand_text(plan: Plan, demand: Demand) -> str:
+    """Return the whole demand: by move and bed, by mix and ingredient, and its doubts."""
+    system = plan.garden.system
+    parts = [_moves(demand, system), _beds(demand, system), mixes_text(plan, demand)]
+    parts += [
+        _estimates("ingredient", demand.ingredients, system),
+        _additions(demand.additions, system),
+        _doubts(plan, demand),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def mixes_text(plan: Plan, demand: Demand) -> str:
+    """Return the demand by mix, and the line that can be checked against memory."""
+    if not demand.mixes and not demand.ingredients:
+        return words("demand.nothing")
+    parts = [_estimates("mix", demand.mixes, plan.garden.system)]
+    if demand.mixes:
+        parts.append(_fill(words("demand.spread")))
+    line = check_line(plan, demand)
+    if line:
+        parts.append(_fill(words("demand.check", line=line)))
+    return "\n".join(part for part in parts if part)
+
+
+def check_line(plan: Plan, demand: Demand) -> str:
+    """Return how far one bag goes on the move that takes most mix, empty where no move takes any."""
+    found = _thirstiest(demand)
+    if found is None:
+        return ""
+    move, pot_l = found
+    bag, bag_l = BAGS[plan.garden.system]
+    number = bag_l / pot_l
+    refresh = move.old == move.new
+    key = "refreshes" if refresh else "pots" if number >= 0.75 else "bags"
+    name = "bag_" + key if number >= 0.75 else "pot_" + key
+    shown = halves(max(number, 0.5)) if number < 3 else f"{number:.0f}"
+    if number < 0.75:
+        shown = halves(1 / number)
+    return words(
+        f"demand.{name}",
+        bag=bag, mix=clip(move.mix or "", 30), number=shown, plant=clip(move.plant, 40),
+        old=clip(move.old, 24), new=clip(move.new, 24),
+    )  # fmt: skip
+
+
+def _thirstiest(demand: Demand) -> tuple[MoveDemand, float] | None:
+    """Return the move whose pots take most mix in all, and the mix of one pot [L]."""
+    best: tuple[float, MoveDemand, float] | None = None
+    moves = demand.moves
+    first: dict[int, int] = {}
+    for row, kind in enumerate(moves.kind_of.tolist()):
+        first.setdefault(kind, row)
+    for kind, row in first.items():
+        for column, shown in zip(moves.kinds[kind].moves, moves.of_row(row), strict=True):
+            rows = zip(moves.kinds[kind].rows, column.likely_l, strict=True)
+            total = sum(count * litres for count, litres in rows)
+            pots = sum(c * p for c, p in zip(moves.kinds[kind].rows, column.pots, strict=True))
+            if total > 0 and pots and (best is None or total > best[0]):
+                best = (total, shown, total / pots)
+    return None if best is None else best[1:]
+
+
+def _moves(demand: Demand, system: System) -> str:
+    if not len(demand.moves):
+        return ""
+    header = section("demand")["move_columns"]
+    if len(demand.moves) <= MOST_ROWS:
+        rows = [_move_row(move, system) for move in demand.moves]
+        return f"{words('demand.moves')}\n{_table(header, rows, 'llrlrr')}"
+    rows = _kind_rows(demand, system)
+    note = words("demand.kinds")
+    if len(rows) > MOST_ROWS:
+        note += " " + words("demand.rows_more", n=len(rows) - MOST_ROWS)
+    body = _table(header[1:], rows[:MOST_ROWS], "lrlrr")
+    return "\n".join([words("demand.moves"), body, _fill(note)])
+
+
+def _move_row(move: MoveDemand, system: System) -> list[str]:
+    return [
+        clip(move.plant, 16), _way(move.old, move.new, 21), str(move.count),
+        clip(move.mix or "", 8),
+        *_two(move.mix_l, system, nothing=move.mix is None),
+    ]  # fmt: skip
+
+
+def _kind_rows(demand: Demand, system: System) -> list[list[str]]:
+    """Return a row for each way from one container to another, the most mix first.
+
+    The pots of one way share their draws, so their percentiles may be added up.
+    """
+    sums: dict[tuple[str, str, str | None], list[float]] = {}
+    for kind in demand.moves.kinds:
+        for move in kind.moves:
+            total = sums.setdefault((move.old, move.new, move.move.mix), [0.0, 0.0, 0.0])
+            pairs = zip(kind.rows, move.plants, move.likely_l, move.high_l, strict=True)
+            for rows, plants, likely, high in pairs:
+                for place, figure in enumerate((plants, likely, high)):
+                    total[place] += rows * figure
+    ordered = sorted(sums.items(), key=lambda one: -one[1][1])
+    return [
+        [
+            _way(old, new, 34), str(round(plants)), clip(mix or "", 12),
+            *(["", ""] if mix is None else [show_volume(likely, system), show_volume(high, system)]),
+        ]
+        for (old, new, mix), (plants, likely, high) in ordered
+    ]  # fmt: skip
+
+
+def _way(old: str, new: str, width: int) -> str:
+    if old == new:
+        return clip(words("demand.refreshed", old=clip(old, width - 11)), width)
+    return clip(words("demand.way", old=clip(old, max(width - 4 - len(tidy(new)), 8)), new=new), width)
+
+
+def _two(figure: Estimate, system: System, *, nothing: bool = False) -> list[str]:
+    if nothing:
+        return ["", ""]
+    return [show_volume(figure.likely, system), show_volume(figure.high, system)]
+
+
+def _beds(demand: Demand, system: System) -> str:
+    rows = [
+        [clip(bed.bed, 26), clip(bed.of, 20), *_two(bed.litres, system)]
+        for bed in demand.beds[:MOST_ROWS]
+    ]
+    if not rows:
+        return ""
+    table = _table(section("demand")["bed_columns"], rows, "llrr")
+    more = len(demand.beds) - MOST_ROWS
+    note = [words("demand.rows_more", n=more)] if more > 0 else []
+    return "\n".join([words("demand.beds"), table, *note])
+
+
+def _estimates(kind: str, figures: Mapping[str, Estimate], system: System) -> str:
+    rows = [[clip(name, 36), *_two(figure, system)] for name, figure in figures.items()]
+    return _block(kind, rows)
+
+
+def _additions(additions: Mapping[str, Addition], system: System) -> str:
+    rows = []
+    for name, one in additions.items():
+        show = show_mass if one.unit == "kg" else show_volume
+        rows.append([clip(name, 36), show(one.amount.likely, system), show(one.amount.high, system)])
+    return _block("addition", rows)
+
+
+def _block(kind: str, rows: Sequence[Sequence[str]]) -> str:
+    if not rows:
+        return ""
+    title = "mixes" if kind == "mix" else f"{kind}s"
+    table = _table(section("demand")[f"{kind}_columns"], rows, "lrr")
+    return f"{words(f'demand.{title}')}\n{table}"
+
+
+def _doubts(plan: Plan, demand: Demand) -> str:
+    from rootroom.demand.doubts import doubts
+
+    lines = []
+    for doubt in doubts(plan, demand):
+        text = words(
+            "demand.doubt",
+            factor=tidy(doubt.factor), share=f"{doubt.share:.0%}", measure=tidy(doubt.measure),
+        )  # fmt: skip
+        lines += [_fill(text, indent="  ", hanging="    "), f"      {clip(doubt.line, 74)}"]
+    return "\n".join([words("demand.doubts"), *lines]) if lines else ""
+
+
+def _fill(text: str, *, indent: str = "", hanging: str = "") -> str:
+    return textwrap.fill(
+        text, WIDTH, initial_indent=indent, subsequent_indent=hanging, break_on_hyphens=False
+    )
+
+
+def _table(header: Iterable[str], rows: Iterable[Sequence[str]], sides: str) -> str:
+    """Return a plain table; `sides` says l or r for each column."""
+    from tabulate import tabulate
+
+    align = ["left" if side == "l" else "right" for side in sides]
+    text: str = tabulate(
+        rows,
+        headers=list(header),
+        tablefmt="plain",
+        disable_numparse=True,
+        colalign=align,
+        headersalign=align,
+    )
+    return textwrap.indent("\n".join(line.rstrip() for line in text.splitlines()), "  ")
