@@ -37,12 +37,14 @@ def read_table(name: str) -> dict[str, Any]:
     return tomllib.loads(text)
 
 
-def source_text(table: Mapping[str, Any], key: str) -> str:
-    """Return the words of a source; ValueError for a key that the file does not list."""
-    try:
-        return str(table["sources"][key])
-    except KeyError:
-        raise ValueError(f"source must be listed under [sources], got {key!r}") from None
+def source_text(table: Mapping[str, Any], keys: str | Sequence[str]) -> str:
+    """Return the words of one source or of several; ValueError for a key that is not listed."""
+    listed = table["sources"]
+    each = (keys,) if isinstance(keys, str) else keys
+    for key in each:
+        if key not in listed:
+            raise ValueError(f"source must be listed under [sources], got {key!r}")
+    return "; ".join(str(listed[key]) for key in each)
 
 
 def spread_of(value: float | Sequence[float]) -> Spread:

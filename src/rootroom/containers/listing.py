@@ -62,6 +62,11 @@ def list_containers(text: str = "") -> tuple[Container, ...]:
 
 
 def _matches(word: str, container: Container) -> bool:
-    """Whether a word, singular or plural, stands in the container's text, kind or note."""
-    stem = word.rstrip("s") or word
-    return any(stem in field.casefold() for field in (container.text, container.kind))
+    """Whether a word, singular or plural, stands in the container's text or kind.
+
+    A number is a whole word: `3 gal` is not `30 gal bag`.
+    """
+    names = f"{container.text} {container.kind}".casefold()
+    if word[0].isdigit():
+        return word in names.split()
+    return (word.rstrip("s") or word) in names
