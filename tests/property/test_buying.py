@@ -1,0 +1,80 @@
+"""The shopping list against full enumeration, a second solver, and the law of balance."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from rootroom.buying.answering import cheapest
+from rootroom.buying.checking import faults
+from rootroom.buying.problem import Problem
+from tests.support.buying_cases import best, goods_only, nursery, one_mix
+from tests.support.second_solver import least_cents
+
+pytestmark = pytest.mark.property
+
+
+def answer(problem: Problem) -> tuple[int, int, int] | None:
+    """Return cost, left over and packs of the answer, after checking what it says of itself."""
+    bought = cheapest(problem, seconds=60)
+    if bought.status == "infeasible":
+        return None
+    assert bought.status == "optimal"
+    assert bought.basket is not None
+    assert [] == faults(bought.problem, bought.basket)
+    cost = bought.basket.cost_cents(problem)
+    assert cost == bought.cost_cents == bought.bound_cents
+    return cost, bought.basket.left_ml(problem), sum(bought.basket.packs)
+
+
+@pytest.mark.parametrize("start", range(0, 250, 50))
+def test_goods_as_enumeration(start: int) -> None:
+    """Packs, trips, deliveries, steps and tax: same cost, leftover and packs as enumeration."""
+    for seed in range(start, start + 50):
+        problem = goods_only(seed)
+
+        assert best(problem) == answer(problem), seed
+
+
+@pytest.mark.parametrize("start", range(0, 250, 50))
+def test_mix_as_enumeration(start: int) -> None:
+    """Blended, ready-made or both, bent or not: the same as enumeration."""
+    for seed in range(start, start + 50):
+        problem = one_mix(seed)
+
+        assert best(problem) == answer(problem), seed
+
+
+def test_cases_are_worth_solving() -> None:
+    """Enough random problems have an answer, and enough of these bend, mix and fetch."""
+    answers = [best(problem) for problem in map(one_mix, range(60))]
+
+    assert 25 < sum(found is not None for found in answers) < 60
+
+
+def test_bought_and_on_hand_is_used_and_left() -> None:
+    """Bought and on hand is used and left, good by good, exactly."""
+    for seed in range(250, 300):
+        problem = one_mix(seed)
+        bought = cheapest(problem, seconds=60)
+        if bought.basket is None:
+            continue
+        used, left = bought.basket.used(problem), bought.basket.left(bought.problem)
+        for index, good in enumerate(bought.problem.goods):
+            there = good.stock + bought.basket.bought(problem, index) + good.missing
+
+            assert there == used[index] + left[index]
+            assert isinstance(left[index], Fraction)
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_cost_as_a_second_solver(seed: int) -> None:
+    """Problems too large to enumerate cost the same by a solver of another kind."""
+    problem = nursery(seed, packs=14, ingredients=5, sellers=3, mixes=3)
+    cents, proved = least_cents(problem)
+    found = answer(problem)
+
+    assert found is not None
+    assert proved
+    assert cents == found[0]

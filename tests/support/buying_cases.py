@@ -1,0 +1,253 @@
+"""Random small buying problems, and what full enumeration says of them.
+
+The enumeration shares no code with the model: it counts cents, trips and tax for itself, and says
+in closed form, in exact numbers, how much of one mix can be blended from what a choice of packs
+holds.
+"""
+
+from __future__ import annotations
+
+import itertools
+import random
+from collections.abc import Iterator, Sequence
+from decimal import ROUND_HALF_UP, Decimal
+from fractions import Fraction
+
+from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller
+
+__all__ = ["best", "goods_only", "nursery", "one_mix"]
+
+MOST = 3
+
+
+def goods_only(seed: int) -> Problem:
+    """Return a problem of two or three goods without mixes, with every kind of seller."""
+    chance = random.Random(seed)
+    goods = tuple(
+        Good(f"good {i}", "ingredient", "ml", chance.randint(1, 90) * 500,
+             stock=chance.choice([0, 0, chance.randint(1, 20_000)]))
+        for i in range(chance.randint(2, 3))
+    )  # fmt: skip
+    sellers = _sellers(chance)
+    offers = _offers(chance, range(len(goods)), len(sellers), chance.randint(len(goods), 4))
+    return Problem(goods, offers, sellers)
+
+
+def one_mix(seed: int) -> Problem:
+    """Return a problem of one mix, its parts, flex, hold, an addition and ready-made bags."""
+    chance = random.Random(seed)
+    count = chance.randint(2, 3)
+    sizes = [chance.randint(1, 5) for _ in range(count)]
+    flex = chance.choice([Fraction(0), Fraction(1, 10), Fraction(1, 4)])
+    mix = Good("mix", "mix", "ml", chance.randint(10, 90) * 1000,
+               stock=chance.choice([0, 0, chance.randint(1, 15_000)]))  # fmt: skip
+    parts = [
+        Good(f"part {i}", "ingredient", "ml", chance.choice([0, 0, 5000]),
+             stock=chance.choice([0, chance.randint(1, 30_000)]))
+        for i in range(count)
+    ]  # fmt: skip
+    lime = Good("lime", "addition", "mg", chance.choice([0, 20_000]))
+    shares = [Fraction(size, sum(sizes)) for size in sizes]
+    held = chance.randint(0, count)
+    recipe = Recipe(
+        mix=0,
+        loose=chance.choice([Fraction(1), Fraction(9, 8), Fraction(1_176_471, 1_000_000)]),
+        parts=tuple(
+            Part(i + 1, share, share * (1 - flex), share * (1 + (0 if i == held else flex)))
+            for i, share in enumerate(shares)
+        ),
+        adds=((count + 1, Fraction(chance.choice([0, 3, 5]))),),
+    )
+    sellers = _sellers(chance)
+    wanted = [*range(1, count + 1), 0]
+    offers = [*_offers(chance, wanted, len(sellers), count + 1)]
+    offers.append(Offer(len(offers) + 1, count + 1, 250_000, ((1, 700),), at_most=2))
+    return Problem((mix, *parts, lime), tuple(offers), sellers, (recipe,))
+
+
+def nursery(
+    seed: int, *, packs: int = 40, ingredients: int = 12, sellers: int = 5, mixes: int = 6
+) -> Problem:
+    """Return a problem too large to enumerate: mixes that share parts, nest, bend and come ready.
+
+    Shares, shrink and flex are fractions of small numbers, so that a second solver can take them
+    in integers.
+    """
+    chance = random.Random(seed)
+    goods = [Good(f"mix {i}", "mix", "ml", chance.randint(50, 900) * 1000) for i in range(mixes)]
+    goods += [
+        Good(f"part {i}", "ingredient", "ml", 0, stock=chance.choice([0, 0, 60_000]))
+        for i in range(ingredients)
+    ]
+    goods.append(Good("lime", "addition", "mg", 0))
+    recipes = []
+    for i in range(mixes):
+        inside = chance.sample(range(mixes, mixes + ingredients), chance.randint(2, 4))
+        if i + 1 < mixes and chance.random() < 0.3:
+            inside[0] = chance.randint(i + 1, mixes - 1)
+        sizes = [chance.randint(1, 5) for _ in inside]
+        flex = chance.choice([Fraction(0), Fraction(1, 10), Fraction(1, 5)])
+        shares = [Fraction(size, sum(sizes)) for size in sizes]
+        parts = tuple(
+            Part(good, share, share * (1 - flex), share * (1 + flex))
+            for good, share in zip(inside, shares, strict=True)
+        )
+        loose = chance.choice([Fraction(1), Fraction(9, 8), Fraction(6, 5)])
+        recipes.append(Recipe(i, loose, parts, ((mixes + ingredients, Fraction(2)),)))
+    places = (
+        {"trip_cents": 600}, {"trip_cents": 450, "carries_ml": 900_000},
+        {"delivery_cents": 5500, "least_ml": 1_529_000}, {}, {"trip_cents": 900},
+    )  # fmt: skip
+    sold_by = tuple(
+        Seller(f"seller {i}", tax=Fraction(chance.choice([0, 6, 7]), 100), **places[i % 5])  # type: ignore[arg-type]
+        for i in range(sellers)
+    )
+    offers = [Offer(1, mixes + ingredients, 18_000_000, ((1, 700),), 0)]
+    for number in range(2, packs + 1):
+        good = (number - 2) % (mixes + ingredients)
+        content = chance.choice([56_634, 28_317, 113_267, 65_000, 50_000, 382_277])
+        price = content * chance.randint(14, 40) // 1000 * (2 if good < mixes else 1)
+        steps = [(1, price)]
+        if chance.random() < 0.3:
+            steps.append((chance.randint(3, 6), price * 9 // 10))
+        seller = chance.randrange(sellers)
+        offers.append(Offer(number, good, content, tuple(steps), seller, None, content, content))
+    return Problem(tuple(goods), tuple(offers), sold_by, tuple(recipes))
+
+
+def _sellers(chance: random.Random) -> tuple[Seller, ...]:
+    kinds = (
+        {"trip_cents": 600},
+        {"trip_cents": 450, "carries_ml": 60_000},
+        {"delivery_cents": 2500, "least_ml": 40_000},
+        {"trip_cents": 900, "delivery_cents": 1500, "least_ml": 30_000, "carries_ml": 50_000},
+        {"least_ml": 30_000},
+        {},
+    )
+    taxes = (Fraction(0), Fraction(7, 100), Fraction(71, 800), Fraction(1, 2))
+    return tuple(
+        Seller(f"seller {i}", tax=chance.choice(taxes), **chance.choice(kinds))  # type: ignore[arg-type]
+        for i in range(chance.randint(1, 2))
+    )
+
+
+def _offers(
+    chance: random.Random, goods: Sequence[int], sellers: int, count: int
+) -> tuple[Offer, ...]:
+    offers = []
+    for i in range(count):
+        good = goods[i] if i < len(goods) else chance.choice(list(goods))
+        content = chance.choice([10_000, 14_158, 25_000, chance.randint(5_000, 60_000)])
+        price = chance.choice([500, 1000, chance.randint(200, 4000)])
+        steps = [(1, price)]
+        if chance.random() < 0.4:
+            steps.append((chance.randint(2, 3), price * chance.choice([7, 8, 9]) // 10))
+        seller = chance.choice([None, *range(sellers)])
+        room = content // chance.choice([1, 2])
+        offers.append(
+            Offer(
+                i + 1, good, content, tuple(steps), seller, chance.randint(1, MOST), room, content
+            )
+        )
+    return tuple(offers)
+
+
+def best(problem: Problem) -> tuple[int, int, int] | None:
+    """Return least cost [cents], then least left over [ml, rounded up], then fewest packs."""
+    found = None
+    for packs in _choices(problem):
+        cost = _cost(problem, packs)
+        if cost is None or (found is not None and cost > found[0]):
+            continue
+        left = _left(problem, packs)
+        if left is None:
+            continue
+        answer = (cost, -int(-left // 1), sum(packs))
+        if found is None or answer < found:
+            found = answer
+    return found
+
+
+def _choices(problem: Problem) -> Iterator[tuple[int, ...]]:
+    return itertools.product(*(range((offer.at_most or 0) + 1) for offer in problem.offers))
+
+
+def _cost(problem: Problem, packs: Sequence[int]) -> int | None:
+    """Return the cost of some packs by the best way to fetch them; None: no way."""
+    total = 0
+    for number in [None, *range(len(problem.sellers))]:
+        chosen = [
+            (n, o) for n, o in zip(packs, problem.offers, strict=True) if n and o.seller == number
+        ]
+        goods = 0
+        for n, offer in chosen:
+            price = max((step for step in offer.prices if step[0] <= n), key=lambda s: s[0])[1]
+            goods += n * price
+        total += goods
+        if number is None or not chosen:
+            continue
+        seller = problem.sellers[number]
+        tax = Decimal(goods) * seller.tax.numerator / seller.tax.denominator
+        total += int(tax.quantize(Decimal(1), ROUND_HALF_UP))
+        way = _way(seller, chosen)
+        if way is None:
+            return None
+        total += way
+    return total
+
+
+def _way(seller: Seller, chosen: Sequence[tuple[int, Offer]]) -> int | None:
+    """Return what fetching some packs costs."""
+    loose = sum(n * offer.loose_ml for n, offer in chosen)
+    room = sum(n * offer.room_ml for n, offer in chosen)
+    ways = []
+    if seller.delivery_cents is not None and loose >= seller.least_ml:
+        ways.append(seller.delivery_cents)
+    if seller.delivery_cents is not None or loose >= seller.least_ml:
+        if seller.trip_cents is not None:
+            trips = 1 if seller.carries_ml is None else max(1, -(-room // seller.carries_ml))
+            ways.append(int(trips) * seller.trip_cents)
+        elif seller.delivery_cents is None:
+            ways.append(0)
+    return min(ways, default=None)
+
+
+def _left(problem: Problem, packs: Sequence[int]) -> Fraction | None:
+    """Return the least left over that some packs allow; None: they are not enough."""
+    there = [Fraction(good.stock) for good in problem.goods]
+    for n, offer in zip(packs, problem.offers, strict=True):
+        there[offer.good] += n * offer.content
+    spare = [have - good.need for have, good in zip(there, problem.goods, strict=True)]
+    mixes = {recipe.mix for recipe in problem.recipes}
+    if any(value < 0 for i, value in enumerate(spare) if i not in mixes):
+        return None
+    litres = [i for i, good in enumerate(problem.goods) if good.unit == "ml"]
+    if not problem.recipes:
+        return sum((spare[i] for i in litres), Fraction(0))
+    recipe = problem.recipes[0]
+    need = Fraction(problem.goods[recipe.mix].need)
+    most = min(need, _most_blended(recipe, spare))
+    least = max(Fraction(0), need - there[recipe.mix])
+    if most < least:
+        return None
+    # A litre blended takes `loose` litres and saves a litre of ready-made: blend the most.
+    used = most * recipe.loose + (need - most)
+    return sum((there[i] if i == recipe.mix else spare[i] for i in litres), Fraction(0)) - used
+
+
+def _most_blended(recipe: Recipe, spare: Sequence[Fraction]) -> Fraction:
+    """Return how much of a mix can be blended from what is spare of its parts.
+
+    Loose volume L can be had if every part has its least share of it and the parts, each at its
+    most share or all there is of it, make up L together.
+    """
+    limits = [spare[part.good] / part.least for part in recipe.parts if part.least]
+    limits += [spare[good] / rate * recipe.loose for good, rate in recipe.adds if rate]
+    order = sorted(recipe.parts, key=lambda part: spare[part.good] / part.most)
+    had, open_share = Fraction(0), sum((part.most for part in order), Fraction(0))
+    for part in order:
+        had += spare[part.good]
+        open_share -= part.most
+        if open_share < 1:
+            limits.append(had / (1 - open_share))
+    return min(limits) / recipe.loose
