@@ -102,21 +102,31 @@ def uses() -> dict[str, Use]:
 
 
 @cache
-def _crops() -> tuple[tuple[str, str], ...]:
-    pairs = [(crop, name) for name, row in _table()["use"].items() for crop in row["crops"]]
-    return tuple(sorted(pairs, key=lambda pair: (-len(pair[0]), pair)))
+def _names() -> tuple[tuple[re.Pattern[str], bool, str], ...]:
+    """Return a pattern for each name, whether it names a crop or only a kind, and the use."""
+    return tuple(
+        (re.compile(rf"\b{re.escape(name)}(s|es)?\b"), is_crop, use)
+        for use, row in _table()["use"].items()
+        for is_crop, names in ((True, row["crops"]), (False, row.get("kinds", ())))
+        for name in names
+    )
 
 
 def use_of(crop: str | None) -> Use:
     """Return what a crop is grown for; plain container plants where it is not known.
 
-    Whole words count, in the singular or plural; the longest known name wins.
+    Whole words count, in the singular or plural, and the last one: `cherry tomatoes` are tomatoes.
+    A kind, as in `fig tree`, counts only where no crop is named.
     """
     text = (crop or "").casefold()
-    for name, use in _crops():
-        if re.search(rf"\b{re.escape(name)}(s|es)?\b", text):
-            return uses()[use]
-    return uses()["container plants"]
+    best: tuple[bool, int, int] = (False, -1, 0)
+    found = "container plants"
+    for pattern, is_crop, use in _names():
+        for match in pattern.finditer(text):
+            rank = (is_crop, match.end(), len(match.group()))
+            if rank > best:
+                best, found = rank, use
+    return uses()[found]
 
 
 @cache

@@ -15,11 +15,11 @@ from rootroom.pot.water import mean_filling
 
 __all__ = ["fit_curve", "fit_curves"]
 
-LOG_ALPHA_H = (-30.0, 30.0)
+LOG_ALPHA_H = (-30.0, 60.0)
 """Where ln(alpha x height) is looked for; published curves in pots lie between -2 and 4."""
 
 POINTS, ROUNDS = 61, 7
-"""Points tried at once, and how often the interval is cut by them: to 1e-11 of ln alpha."""
+"""Points tried at once, and how often the interval is cut by them: to 1e-10 of ln alpha."""
 
 
 def fit_curve(

@@ -1,5 +1,6 @@
 """Water and air in a drained pot: agreement of its routes, and what it refuses."""
 
+import itertools
 import math
 import re
 
@@ -39,7 +40,7 @@ def by_quadrature(shape, curve, to_m=None):
     if isinstance(shape, Stack):
         edges = sorted({*edges, *(seam for seam in (0.15,) if seam < top)})
     total = 0.0
-    for low, high in zip(edges, edges[1:], strict=False):
+    for low, high in itertools.pairwise(edges):
         total += quad(
             lambda z: shape.section_m2(z) * curve.water_share(100 * z),
             low,

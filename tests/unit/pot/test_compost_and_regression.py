@@ -1,0 +1,172 @@
+"""Compost figures, published regressions, fits and weights: what they refuse and what they say."""
+
+import re
+
+import pytest
+
+from rootroom.catalogue.spread import Spread
+from rootroom.containers.container import Container
+from rootroom.containers.shapes import Cylinder
+from rootroom.pot.blend import Blend, Holding, Part
+from rootroom.pot.carrying import lift_of_pot
+from rootroom.pot.compost import (
+    MATURITY_CHECKS,
+    CompostPart,
+    carbon_to_nitrogen,
+    nitrogen_words,
+)
+from rootroom.pot.curve import Curve
+from rootroom.pot.fitting import fit_curve, fit_curves
+from rootroom.pot.mixture import MixFigures
+from rootroom.pot.regression import peat_curve, pores_from_weights
+from rootroom.pot.weight import fill_shape, floor_load, pot_weight, water_in
+
+CURVE = Curve(0.85, 0.10, 0.1, 2.0)
+MIX = MixFigures(
+    "mix", Holding("mix", (CURVE,), (CURVE,), (CURVE,)), Spread.exactly(120), "measured"
+)
+SACK = Container("15 L", "volume", Spread.exactly(15), Spread.exactly(15))
+
+
+def test_nitrogen_in_words():
+    """Above 30 nitrogen is taken, below 20 given, between neither."""
+    assert nitrogen_words(31) == "takes nitrogen from the plants while it rots on"
+    assert nitrogen_words(19) == "gives nitrogen to the plants"
+    assert nitrogen_words(25) == nitrogen_words(30) == nitrogen_words(20)
+
+
+def test_checks_of_ripeness_have_sources():
+    """Smell, heat and germination, each with what to do and whose it is."""
+    assert [one.name for one in MATURITY_CHECKS] == ["smell", "heat", "germination"]
+    assert all(one.how and one.not_ready and one.source for one in MATURITY_CHECKS)
+
+
+@pytest.mark.parametrize(
+    ("values", "message"),
+    [
+        ((-1, 0.4, 0.01, 0.5), "mass_kg must not be negative, got -1"),
+        ((1, 0.4, 0.01, 1.0), "moisture_share must lie from 0 to below 1: 1.0"),
+        ((1, -0.4, 0.01, 0.5), "carbon_share and nitrogen_share must not be negative"),
+        ((1, 0.9, 0.2, 0.5), "carbon and nitrogen are more than the whole dry mass"),
+    ],
+)
+def test_error_impossible_material(values, message):
+    """What no material has is refused."""
+    with pytest.raises(ValueError, match=re.escape(message)):
+        CompostPart(*values)
+
+
+def test_error_heap_without_nitrogen():
+    """Without nitrogen there is no ratio."""
+    with pytest.raises(ValueError, match="parts must hold some nitrogen"):
+        carbon_to_nitrogen([CompostPart(1, 0.4, 0.0, 0.1)])
+
+
+def test_error_weights_that_do_not_belong_together():
+    """A drained sample lighter than air allows, or too heavy, is refused."""
+    with pytest.raises(ValueError, match="give 93% pores and -17% air"):
+        pores_from_weights(dry_g_per_l=100, drained_g_per_ml=1.2)
+
+
+def test_error_regression_outside_its_range():
+    """The peat regression holds up to 0.2 g/cm3."""
+    with pytest.raises(ValueError, match=r"at most 0\.2, got 0\.3"):
+        peat_curve(dry_g_per_cm3=0.3, organic_percent=95, depth_cm=10)
+
+
+@pytest.mark.parametrize(("porosity", "capacity"), [(0.5, 0.5), (0.5, 0.6), (1.0, 0.5), (0.5, 0.0)])
+def test_error_fit_of_impossible_measures(porosity, capacity):
+    """Water must lie between nothing and the pores, pores below the whole."""
+    with pytest.raises(ValueError, match="need 0 < capacity < porosity < 1"):
+        fit_curve(porosity_share=porosity, capacity_share=capacity, core_m=0.076, n=1.5)
+
+
+def test_error_fit_without_a_height():
+    """A core needs a height."""
+    with pytest.raises(ValueError, match="core_m must be above 0, got 0"):
+        fit_curve(porosity_share=0.8, capacity_share=0.6, core_m=0, n=1.5)
+
+
+def test_fits_agree_at_the_core_and_part_away_from_it():
+    """Three steepnesses hold the same water at 7.6 cm, and not at 30 cm."""
+    curves = fit_curves(0.80, 0.55, 0.076)
+    assert len(curves) == 3
+    holding = Holding("mix", curves, curves, curves)
+    same, other = holding.in_pots([Cylinder(0.1, 0.076), Cylinder(0.1, 0.30)])
+    assert same.capacity.high - same.capacity.low < 1e-9
+    assert other.capacity.high - other.capacity.low > 0.01
+
+
+@pytest.mark.parametrize("shares", [(), (0.5,), (1.2, -0.2)])
+def test_error_parts_that_are_no_whole(shares):
+    """Parts must sum to the whole, none negative."""
+    with pytest.raises(ValueError, match="share"):
+        Blend("mix", tuple(Part(share, MIX.water) for share in shares))
+
+
+def test_pot_without_a_height_has_a_weight_but_no_water():
+    """A plain volume can be weighed; its air and water depend on a height that nobody gave."""
+    assert water_in(SACK, MIX) is None
+    shape, height, known = fill_shape(SACK)
+    assert not known
+    assert shape.volume_l(height) == pytest.approx(15)
+    assert pot_weight(SACK, MIX).drained.likely > 15 * 0.12
+
+
+def test_tray_weight_is_of_one_cell():
+    """The empty weight of a tray is shared by its cells."""
+    tray = Container(
+        "50-cell tray",
+        "tray",
+        Spread.exactly(0.1),
+        Spread.exactly(0.1),
+        shape=Cylinder(0.05, 0.051),
+        height_m=0.051,
+        cells=50,
+        weight_kg=Spread.exactly(0.1),
+    )
+    assert pot_weight(tray, MIX).pot.likely == pytest.approx(0.002)
+
+
+def test_unknown_mix_has_no_weight():
+    """Without a density there is no weight."""
+    assert pot_weight(SACK, MixFigures("mix", None, None, "unknown")) is None
+
+
+def test_load_stands_beside_published_loads_without_verdict():
+    """Loads carry the published figures with their edition, and None where an area is unknown."""
+    found = floor_load(Spread.exactly(30), footprint_m2=None, count=4, stands_m2=0.6)
+    assert found.under_pot is None
+    assert found.over_area.likely == pytest.approx(200)
+    assert all(load.edition for load in found.published)
+    with pytest.raises(ValueError, match="stands_m2 must be above 0"):
+        floor_load(Spread.exactly(30), footprint_m2=None, stands_m2=0)
+
+
+def test_two_people_have_no_index():
+    """The equation is for one person."""
+    found = lift_of_pot(weight_kg=40, width_m=0.4, height_m=0.35, system="metric", people=2)
+    assert found.index is None
+    assert found.text == "a lift by 2: the equation is for one person, so there is no index"
+    assert "move it on a hand truck" in found.advice
+
+
+def test_wide_tub_is_outside():
+    """A tub of 1 m is too wide to be held near: no index, and the reason."""
+    found = lift_of_pot(weight_kg=90, width_m=1.0, height_m=0.43, system="us", refreshed=True)
+    assert found.index is None
+    assert found.text == "outside the equation: hands further than 25 in from the ankles"
+    assert found.advice[-1] == "refresh it in place"
+
+
+def test_light_pot_needs_no_advice():
+    """A small pot is within the goal and gets no advice."""
+    found = lift_of_pot(weight_kg=2, width_m=0.15, height_m=0.15, system="metric")
+    assert found.index < 1
+    assert found.advice == ()
+
+
+def test_error_weight_of_nothing():
+    """A lift needs a weight and sizes."""
+    with pytest.raises(ValueError, match="weight_kg must be above 0"):
+        lift_of_pot(weight_kg=0, width_m=0.15, height_m=0.15, system="metric")

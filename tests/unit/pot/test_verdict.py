@@ -1,0 +1,116 @@
+"""Verdicts in words, their remedies, and that nothing is said where nothing is published."""
+
+import pytest
+
+from rootroom.catalogue.ingredients import ingredients
+from rootroom.catalogue.spread import Spread
+from rootroom.catalogue.uses import use_of, uses
+from rootroom.containers.shapes import Cone, Cylinder, Pyramid
+from rootroom.pot.blend import Holding
+from rootroom.pot.curve import Curve
+from rootroom.pot.mixture import MixFigures, figures_of_parts
+from rootroom.pot.verdict import compare, judge, remedies
+
+SHRINK = Spread(0.05, 0.10, 0.20)
+
+
+def known(*curves):
+    """Return a mix with three known curves."""
+    return MixFigures("mix", Holding("mix", *((one,) for one in curves)), None, "measured")
+
+
+def band_of(use, of):
+    """Return the band that a verdict on a use rests on."""
+    return next(band for band in uses()[use].bands if band.first and band.of == of)
+
+
+@pytest.mark.parametrize(
+    ("crop", "use"),
+    [
+        ("tomato", "vegetables"),
+        ("Cherry tomatoes", "vegetables"),
+        ("fig", "figs"),
+        ("apple tree", "nursery plants"),
+        ("Meyer lemon", "citrus"),
+        ("fig tree", "figs"),
+        ("shade tree", "nursery plants"),
+        ("lettuce seedlings", "vegetables"),
+        ("something else", "container plants"),
+        (None, "container plants"),
+        ("peas", "vegetables"),
+        ("pearl bush", "container plants"),
+    ],
+)
+def test_use_of_a_crop(crop, use):
+    """A crop is known by whole words; others are plain container plants."""
+    assert use == use_of(crop).name
+
+
+@pytest.mark.parametrize("use", ["figs", "citrus", "succulents", "seedlings"])
+def test_no_figures_where_no_source_gives_them(use):
+    """Figs, citrus, succulents and seedlings have words and no bands."""
+    assert uses()[use].bands == ()
+    verdict = judge(known(*[Curve(0.9, 0.1, 0.1, 2)] * 3), uses()[use], None)
+    assert verdict.comparisons == ()
+    assert "no source gives a figure" in verdict.words
+
+
+def test_wet_pot_is_called_out():
+    """A heavy mix in a low pot: the words name use, place, range and what is published."""
+    wet = Curve(0.80, 0.0, 0.02, 1.3)
+    figures = known(wet, wet, wet)
+    pot = figures.water.in_pots([Pyramid((0.1, 0.1), (0.07, 0.07), 0.09)])[0]
+    verdict = judge(figures, uses()["vegetables"], pot)
+    assert verdict.comparisons[0].reading == "less"
+    assert verdict.comparisons[0].text == (
+        "holds more water and less air than is usual for vegetables in this pot: "
+        "1 % air, published 10 % or more"
+    )
+
+
+def test_core_is_compared_at_its_own_height():
+    """Nursery bands were measured in a core, so the pot does not change the comparison."""
+    figures = figures_of_parts(
+        "mix", {"bark": 0.75, "peat": 0.25}, SHRINK, ingredients=ingredients()
+    )
+    band = band_of("nursery plants", "air")
+    low, tall = figures.water.in_pots([Cylinder(0.1, 0.05), Cylinder(0.3, 0.4)])
+    assert compare(figures, band, low) == compare(figures, band, tall)
+    assert "in a 7.6 cm core" in compare(figures, band, low).text
+
+
+def test_depth_that_is_enough_is_computed():
+    """The depth of the remedy has enough air, and 5 mm less has not."""
+    curve = Curve(0.85, 0.10, 0.05, 2.0)
+    figures, band = known(curve, curve, curve), band_of("vegetables", "air")
+    (found,) = remedies(figures, band, Cone(0.1, 0.08, 0.08), 0.08)
+    assert found.kind == "depth"
+    enough, less = figures.water.in_pots(
+        [Cylinder(0.2, found.figure), Cylinder(0.2, found.figure - 0.005)]
+    )
+    assert less.air.likely < 0.10 <= enough.air.likely
+
+
+def test_part_that_is_enough_is_computed():
+    """The added share of the remedy reaches the band, one step less does not."""
+    parts = {"peat": 0.7, "compost": 0.2, "perlite": 0.1}
+    shape = Pyramid((0.1, 0.1), (0.07, 0.07), 0.06)
+    figures = figures_of_parts("mix", parts, SHRINK, ingredients=ingredients())
+    band = band_of("vegetables", "air")
+    found = remedies(
+        figures, band, shape, 0.06, parts=parts, shrink=SHRINK, ingredients=ingredients()
+    )
+    change = next(one for one in found if one.kind == "part")
+    airs = []
+    for share in (change.figure - 0.05, change.figure):
+        changed = {name: part * (1 - share) for name, part in parts.items()}
+        changed["perlite"] += share
+        mixed = figures_of_parts("mix", changed, SHRINK, ingredients=ingredients())
+        airs.append(mixed.water.in_pots([shape])[0].air.likely)
+    assert airs[0] < 0.10 <= airs[1]
+
+
+def test_never_safe():
+    """No text of a verdict promises anything."""
+    for use in uses().values():
+        assert "safe" not in use.words
