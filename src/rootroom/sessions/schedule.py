@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from rootroom.demand.result import Demand
     from rootroom.mixing.result import Blending
 
-__all__ = ["schedule"]
+__all__ = ["make_schedule", "schedule"]
 
 
 def schedule(
@@ -46,7 +46,11 @@ def schedule(
     work = build_work(plan, demand, blending, start_from=start_from, ready=ready)
     if not work.items:
         return Schedule(plan.file, "optimal", 0, 0, 0, proved=("lateness", "sessions"))
-    answer = schedule_work(work.problem, seconds=seconds)
+    return make_schedule(plan, work, blending, schedule_work(work.problem, seconds=seconds))
+
+
+def make_schedule(plan: Plan, work: Work, blending: Blending, answer: Answer) -> Schedule:
+    """Return the dated sessions of an answer to a plan's session problem."""
     if not answer.found:
         return _without_answer(plan, work, answer)
     sessions = book_sessions(plan, work, blending, answer)

@@ -1,0 +1,139 @@
+"""Sessions redone by hand; the arithmetic stands beside each figure."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from tests.support.plans import bed, group, mix, move, nothing, plan, pot, work
+from tests.support.scheduling import days, lines_of, minutes, scheduled
+
+pytestmark = pytest.mark.worked
+
+ONE, THREE = pot("#1", 2.5), pot("#3", 9.0)
+TREE = mix("tree", {"bark": 2, "peat": 1})
+OWN = minutes(pot_1=3.0, pot_3=5.0, blend=10.0)
+
+
+def test_one_session_by_hand() -> None:
+    """24 plants from #1 to #3: minutes, batches, scoops, containers and what is left."""
+    figs = group("Fig", 24, move(ONE, THREE))
+    made = scheduled(
+        plan([figs], [TREE], work=work(days=days(1)), minutes=OWN, stock={"#3": 10})
+    )
+
+    (session,) = made.sessions
+    # 240 min of the clock less 15 % spare is 204. Set-up 20, the mix 20, 24 pots at 5 are 120.
+    # A pot has room for 9 - 2.5 = 6.5 L, loose 6.5 x 1.15 x 1.02 = 7.6245 L: 182.988 L for 24.
+    # The vessel of 70 L takes 14 scoops of 5 L; 2:1 in half scoops fits 9 times: 9 and 4.5 scoops,
+    # 67.5 L. 182.988 / 67.5 is 2.7, so 3 turns of the vessel at 10 min. In all 190 min.
+    assert 190 == pytest.approx(session.minutes)
+    assert 14 == pytest.approx(session.free_minutes)
+    # In halves: 182.988 / 33.75 is 5.4, so 6 halves: 202.5 L, and 19.512 L are left.
+    (batch,) = session.batches
+    assert 3.0 == batch.batches
+    assert 202.5 == pytest.approx(batch.litres)
+    assert {"bark": 27.0, "peat": 13.5} == batch.scoops
+    assert {"bark": 135.0, "peat": 67.5} == pytest.approx(session.bring.ingredients_l)
+    assert 19.512 == pytest.approx(session.left_l["tree"], abs=0.03)
+    assert {"#3": 10} == session.bring.from_stock
+    assert {"#3": 14} == session.bring.bought
+    assert {"#1": 24} == session.frees
+    ((_, line),) = lines_of(made.sessions, "move")
+    assert 7.6245 == pytest.approx(line.pot_l)
+    assert 1.5249 == pytest.approx(line.pot_scoops)
+
+
+def test_order_and_clock_by_hand() -> None:
+    """Set up at 9, blend, the heavy pot before the light one, clean up."""
+    bay = group("Bay", 2, move(ONE, THREE))
+    sage = group("Sage", 4, move(nothing("cutting"), ONE))
+    made = scheduled(plan([sage, bay], [TREE], work=work(days=days(1)), minutes=OWN))
+
+    (session,) = made.sessions
+    clock = [(f"{line.start:%H:%M}", line.kind, line.name) for line in session.work]
+    # 10 min of the set-up first; 20 for the mix and one batch of 10; 2 x 5; 4 x 3; the rest.
+    expected = [
+        ("09:00", "set up", "session"),
+        ("09:10", "blend", "tree"),
+        ("09:40", "move", "Bay"),
+        ("09:50", "move", "Sage"),
+        ("10:02", "water in", "plants"),
+        ("10:02", "clean up", "session"),
+    ]
+    assert expected == clock
+    assert "10:12" == f"{session.finish:%H:%M}"
+
+
+def test_freed_pots_serve_again_by_hand() -> None:
+    """Eight #1 that figs leave are washed and take cuttings a week later; two more are bought."""
+    figs = group("Fig", 8, move(ONE, THREE, due=date(2027, 3, 6)))
+    sage = group("Sage", 10, move(nothing("cutting"), ONE, opens=date(2027, 3, 13)))
+    made = scheduled(plan([figs, sage], [TREE], work=work(days=days(2)), minutes=OWN))
+
+    second = made.sessions[1]
+    assert {"#1": 8} == second.bring.from_freed
+    assert {"#1": 2} == second.bring.bought
+    wash = [step for step in second.before if step.kind == "wash"]
+    assert [("#1", 8)] == [(step.name, step.count) for step in wash]
+    assert {("#3", 8), ("#1", 2)} == {(one.container, one.count) for one in made.containers_to_buy}
+
+
+def test_two_people_share_but_one_vessel_stays_one() -> None:
+    """With two people the other one begins when the first batch is there, and blending goes on."""
+    figs = group("Fig", 24, move(ONE, THREE))
+    days_of_two = days(1, people=2)
+    made = scheduled(plan([figs], [TREE], work=work(days=days_of_two), minutes=OWN))
+
+    (session,) = made.sessions
+    clock = {line.kind: (f"{line.start:%H:%M}", line.clock_min) for line in session.work}
+    # Half of the set-up, 10 min of work, takes two people 5 min. The vessel then turns 3 batches,
+    # 20 + 3 x 10 = 50 min, the first of them done after 50 / 3 = 16.7 min, at 9:21:40.
+    # From there one person pots for 33.3 min of the 120, and both share the other 86.7: 43.3 min.
+    assert ("09:05", 50.0) == clock["blend"]
+    assert "09:22" == clock["move"][0]
+    assert 33.333 + 43.333 == pytest.approx(clock["move"][1], abs=0.01)
+
+
+def test_deep_bed_is_filled_in_lifts_before_planting() -> None:
+    """A bed of 50 cm of mix takes three lifts of at most 20 cm, then its plants, on one day."""
+    kale = group("Kale", 6, move(ONE, place="Long bed"))
+    long_bed = bed("Long bed", 0.4, 0.50, [("tree", None)])
+    own = minutes(fill_bed=30.0, blend=10.0, plant_out=2.0)
+    made = scheduled(plan([kale], [TREE], [long_bed], work=work(days=days(1)), minutes=own))
+
+    (session,) = made.sessions
+    kinds = [line.kind for line in session.work if line.kind in ("fill bed", "plant out")]
+    assert "plant out" == kinds[-1]
+    filled = [line for _, line in lines_of(made.sessions, "fill bed")]
+    # 0.4 m2 x 0.5 m = 200 L settled, / 0.9 x 1.02 = 226.667 L loose; 30 min in all.
+    assert 226.667 == pytest.approx(sum(line.mix_l for line in filled), abs=0.01)
+    assert 3 == sum(line.lifts for line in filled)
+    assert 30 == pytest.approx(sum(line.minutes for line in filled))
+
+
+def test_rain_note_by_hand() -> None:
+    """What is due today cannot wait; what is due in a fortnight can wait until that work day."""
+    figs = group("Fig", 4, move(ONE, THREE, due=date(2027, 3, 6)))
+    bays = group("Bay", 4, move(ONE, THREE, due=date(2027, 3, 24)))
+    made = scheduled(plan([figs, bays], [TREE], work=work(days=days(4)), minutes=OWN))
+
+    (session,) = made.sessions
+    # Work days are 6, 13, 20 and 27 March; the last one up to 24 March is the 20th.
+    assert [("Bay", date(2027, 3, 20))] == [(w.name, w.until) for w in session.rain.can_wait]
+    assert ["Fig"] == [w.name for w in session.rain.cannot]
+    assert 0 == session.slack_days
+
+
+def test_lateness_by_hand() -> None:
+    """Work that does not fit by its date is late: plants times days."""
+    # 204 min a day less 20, 20 and the batches: 25 pots at 6 min need 150, and with 3 batches of
+    # 10 they fit (220 > 204 does not): 24 x 6 = 144 + 70 = 214 > 204; 22 x 6 = 132 + 70 = 202 fits.
+    figs = group("Fig", 25, move(ONE, THREE, due=date(2027, 3, 6)))
+    own = minutes(pot_3=6.0, blend=10.0)
+    made = scheduled(plan([figs], [TREE], work=work(days=days(2)), minutes=own))
+
+    # So 22 are done on time and 3 a week later: 3 x 7 = 21 plant-days.
+    assert 21 == made.late_plant_days
+    assert [("Fig", 1, 3, 7)] == [(x.plant, x.move, x.count, x.days) for x in made.late]
