@@ -156,7 +156,7 @@ def _whole(
 def _ball(plan: Plan, found: MoveDemand, move: Move) -> Iterator[Figure]:
     ball_l = found.ball_l.likely
     if ball_l == 0:
-        yield Figure("ball", 0.0, "L", f"{found.old}: nothing comes along", drawn=found.ball_l)
+        yield Figure("ball of a plant", 0.0, "L", f"{found.old}: nothing comes along")
         return
     yield _fill(move.old, None)
     yield _factor("ball", plan.factors.ball, "a lifted ball over the fill of its pot")

@@ -1,0 +1,105 @@
+"""Where the doubt comes from, and figures to hold against memory."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+from attrs import evolve
+
+from rootroom.catalogue.spread import Spread
+from rootroom.demand.doubts import doubts
+from rootroom.demand.find import find_demand
+from rootroom.demand.memory import bag_checks
+from rootroom.plan.model import Garden, Pack, Supply
+from rootroom.sheets.why_demand import bag_line
+from tests.support.plans import DOUBTFUL, HERE, WORKED, bed, group, mix, move, nothing, plan, pot
+
+SURE = pot("#1", 2.5)
+UNSURE = pot("tall fig pot", Spread(8, 10, 14))
+LOOSE = mix("tree", {"bark": 1, "peat": 1}, shrink=0.15)
+
+
+def test_the_widest_input_comes_first() -> None:
+    """The pot's volume is far wider than the other two, so it is named first, with its line."""
+    factors = evolve(WORKED, packing=Spread(1.14, 1.15, 1.17), spill=Spread(0.01, 0.02, 0.03))
+    fig = plan([group("Fig", 9, move(SURE, UNSURE))], [LOOSE], factors=factors)
+    found = doubts(fig, find_demand(fig))
+    assert ["fill of tall fig pot", "packing", "spill"] == [doubt.factor for doubt in found]
+    assert found[0].line == '[containers."tall fig pot"] volume = "... L"'
+    assert found[0].measure == "fill one tall fig pot level with its brim from a known bucket"
+    assert found[1].line == "[factors] packing = ..."
+    assert found[2].line == '[factors] spill = "... %"'
+    assert found[0].share > 0.9
+    assert sum(doubt.share for doubt in found) == pytest.approx(1.0)
+
+
+def test_one_input_alone_is_the_whole_doubt() -> None:
+    """With one input in doubt, knowing it leaves no spread."""
+    fig = plan([group("Fig", 9, move(SURE, UNSURE))], [LOOSE])
+    (doubt,) = doubts(fig, find_demand(fig))
+    assert doubt.share == pytest.approx(1.0)
+
+
+def test_shrink_ball_and_beds_are_named_with_their_lines() -> None:
+    """A mix and a bed are named by their own names, quoted where TOML needs it."""
+    soft = mix('bed "mix"', {"topsoil": 1, "coir": 1}, shrink=Spread(0.02, 0.1, 0.3))
+    south = bed("South", 3.0, 0.2, [('bed "mix"', None)], settles=Spread(0.05, 0.1, 0.3))
+    factors = evolve(WORKED, ball=Spread(0.5, 0.9, 1.0))
+    us = Garden("Test Yard", "us", "USD", None, None)
+    garden = plan(
+        [group("Fig", 30, move(SURE, pot("#3", 9.0), mix='bed "mix"'))],
+        [soft], [south], factors=factors, garden=us,
+    )  # fmt: skip
+    found = {doubt.factor: doubt.line for doubt in doubts(garden, find_demand(garden))}
+    assert found == {
+        'shrink of bed "mix"': '[mixes."bed \\"mix\\""] shrink = "... %"',
+        "settles of South": 'settles = "... %" in the bed `South`',
+        "ball": "[factors] ball = ...",
+    }
+
+
+def test_nothing_in_doubt_names_nothing() -> None:
+    """Figures that are all known leave no doubt to name."""
+    known = plan([group("Fig", 9, move(nothing(), SURE))], [LOOSE], factors=WORKED)
+    assert doubts(known, find_demand(known)) == ()
+    assert doubts(plan(), find_demand(plan())) == ()
+
+
+def test_at_most_three_are_named() -> None:
+    """Three are enough to measure in one spring."""
+    fig = plan(
+        [group("Fig", 9, move(pot("#1", Spread(2, 2.5, 3)), UNSURE))],
+        [mix("tree", {"bark": 1, "peat": 1}, shrink=Spread(0.1, 0.15, 0.2))], factors=DOUBTFUL,
+    )  # fmt: skip
+    found = doubts(fig, find_demand(fig))
+    assert len(found) == 3
+    assert [d.share for d in found] == sorted((d.share for d in found), reverse=True)
+
+
+def test_a_bag_is_held_against_memory() -> None:
+    """A bag of 50 L pots on 4 of these: (12 - 2.5) x 1.15 x 1.02 = 11.1435 L each."""
+    garden = plan([group("Fig", 9, move(SURE, pot("C12", 12.0)))], [LOOSE])
+    (check,) = bag_checks(garden, find_demand(garden))
+    assert (4, False) == (check.pots, check.own)
+    assert bag_line(check) == "tree: one 50 L bag pots on 4 of these (#1 to C12)"
+
+
+def test_the_bag_that_the_plan_names_is_taken() -> None:
+    """A ready-made bag of the mix is the one that the grower knows."""
+    sack = Supply(1, "tree", "mix", HERE, Pack("2 cu ft", litres=Fraction("56.633693184")))
+    garden = plan(
+        [group("Fig", 1, move(SURE, pot("C12", 12.0))), group("Bay", 2, move(UNSURE, refresh=0.5))],
+        [LOOSE], supplies=[sack],
+    )  # fmt: skip
+    (check,) = bag_checks(garden, find_demand(garden))
+    # The pots that most plants go into: 10 x 0.5 x 1.173 = 5.865 L
+    assert (True, 9, "tall fig pot") == (check.own, check.pots, check.new)
+    assert "one 2 cu ft bag refreshes 9 of these (tall fig pot)" in bag_line(check)
+
+
+def test_a_pot_bigger_than_a_bag() -> None:
+    """Where no bag fills one, the line says how many bags one takes."""
+    garden = plan([group("Fig", 1, move(nothing(), pot("tub", 100.0)))], [LOOSE])
+    (check,) = bag_checks(garden, find_demand(garden))
+    assert bag_line(check) == "tree: one of these takes 2.3 bags of 50 L (seed to tub)"

@@ -1,0 +1,104 @@
+"""Every number of `--why` can be redone from the numbers beside it."""
+
+from __future__ import annotations
+
+import re
+from math import pi  # noqa: F401
+
+import pytest
+
+from rootroom.containers.text import read_container
+from rootroom.demand.find import find_demand
+from rootroom.demand.why import Figure, why
+from rootroom.plan.model import Plan
+from rootroom.problems import TextError
+from rootroom.sheets.why_demand import why_demand_text
+from rootroom.units import Rate
+from tests.support.plans import DOUBTFUL, bed, group, mix, move, nothing, plan, pot, tray
+
+NAMES = ("Fig", "Thyme", "Mint", "Kale", "Old fig", "Basil", "South")
+
+
+@pytest.fixture
+def garden() -> Plan:
+    """Return a plan with every kind of move, and containers of every shape."""
+    one, three = read_container("#1"), read_container("#3")
+    square, barrel = read_container("4 in square pot"), read_container("half barrel")
+    apart = move(three, square, shared=3, into=6)
+    groups = [
+        group("Fig", 18, move(one, three, mix="tree")),
+        group("Thyme", 10, move(square, three, per_pot=3)),
+        group("Mint", 2, move(three, one, into=3, keep_share=0.8)),
+        group("Kale", 60, move(nothing(), tray(50, 0.04)), move(tray(50, 0.04), square, number=2)),
+        group("Old fig", 1, move(barrel, refresh=1 / 3)),
+        group("Basil", 7, apart, move(square, place="sold", number=2)),
+    ]
+    lime = {"lime": Rate(0.003, None), "feed": Rate(None, 0.001)}
+    mixes = [
+        mix("tree", {"bark": 3, "fine": 1}, shrink=0.15, add=lime),
+        mix("fine", {"peat": 1}, shrink=0.1),
+    ]
+    south = bed(
+        "South", 3.0, 0.3, [("logs", 0.05), ("tree", None)], already_m=0.02, shape_text="3 m x 1 m"
+    )
+    return plan(groups, mixes, [south], factors=DOUBTFUL)
+
+
+def redo(figure: Figure) -> float:
+    """Return what the numbers of a figure come to."""
+    text = re.sub(r"\bx\b", "*", figure.numbers).replace("^", "**")
+    assert re.fullmatch(r"[\d\s.e*+/()-]+", text), text
+    return float(eval(text))
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_each_formula_gives_its_figure(garden: Plan, name: str) -> None:
+    """The numbers beside a figure come to that figure, to what their digits allow."""
+    redone = 0
+    for passage in why(garden, find_demand(garden), name).passages:
+        for figure in passage.figures:
+            if figure.numbers and figure.name not in ("area", "pots"):
+                assert redo(figure) == pytest.approx(figure.value, rel=2e-4), figure
+                redone += 1
+    assert redone >= 3
+
+
+def test_the_explanation_ends_in_the_figure_of_the_demand(garden: Plan) -> None:
+    """What is explained is what `demand` prints."""
+    found = find_demand(garden)
+    for row in found.moves:
+        titles = {p.title: p for p in why(garden, found, row.plant).passages}
+        (passage,) = (p for t, p in titles.items() if t.startswith(f"{row.plant}, move {row.move}"))
+        assert passage.figures[-1].value == pytest.approx(row.mix_l.likely)
+
+
+def test_every_factor_names_its_source(garden: Plan) -> None:
+    """A factor and a container's volume say where they come from."""
+    for name in NAMES:
+        for passage in why(garden, find_demand(garden), name).passages:
+            for figure in passage.figures:
+                named = figure.name in ("packing", "spill", "ball", "settles", "shrink")
+                if named or figure.name.startswith("fill of #"):
+                    assert figure.source, figure
+
+
+def test_many_rows_of_one_name_are_told_once_over() -> None:
+    """A long list's rows of one name follow the same formulas; the rest are counted."""
+    rows = [group("Leek", n, move(nothing(), pot("P9", 0.5))) for n in range(1, 9)]
+    leeks = plan(rows, [mix("tree", {"peat": 1})])
+    assert why(leeks, find_demand(leeks), "Leek").left_out == 3
+    assert "3 more rows of this name" in why_demand_text(leeks, find_demand(leeks), "Leek")
+
+
+def test_the_text_fits_the_screen(garden: Plan) -> None:
+    """No line is wider than 80 columns."""
+    for name in NAMES:
+        text = why_demand_text(garden, find_demand(garden), name)
+        assert max(len(line) for line in text.splitlines()) <= 80
+
+
+def test_error_unknown_name(garden: Plan) -> None:
+    """A name that is neither a plant nor a bed gets the nearest one as a hint."""
+    with pytest.raises(TextError, match=r"^no plant or bed has this name: `Thime`$") as caught:
+        why(garden, find_demand(garden), "Thime")
+    assert (caught.value.code, caught.value.hint) == ("unknown-name", "did you mean `Thyme`?")
