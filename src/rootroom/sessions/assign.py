@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from time import monotonic
 
+from attrs import evolve, frozen
+
+from rootroom.sessions.balance import balance
 from rootroom.sessions.bounds import chain_bound, ends_for_lateness, needs
 from rootroom.sessions.checking import check_answer
 from rootroom.sessions.construct import Filler, add_blends, choose_days
 from rootroom.sessions.exact import AIMS, Found, Request
-from rootroom.sessions.problem import Answer, Problem, Status
+from rootroom.sessions.problem import Answer, Day, Order, Placed, Problem, Status, Task
 from rootroom.sessions.windows import Windows, find_windows
 from rootroom.solving.child import run_in_child
 
-__all__ = ["schedule_work"]
+__all__ = ["Assigned", "assign_days", "schedule_work"]
 
 WORK_PER_SECOND = 0.35  # solver units; one took 1 to 2 s on the machine where it was measured
+LOADS_PER_SECOND = 12_000  # full days looked at when tasks are balanced; 20,000 were measured
 MODEL_SIZE = 40_000  # pairs of task and day up to which the exact method is tried
 
 
@@ -25,6 +30,8 @@ def schedule_work(problem: Problem, *, seconds: float = 20.0, exact: bool = True
     Without `exact` only the construction and its bounds are used.
     """
     end = monotonic() + seconds
+    if _is_balancing(problem):
+        return _balance(problem, seconds, end)
     windows = find_windows(problem)
     if not windows.fits:
         return Answer(Status.INFEASIBLE, method="windows")
@@ -43,6 +50,81 @@ def schedule_work(problem: Problem, *, seconds: float = 20.0, exact: bool = True
         if isinstance(better, Found):
             found = better
     return _answer(problem, windows, found, late, clock)
+
+
+@frozen
+class Assigned:
+    """Days by task, from 0, on the fewest days known; `bound` [days] holds for every answer."""
+
+    days: tuple[int, ...]
+    bound: int
+    status: Status
+
+
+def assign_days(
+    minutes: Sequence[int],
+    before: Iterable[tuple[int, int]],
+    capacity: int,
+    seconds: float = 10.0,
+) -> Assigned:
+    """Put tasks on the fewest equal days, none before a task that must come first.
+
+    `minutes` [min] by task, `before` pairs of tasks from 0 (the first on the same day or earlier),
+    `capacity` [min] of a day, `seconds` [s] a limit that sets the work allowed.
+    This is simple assembly line balancing, type 1.
+    Raises ValueError for negative minutes, unknown tasks, and orders that go round in a circle.
+    """
+    span = max(len(minutes) - 1, 0)
+    problem = Problem(
+        days=tuple(Day(date, capacity, capacity) for date in range(len(minutes))),
+        tasks=tuple(Task(1, int(task), 0, span) for task in minutes),
+        orders=tuple(Order(a, b) for a, b in before),
+    )
+    answer = schedule_work(problem, seconds=seconds)
+    days = [0] * len(minutes)
+    for one in answer.placed:
+        days[one.task] = one.day
+    return Assigned(tuple(days) if answer.found else (), answer.bound_sessions, answer.status)
+
+
+def _is_balancing(problem: Problem) -> bool:
+    """Whether only minutes and orders count: equal days, open windows, no set-up, no mix."""
+    if not problem.tasks or problem.session_setup:
+        return False
+    first, last = problem.days[0], problem.days[-1]
+    return (
+        len(problem.days) >= len(problem.tasks)
+        and all(day.minutes == first.minutes for day in problem.days)
+        and all(
+            task.count == 1
+            and task.mix is None
+            and not task.needs
+            and task.opens <= first.date
+            and task.due_date >= last.date
+            and task.people <= min(day.people for day in problem.days)
+            and task.minutes <= first.minutes
+            for task in problem.tasks
+        )
+        and all(not order.gap and order.gives == order.takes == 1 for order in problem.orders)
+    )
+
+
+def _balance(problem: Problem, seconds: float, end: float) -> Answer:
+    result = balance(
+        [task.minutes for task in problem.tasks],
+        [(order.before, order.after) for order in problem.orders],
+        problem.days[0].minutes,
+        work=max(1000, int(seconds * LOADS_PER_SECOND)),
+        out_of_time=lambda: monotonic() > end,
+    )
+    placed = tuple(sorted((Placed(d, t, 1) for t, d in enumerate(result.days)), key=_by_day))
+    found = Found(placed, stages=("balancing",))
+    proof = evolve(found, bounds=(0, result.bound))
+    return _answer(problem, find_windows(problem), proof, 0, monotonic() > end)
+
+
+def _by_day(one: Placed) -> tuple[int, int]:
+    return one.day, one.task
 
 
 def _lateness_bound(problem: Problem, windows: Windows) -> int:
@@ -77,7 +159,7 @@ def _answer(
     method = ", ".join(found.stages)
     if found.infeasible:
         return Answer(Status.INFEASIBLE, method=method, clock=clock)
-    if found.aims is None:
+    if not found.placed and problem.tasks:
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
     check = check_answer(problem, found.placed, found.blends)
     if check.broken:
@@ -93,7 +175,7 @@ def _answer(
         proved.append(aim)
     return Answer(
         Status.OPTIMAL if len(proved) >= 2 else Status.FEASIBLE,
-        placed=tuple(sorted(found.placed, key=lambda one: (one.day, one.task))),
+        placed=tuple(sorted(found.placed, key=_by_day)),
         blends=found.blends,
         bought=check.bought,
         lateness=check.lateness,
