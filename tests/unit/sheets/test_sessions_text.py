@@ -1,0 +1,118 @@
+"""How sessions are shown: as text within 80 columns, and as one JSON object."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from datetime import date
+
+import pytest
+
+from rootroom.sheets.season_text import season_picture
+from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.sessions_json import sessions_json
+from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
+from tests.support.scheduling import days, minutes, scheduled
+
+ONE, THREE = pot("#1", 2.5), pot("#3", 9.0)
+TREE = mix("tree", {"bark": 2, "peat": 1})
+HOSTILE = (
+    "<script>alert(1)</script>",
+    "=1+1",
+    'a "quoted"\nname',
+    "right\u202eto left\u200b",
+    "\x1b[31mred",
+    "🌱" * 40,
+    "n" * 10_000,
+)
+
+
+def hostile_plan(names: Sequence[str]) -> object:
+    """Return a plan whose plants, mix and bed carry such names."""
+    groups = [group(name, 6, move(ONE, THREE, harden_days=3)) for name in names]
+    return plan(
+        groups,
+        [TREE],
+        [bed(names[0], 0.4, 0.2, [("tree", None)])],
+        work=work(days=days(6)),
+        minutes=minutes(pot_3=5.0),
+    )
+
+
+def test_text_fits_80_columns_whatever_the_names() -> None:
+    """No line is longer than 80 characters, and no name writes control characters."""
+    one = hostile_plan(HOSTILE)
+    text = sessions_text(one, scheduled(one), why=True)  # type: ignore[arg-type]
+
+    assert [] == [line for line in text.splitlines() if len(line) > 80]
+    assert "\x1b" not in text
+    assert "\u202e" not in text
+
+
+def test_json_has_the_keys_of_the_format_in_their_order() -> None:
+    """The object has exactly the keys that the format names."""
+    figs = group("Fig", 4, move(ONE, THREE))
+    answer = json.loads(sessions_json(scheduled(plan([figs], [TREE], work=work(days=days(1))))))
+
+    top = ["status", "late_plant_days", "bound_late_plant_days", "bound_sessions", "sessions", "late"]
+    assert top == list(answer)
+    (session,) = answer["sessions"]
+    keys = ["date", "minutes", "free_minutes", "work", "batches", "bring", "cautions"]
+    assert keys == list(session)
+    assert all(["kind", "name", "move", "count", "minutes"] == list(x) for x in session["work"])
+    assert all(["mix", "l", "scoops"] == list(batch) for batch in session["batches"])
+    bring = ["containers", "ingredients_l", "additions_kg", "water_l", "tools"]
+    assert bring == list(session["bring"])
+    assert "2027-03-06" == session["date"]
+    moves = [line for line in session["work"] if line["kind"] == "move"]
+    assert [("Fig", 1, 4)] == [(x["name"], x["move"], x["count"]) for x in moves]
+
+
+def test_json_names_late_plants() -> None:
+    """Late plants stand with their move, how many and how many days."""
+    figs = group("Fig", 25, move(ONE, THREE, due=date(2027, 3, 6)))
+    own = minutes(pot_3=6.0, blend=10.0)
+    answer = json.loads(
+        sessions_json(scheduled(plan([figs], [TREE], work=work(days=days(2)), minutes=own)))
+    )
+
+    assert 21 == answer["late_plant_days"]
+    assert [{"plant": "Fig", "move": 1, "count": 3, "days": 7}] == answer["late"]
+
+
+def test_picture_of_a_small_season() -> None:
+    """Days stand across and plants down; a figure is the move done on that day."""
+    sage = group(
+        "Sage",
+        4,
+        move(nothing("cutting"), ONE, opens=date(2027, 3, 6), due=date(2027, 3, 6)),
+        move(ONE, THREE, number=2, opens=date(2027, 3, 20), due=date(2027, 3, 20), harden_days=7),
+    )
+    one = plan([sage], [TREE], work=work(days=days(4)))
+
+    assert (
+        "                         6 Mar\n"
+        "                          122\n"
+        "                         6307\n"
+        "Sage                     1h2\n"
+        "tree                     b b\n"
+        "\n"
+        ". open  - late  1 2 3 move done  # bed  b blended  r ready-made  h hardening off"
+    ) == season_picture(one, scheduled(one))
+
+
+def test_nothing_to_do() -> None:
+    """A plan without moves says so and is proved."""
+    made = scheduled(plan([], [TREE], work=work(days=days(1))))
+
+    assert "Nothing to do: no plant moves and no bed is filled." == sessions_text(plan(), made)
+    assert "optimal" == json.loads(sessions_json(made))["status"]
+
+
+@pytest.mark.parametrize(("cells", "count", "trays"), [(50, 50, 1), (50, 51, 2)])
+def test_whole_trays_are_brought(cells: int, count: int, trays: int) -> None:
+    """A begun tray is brought whole."""
+    seed = group("Tomato", count, move(nothing(), tray(cells, 0.05)))
+    answer = json.loads(sessions_json(scheduled(plan([seed], [TREE], work=work(days=days(1))))))
+
+    assert {f"{cells}-cell tray": trays} == answer["sessions"][0]["bring"]["containers"]
