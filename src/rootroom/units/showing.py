@@ -84,6 +84,7 @@ _SCALES: Mapping[tuple[str, str], tuple[_Scale, ...]] = {
         _scale(
             "cup",
             _of("cup"),
+            (0.5, "1/8"),
             (4, "1/4"),
             (8, "1/2"),
             (_INF, "1"),
