@@ -90,7 +90,7 @@ def test_rate_by_volume_is_stable_too(value, system):
 @settings(max_examples=200, deadline=None)
 @given(value=st.floats(min_value=0.01, max_value=1e6), system=SYSTEMS)
 def test_rounding_is_no_coarser_than_measuring(value, system):
-    """A volume of two teaspoons or more is shown within a sixth of itself."""
+    """A volume of two teaspoons or more is shown within a quarter of itself."""
     shown = units.read_volume_l(units.show_volume(value, system))
 
     assert abs(shown - value) <= value / 4
