@@ -12,11 +12,12 @@ from attrs import evolve
 from rootroom.demand.additions import density_kg_per_l
 from rootroom.plan.model import Plan
 from rootroom.pot.cautions import cautions_for
+from rootroom.pot.report import PotFigures
 from rootroom.sessions.batches import MixDay, plan_batches
 from rootroom.sessions.bring import ContainerUse, use_containers
 from rootroom.sessions.clock import order_lines, set_times
 from rootroom.sessions.evening import afterwards, evening_before, goods_of
-from rootroom.sessions.handling import Weights, actions_of, places_of, tools_for
+from rootroom.sessions.handling import actions_of, places_of, tools_for
 from rootroom.sessions.items import MoveItem, Work
 from rootroom.sessions.lines import MIDNIGHT, Draft, draft_days
 from rootroom.sessions.problem import Answer
@@ -47,7 +48,7 @@ class _Book:
         self.uses = use_containers(work, answer)
         self.slack = find_slack(work, answer)
         self.containers = _containers(work)
-        self.weights = Weights(plan)
+        self.figures = PotFigures(plan)
         self.seen: set[tuple[str, str]] = set()
         self.followers: dict[int, list[int]] = defaultdict(list)
         for order in work.problem.orders:
@@ -120,8 +121,9 @@ class _Book:
             last = date.fromordinal(self.work.problem.days[until].date)
             line = evolve(line, until=last)
         box = self.containers.get(line.new or "") if line.plants and line.pots else None
-        weight = self.weights.of(box, line.mix) if box is not None and line.mix else None
-        if box is not None and weight is not None:
+        drained_kg = self.figures.drained_kg(line.mix, box)
+        if box is not None and drained_kg is not None:
+            weight = drained_kg * box.cells
             stays = line.kind == "refresh"
             moved = 0.0 if stays else weight * line.pots / box.cells
             line = evolve(line, weight_kg=weight, moved_kg=moved)

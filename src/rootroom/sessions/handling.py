@@ -3,15 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
 
-from rootroom.plan.model import Plan
 from rootroom.sessions.result import Before, Line
 
-if TYPE_CHECKING:
-    from rootroom.containers.container import Container
-
-__all__ = ["Weights", "actions_of", "places_of", "tools_for"]
+__all__ = ["actions_of", "places_of", "tools_for"]
 
 HEAVY_KG = 20.0
 
@@ -53,23 +48,3 @@ def places_of(lines: Sequence[Line], *, on_deck: bool) -> frozenset[str]:
         elif line.kind == "plant out":
             places.add("ground" if line.new == "ground" else "bed")
     return frozenset(places)
-
-
-class Weights:
-    """What filled containers weigh, each kind worked out once."""
-
-    def __init__(self, plan: Plan) -> None:
-        from rootroom.pot.mixture import figures_of_mixes
-
-        self.figures = figures_of_mixes(plan)
-        self.known: dict[tuple[str, str], float | None] = {}
-
-    def of(self, container: Container, mix: str) -> float | None:
-        """Return the likely weight [kg] of one filled container (a whole tray) once drained."""
-        key = (container.text, mix)
-        if key not in self.known:
-            from rootroom.pot.weight import pot_weight
-
-            weight = pot_weight(container, self.figures[mix])
-            self.known[key] = None if weight is None else weight.drained.likely * container.cells
-        return self.known[key]
