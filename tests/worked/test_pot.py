@@ -12,7 +12,7 @@ from rootroom.pot.blend import Holding
 from rootroom.pot.carrying import lift_of_pot
 from rootroom.pot.compost import CompostPart, carbon_to_nitrogen, last_raw_manure
 from rootroom.pot.curve import Curve
-from rootroom.pot.mixture import MixFigures, figures_of_parts
+from rootroom.pot.mixture import figures_of_parts
 from rootroom.pot.water import water_and_air
 from rootroom.pot.weight import floor_load, handled_density, pot_weight
 
@@ -66,7 +66,7 @@ def test_weight_of_a_filled_pot():
         weight_kg=exactly(0.5),
     )
     water = Holding("mix", (CURVE,), (CURVE,), (CURVE,))
-    found = pot_weight(pot, MixFigures("mix", water, exactly(120.0), "measured"))
+    found = pot_weight(pot, exactly(120.0), water.in_pots([pot.shape])[0])
     assert found.dry.likely == pytest.approx(1.2)
     assert found.drained.likely == pytest.approx(8.67382, abs=1e-5)
     assert found.saturated.likely == pytest.approx(10.2)

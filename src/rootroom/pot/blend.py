@@ -40,6 +40,7 @@ __all__ = [
     "blend_density",
     "holding_of",
     "holding_of_ingredient",
+    "likely_pores",
     "water_at_tension",
 ]
 
@@ -162,6 +163,33 @@ def water_at_tension(of: Holding | Blend, tension_cm: float) -> Spread:
         return np.array([curve.water_share(tension_cm)]), np.zeros(1)
 
     return _spreads(_shares(of, at_tension).water)[0]
+
+
+def likely_pores(
+    of: Holding | Blend, shapes: Sequence[Shape], to_m: Sequence[float | None] | None = None
+) -> list[tuple[float, float]]:
+    """Return the likely porosity and water of a mix in each shape, many times quicker than all."""
+    fills: Sequence[float | None] = [None] * len(shapes) if to_m is None else to_m
+    porosity, water = _likely_pores(of, shapes, fills)
+    return [(porosity, held) for held in water.tolist()]
+
+
+def _likely_pores(
+    of: Holding | Blend, shapes: Sequence[Shape], fills: Sequence[float | None]
+) -> tuple[float, Floats]:
+    import numpy as np
+
+    if isinstance(of, Holding):
+        every = [
+            water_and_air_many(shapes, [curve] * len(shapes), fills).capacity_share
+            for curve in of.likely
+        ]
+        return of.likely[0].theta_s, np.sort(np.stack(every), axis=0)[len(of.likely) // 2]
+    parts = [(part.share, *_likely_pores(part.of, shapes, fills)) for part in of.parts]
+    kept = 1 - of.shrink.likely
+    porosity = max(1 - sum(share * (1 - pores) for share, pores, _ in parts) / kept, 0.0)
+    held = np.sum([share * water for share, _, water in parts], axis=0) / kept
+    return porosity, np.minimum(held, porosity)
 
 
 def _pot_waters(

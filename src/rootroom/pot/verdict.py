@@ -7,17 +7,25 @@ Where no source gives figures for a use there are words and no verdict.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Sequence
 from typing import Literal
 
 from attrs import frozen
 
-from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.uses import Band, Use, coarse_parts, fine_parts
 from rootroom.containers.shapes import Cylinder, Shape
-from rootroom.pot.blend import PotWater, water_at_tension
-from rootroom.pot.mixture import MixFigures, figures_of_parts
+from rootroom.pot.blend import (
+    Blend,
+    Holding,
+    Part,
+    PotWater,
+    holding_of_ingredient,
+    likely_pores,
+    water_at_tension,
+)
+from rootroom.pot.mixture import MixFigures
+from rootroom.units import System, show_length
 
 __all__ = ["Comparison", "Remedy", "Verdict", "compare", "judge", "remedies"]
 
@@ -26,8 +34,8 @@ Reading = Literal["less", "may be less", "usual", "may be more", "more"]
 DEEPEST_M, SHALLOWEST_M = 0.60, 0.04
 """Between these heights [m] a pot of another depth is looked for."""
 
-MOST_ADDED = 0.60
-"""Up to this share of a mix a part is looked for that opens or closes it."""
+MIX_TO_ONE_PART = (10, 8, 6, 5, 4, 3, 2, 1)
+"""Parts of the mix to one part that is added: what is tried, least first."""
 
 
 @frozen
@@ -163,44 +171,47 @@ def remedies(
     shape: Shape,
     fill_m: float,
     *,
-    parts: Mapping[str, float] | None = None,
-    shrink: Spread | None = None,
-    ingredients: Mapping[str, Ingredient] | None = None,
+    parts: Iterable[str] = (),
+    system: System = "metric",
 ) -> tuple[Remedy, ...]:
     """Return what would bring the likely air or water of a mix into a band.
 
-    A pot of another depth helps only where the band is for the drained container; another part
-    helps in both cases. `parts` are the mix's loose shares (of ingredients only), `shrink` its
-    loss; without them only the depth is looked at.
+    A pot of another depth helps only where the band is for the drained container; adding a coarse
+    or fine part to the mix helps in both cases, one of its own `parts` where it has one.
+    `system` sets how lengths are written.
     """
     if figures.water is None:
         return ()
     found = []
     if band.core_m is None and band.tension_cm is None:
-        found.append(_other_depth(figures, band, fill_m))
-    if parts is not None and figures.basis == "estimate":
-        change = _other_part(figures, band, shape, fill_m, parts, shrink or Spread(0, 0, 0))
-        if change is not None:
-            found.append(change)
+        found.append(_other_depth(figures, band, fill_m, system))
+    found.append(_more_of_a_part(figures, band, shape, fill_m, frozenset(parts)))
     return tuple(found)
 
 
-def _likely(figures: MixFigures, band: Band, shape: Shape, fill_m: float) -> float | None:
-    in_pot = figures.water.in_pots([shape], [fill_m])[0] if figures.water else None
-    comparison = compare(figures, band, in_pot)
-    return None if comparison is None else comparison.found.likely
+def _likely(
+    water: Holding | Blend, band: Band, shapes: Sequence[Shape], fill_m: float
+) -> list[float]:
+    """Return the likely figure that a band is about, in pots filled so high, or in its core."""
+    if band.tension_cm is not None:
+        return [water_at_tension(water, band.tension_cm).likely] * len(shapes)
+    if band.core_m is not None:
+        pores = likely_pores(water, [Cylinder(0.1, band.core_m)] * len(shapes))
+    else:
+        pores = likely_pores(water, shapes, [fill_m] * len(shapes))
+    return [held if band.of == "water" else room - held for room, held in pores]
 
 
 def _too_low(value: float, band: Band) -> bool:
     return band.low is not None and value < band.low
 
 
-def _other_depth(figures: MixFigures, band: Band, fill_m: float) -> Remedy:
+def _other_depth(figures: MixFigures, band: Band, fill_m: float, system: System) -> Remedy:
     """Return the depth of a straight-walled fill at which the likely value enters the band."""
     assert figures.water is not None
     depths = [SHALLOWEST_M + 0.005 * step for step in range(int(0.56 / 0.005) + 1)]
-    every = figures.water.in_pots([Cylinder(0.2, depth) for depth in depths])
-    values = [(one.air if band.of == "air" else one.capacity).likely for one in every]
+    pores = likely_pores(figures.water, [Cylinder(0.2, depth) for depth in depths])
+    values = [held if band.of == "water" else room - held for room, held in pores]
     inside = [
         depth
         for depth, value in zip(depths, values, strict=True)
@@ -214,40 +225,34 @@ def _other_depth(figures: MixFigures, band: Band, fill_m: float) -> Remedy:
     return Remedy(
         "depth",
         best,
-        f"a {word} pot: a fill of {best * 100:.0f} cm ({best / 0.0254:.0f} in) "
-        f"in place of {fill_m * 100:.0f} cm ({fill_m / 0.0254:.0f} in)",
+        f"a {word} pot: filled {show_length(best, system)} high "
+        f"in place of {show_length(fill_m, system)}",
     )
 
 
-def _other_part(
-    figures: MixFigures,
-    band: Band,
-    shape: Shape,
-    fill_m: float,
-    parts: Mapping[str, float],
-    shrink: Spread,
-) -> Remedy | None:
-    """Return how much more of a coarse (or fine) part brings the likely value into the band."""
-    now = _likely(figures, band, shape, fill_m)
-    if now is None:
-        return None
-    more_air = _too_low(now, band) == (band.of == "air")
-    candidates = coarse_parts() if more_air else fine_parts()
-    part = next((one for one in candidates if one in parts), candidates[0])
-    target = band.low if _too_low(now, band) else band.high
+def _more_of_a_part(
+    figures: MixFigures, band: Band, shape: Shape, fill_m: float, own: frozenset[str]
+) -> Remedy:
+    """Return how much of a coarse (or fine) part, added, brings the likely value into the band."""
+    assert figures.water is not None
+    now = _likely(figures.water, band, [shape], fill_m)[0]
+    too_low = _too_low(now, band)
+    opens = too_low == (band.of == "air")
+    candidates = coarse_parts() if opens else fine_parts()
+    part = next((one for one in candidates if one in own), candidates[0])
+    holding = holding_of_ingredient(part)
+    target = band.low if too_low else band.high
+    assert holding is not None
     assert target is not None
-    for step in range(1, int(MOST_ADDED / 0.05) + 1):
-        share = step * 0.05
-        changed = {name: one * (1 - share) for name, one in parts.items()}
-        changed[part] = changed.get(part, 0.0) + share
-        mixed = figures_of_parts(figures.name, changed, shrink, ingredients={})
-        value = _likely(mixed, band, shape, fill_m)
-        if value is not None and (value >= target) == _too_low(now, band):
-            kind = "coarser" if more_air else "finer"
+    for to_one in MIX_TO_ONE_PART:
+        share = 1 / (1 + to_one)
+        rows = (Part(1 - share, figures.water), Part(share, holding))
+        value = _likely(Blend(figures.name, rows), band, [shape], fill_m)[0]
+        if (value >= target) if too_low else (value <= target):
             return Remedy(
                 "part",
                 share,
-                f"a {kind} mix: {percent(changed[part])} {part} in place of "
-                f"{percent(parts.get(part, 0.0))} gives {percent(value)} {band.of} (estimate)",
+                f"a {'coarser' if opens else 'finer'} mix: 1 part of {part} to {to_one} of it "
+                f"gives {percent(value)} {band.of} (estimate)",
             )
     return Remedy("part", None, f"more {part} alone would not change that enough")

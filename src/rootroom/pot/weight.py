@@ -20,7 +20,6 @@ from rootroom.catalogue.uses import LiveLoad, live_loads
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Cylinder, Shape
 from rootroom.pot.blend import PotWater
-from rootroom.pot.mixture import MixFigures
 
 __all__ = [
     "FloorLoad",
@@ -29,7 +28,6 @@ __all__ = [
     "floor_load",
     "handled_density",
     "pot_weight",
-    "water_in",
 ]
 
 WATER_KG_PER_L = 1.0
@@ -75,30 +73,22 @@ def fill_shape(container: Container) -> tuple[Shape, float, bool]:
     return Cylinder(side, side), side, False
 
 
-def water_in(container: Container, figures: MixFigures) -> PotWater | None:
-    """Return water and air of a mix in a container; None without a known mix or height."""
-    shape, height, known = fill_shape(container)
-    if figures.water is None or not known:
-        return None
-    return figures.water.in_pots([shape], [height])[0]
+def pot_weight(container: Container, dry_kg_per_m3: Spread, in_pot: PotWater) -> PotWeight:
+    """Return what a filled container weighs.
 
-
-def pot_weight(container: Container, figures: MixFigures) -> PotWeight | None:
-    """Return what a filled container weighs; None where the mix's density or water is not known."""
-    if figures.water is None or figures.dry_kg_per_m3 is None:
-        return None
-    shape, height, _ = fill_shape(container)
-    water = figures.water.in_pots([shape], [height])[0]
+    `dry_kg_per_m3` [kg/m3] is the mix's dry density, `in_pot` its water in the shape that
+    `fill_shape` gives.
+    """
     pot = container.weight_kg or NO_POT
     if container.cells > 1:
         pot = pot.map(lambda kilograms: kilograms / container.cells)
-    fill, density = container.fill_l, figures.dry_kg_per_m3
-    dry = _product(fill, density.map(lambda dense: dense / 1000))
+    fill = container.fill_l
+    dry = _product(fill, dry_kg_per_m3.map(lambda dense: dense / 1000))
     return PotWeight(
         pot=pot,
         dry=dry,
-        drained=_sum(pot, dry, _product(fill, water.capacity)),
-        saturated=_sum(pot, dry, _product(fill, water.porosity)),
+        drained=_sum(pot, dry, _product(fill, in_pot.capacity)),
+        saturated=_sum(pot, dry, _product(fill, in_pot.porosity)),
     )
 
 

@@ -6,10 +6,10 @@ from rootroom.catalogue.ingredients import ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.uses import use_of, uses
 from rootroom.containers.shapes import Cone, Cylinder, Pyramid
-from rootroom.pot.blend import Holding
+from rootroom.pot.blend import Blend, Holding, Part, holding_of_ingredient
 from rootroom.pot.curve import Curve
 from rootroom.pot.mixture import MixFigures, figures_of_parts
-from rootroom.pot.verdict import compare, judge, remedies
+from rootroom.pot.verdict import MIX_TO_ONE_PART, compare, judge, remedies
 
 SHRINK = Spread(0.05, 0.10, 0.20)
 
@@ -83,7 +83,7 @@ def test_depth_that_is_enough_is_computed():
     """The depth of the remedy has enough air, and 5 mm less has not."""
     curve = Curve(0.85, 0.10, 0.05, 2.0)
     figures, band = known(curve, curve, curve), band_of("vegetables", "air")
-    (found,) = remedies(figures, band, Cone(0.1, 0.08, 0.08), 0.08)
+    found = remedies(figures, band, Cone(0.1, 0.08, 0.08), 0.08)[0]
     assert found.kind == "depth"
     enough, less = figures.water.in_pots(
         [Cylinder(0.2, found.figure), Cylinder(0.2, found.figure - 0.005)]
@@ -92,21 +92,22 @@ def test_depth_that_is_enough_is_computed():
 
 
 def test_part_that_is_enough_is_computed():
-    """The added share of the remedy reaches the band, one step less does not."""
+    """The part of the remedy reaches the band, one step less does not."""
     parts = {"peat": 0.7, "compost": 0.2, "perlite": 0.1}
     shape = Pyramid((0.1, 0.1), (0.07, 0.07), 0.06)
     figures = figures_of_parts("mix", parts, SHRINK, ingredients=ingredients())
-    band = band_of("vegetables", "air")
-    found = remedies(
-        figures, band, shape, 0.06, parts=parts, shrink=SHRINK, ingredients=ingredients()
-    )
+    found = remedies(figures, band_of("vegetables", "air"), shape, 0.06, parts=parts)
     change = next(one for one in found if one.kind == "part")
+    assert "of perlite to" in change.text
+    to_one = round(1 / change.figure - 1)
+    less = MIX_TO_ONE_PART[MIX_TO_ONE_PART.index(to_one) - 1]
     airs = []
-    for share in (change.figure - 0.05, change.figure):
-        changed = {name: part * (1 - share) for name, part in parts.items()}
-        changed["perlite"] += share
-        mixed = figures_of_parts("mix", changed, SHRINK, ingredients=ingredients())
-        airs.append(mixed.water.in_pots([shape])[0].air.likely)
+    for number in (less, to_one):
+        rows = (
+            Part(number / (1 + number), figures.water),
+            Part(1 / (1 + number), holding_of_ingredient("perlite")),
+        )
+        airs.append(Blend("mix", rows).in_pots([shape])[0].air.likely)
     assert airs[0] < 0.10 <= airs[1]
 
 

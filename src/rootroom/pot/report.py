@@ -1,0 +1,224 @@
+"""Every mix of a plan in every container that it goes into: water, air, weight, and the lifts.
+
+One pair of mix and container is worked out once, however many plants it is for.
+Refreshed pots count as filled with the new mix, since nobody knows the old.
+Beds are left out: they stand on soil and do not drain like a pot.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+from attrs import frozen
+
+from rootroom.catalogue.spread import Spread
+from rootroom.catalogue.uses import Band, Use, use_of
+from rootroom.containers.container import Container
+from rootroom.pot.blend import PotWater
+from rootroom.pot.carrying import PotLift, lift_of_pot
+from rootroom.pot.mixture import MixFigures, figures_of_mixes
+from rootroom.pot.verdict import Remedy, Verdict, judge, remedies
+from rootroom.pot.weight import FloorLoad, PotWeight, fill_shape, floor_load, pot_weight
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Move, Plan, PlantKind
+
+__all__ = ["MovedPot", "Pair", "PotFigures", "PotReport", "report_pots"]
+
+
+@frozen
+class Pair:
+    """One mix in one container, filled and drained.
+
+    `water` is None where the container's height or the mix is not known, `weight` where the mix's
+    density or water is not; `why_not` says which in words, and how to mend it.
+    """
+
+    mix: str
+    container: Container
+    water: PotWater | None
+    weight: PotWeight | None
+    why_not: str = ""
+
+
+@frozen
+class MovedPot:
+    """What one move of a kind of plants does: pots of a pair, how they are judged and lifted.
+
+    `names` are the plants, `plants` and `pots` their numbers together; `lift` is of one pot from
+    the ground to a bench, None where its weight or size is not known.
+    """
+
+    names: tuple[str, ...]
+    crop: str | None
+    number: int
+    refresh: bool
+    plants: int
+    pots: int
+    pair: Pair
+    verdict: Verdict | None
+    lift: PotLift | None
+    floor: FloorLoad | None
+
+
+@frozen
+class PotReport:
+    """All pairs and moves of a plan, in the order of the file."""
+
+    file: str
+    mixes: Mapping[str, MixFigures]
+    pairs: tuple[Pair, ...]
+    moves: tuple[MovedPot, ...]
+
+
+class PotFigures:
+    """Water and weight of the mixes of a plan in its containers, each worked out once.
+
+    Sessions ask it for the weight of what is moved.
+    """
+
+    def __init__(self, plan: Plan) -> None:
+        self._plan = plan
+
+    @cached_property
+    def mixes(self) -> dict[str, MixFigures]:
+        """What is known of each mix."""
+        return figures_of_mixes(self._plan)
+
+    @cached_property
+    def pairs(self) -> dict[tuple[str, str], Pair]:
+        """Every pair of mix and container text that a move of the plan fills."""
+        wanted: dict[str, dict[str, Container]] = {}
+        for kind in self._plan.plants.kinds:
+            for move in kind.moves:
+                if move.mix is not None and move.new is not None and move.new.holds:
+                    wanted.setdefault(move.mix, {}).setdefault(move.new.text, move.new)
+        found = {}
+        for mix, containers in wanted.items():
+            for pair in _pairs(self.mixes[mix], tuple(containers.values())):
+                found[mix, pair.container.text] = pair
+        return found
+
+    def drained_kg(self, mix: str | None, container: Container | None) -> float | None:
+        """Return the likely weight [kg] of one filled, drained container; None if unknown."""
+        if mix is None or container is None:
+            return None
+        pair = self.pairs.get((mix, container.text))
+        if pair is None:
+            pair = _pairs(self.mixes[mix], (container,))[0]
+        return None if pair.weight is None else pair.weight.drained.likely
+
+
+def _pairs(figures: MixFigures, containers: tuple[Container, ...]) -> list[Pair]:
+    """Return a mix in each of some containers."""
+    if figures.water is None:
+        why = f"{figures.name}: {figures.words}; measure it and write `measured` under the mix"
+        return [Pair(figures.name, one, None, None, why) for one in containers]
+    filled = [fill_shape(one) for one in containers]
+    waters = figures.water.in_pots([one for one, _, _ in filled], [fill for _, fill, _ in filled])
+    found = []
+    for container, (_, _, known), water in zip(containers, filled, waters, strict=True):
+        dry = figures.dry_kg_per_m3
+        weight = None if dry is None else pot_weight(container, dry, water)
+        why = "" if dry is not None else f"{figures.name}: nobody knows its dry density"
+        if not known:
+            why = (
+                f"{container.text}: water and air depend on the height, which a volume does not "
+                "tell; give the container's sizes under `[containers]`"
+            )
+        found.append(Pair(figures.name, container, water if known else None, weight, why))
+    return found
+
+
+def report_pots(plan: Plan) -> PotReport:
+    """Return water, air, weight and lifts for every move of a plan that fills a container."""
+    figures = PotFigures(plan)
+    names, counts = _rows(plan)
+    moved = []
+    judged: dict[tuple[str, str, str], Verdict | None] = {}
+    for number, kind in enumerate(plan.plants.kinds):
+        plants_after = [kind.counts(count) for count in counts[number]]
+        for index, move in enumerate(kind.moves):
+            if move.mix is None or move.new is None or not move.new.holds:
+                continue
+            pair = figures.pairs[move.mix, move.new.text]
+            key = (move.mix, move.new.text, _use(kind, move).name)
+            if key not in judged:
+                judged[key] = _verdict(plan, figures.mixes[move.mix], pair, _use(kind, move))
+            plants = [after[index] for after in plants_after]
+            pots = sum(move.pots(count) for count in plants)
+            last = index == len(kind.moves) - 1
+            moved.append(
+                MovedPot(
+                    names=tuple(names[number]),
+                    crop=kind.crop,
+                    number=move.number,
+                    refresh=move.refresh is not None,
+                    plants=sum(plants),
+                    pots=pots,
+                    pair=pair,
+                    verdict=judged[key],
+                    lift=_lift(plan, move, pair),
+                    floor=_floor(pair, pots, kind.stands_m2 if last else None),
+                )
+            )
+    pairs = tuple(figures.pairs.values())
+    return PotReport(plan.file, figures.mixes, pairs, tuple(moved))
+
+
+def _rows(plan: Plan) -> tuple[list[list[str]], list[list[int]]]:
+    """Return the names and the counts of the groups of each kind."""
+    names: list[list[str]] = [[] for _ in plan.plants.kinds]
+    counts: list[list[int]] = [[] for _ in plan.plants.kinds]
+    rows = zip(plan.plants.names, plan.plants.counts, plan.plants.kind_of, strict=True)
+    for name, count, kind in rows:
+        names[kind].append(name)
+        counts[kind].append(count)
+    return names, counts
+
+
+def _use(kind: PlantKind, move: Move) -> Use:
+    """Return what a move's plants are grown for; what stands in a cell is a seedling yet."""
+    assert move.new is not None
+    return use_of("seedling" if move.new.cells > 1 else kind.crop)
+
+
+def _verdict(plan: Plan, figures: MixFigures, pair: Pair, use: Use) -> Verdict | None:
+    if figures.water is None:
+        return None
+    shape, fill, known = fill_shape(pair.container)
+    parts = plan.mixes[pair.mix].parts
+
+    def changes(band: Band) -> tuple[Remedy, ...]:
+        return remedies(figures, band, shape, fill, parts=parts, system=plan.garden.system)
+
+    return judge(figures, use, pair.water if known else None, changes=changes)
+
+
+def _lift(plan: Plan, move: Move, pair: Pair) -> PotLift | None:
+    """Return the lift of one drained pot from the ground to a bench; a cell is not lifted."""
+    container = pair.container
+    if pair.weight is None or container.cells > 1:
+        return None
+    width, height = container.diameter_m, container.height_m
+    if width is None or height is None:
+        return None
+    return lift_of_pot(
+        weight_kg=pair.weight.drained.likely,
+        width_m=width,
+        height_m=height,
+        system=plan.garden.system,
+        people=move.people,
+        refreshed=move.refresh is not None,
+    )
+
+
+def _floor(pair: Pair, pots: int, stands_m2: float | None) -> FloorLoad | None:
+    """Return the load of saturated pots, the heaviest that they get; None without a weight."""
+    container = pair.container
+    if pair.weight is None or container.cells > 1:
+        return None
+    weight: Spread = pair.weight.saturated
+    return floor_load(weight, footprint_m2=container.footprint_m2, count=pots, stands_m2=stands_m2)
