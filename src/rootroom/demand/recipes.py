@@ -50,12 +50,13 @@ class Recipes:
     def of(cls, mixes: Mapping[str, Mix]) -> Recipes:
         """Return the recipes of these mixes, none of which may lie inside itself."""
         shares = {name: part_shares(mix) for name, mix in mixes.items() if not mix.bought}
-        holds: dict[str, set[str]] = {name: set() for name in sorted(mixes)}
-        for name, parts in shares.items():
-            for part in parts:
+        # Sorted throughout: neither the plan's order nor a set's may decide the order of sums.
+        holders: dict[str, list[str]] = {name: [] for name in sorted(mixes)}
+        for name in sorted(shares):
+            for part in shares[name]:
                 if part in mixes:
-                    holds[part].add(name)
-        return cls(mixes, shares, tuple(TopologicalSorter(holds).static_order()))
+                    holders[part].append(name)
+        return cls(mixes, shares, tuple(TopologicalSorter(holders).static_order()))
 
     def mixes_l(
         self, direct_l: Mapping[str, Number], loose: Mapping[str, Number]
