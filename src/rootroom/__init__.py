@@ -21,7 +21,7 @@ _HOMES = {
     "water_and_air": "rootroom.pot.water",
 }
 
-__all__ = sorted(_HOMES)  # type: ignore[assignment]  # noqa: PLE0605
+__all__ = sorted(_HOMES)
 
 
 def __getattr__(name: str) -> Any:

@@ -11,7 +11,7 @@ from rootroom.containers.beds import read_bed_shape
 from rootroom.plan.context import Context
 from rootroom.plan.findings import Path
 from rootroom.plan.model import Bed, Layer
-from rootroom.plan.names import suggest
+from rootroom.plan.names import shown, suggest
 from rootroom.plan.plants import entries_of
 from rootroom.plan.structure import structure
 from rootroom.plan.values import Count, Metres, Name, ShareSpread, Text, When
@@ -141,7 +141,10 @@ def _area(table: BedTable, path: Path, context: Context) -> tuple[str, float] | 
         return None
     if not any(findings.seen((*path, name)) for name in ("shape", "corners")):
         _missing(
-            path, "a bed needs its `shape`", 'write `shape = "8 ft x 4 ft"` or `"round 5 ft"`', context
+            path,
+            "a bed needs its `shape`",
+            'write `shape = "8 ft x 4 ft"` or `"round 5 ft"`',
+            context,
         )
     return None
 
@@ -167,9 +170,7 @@ def _depths(table: BedTable, path: Path, context: Context) -> tuple[float, float
         _missing(path, "a bed needs its `depth`, or `top_up`", 'write `depth = "11 in"`', context)
         return None
     if table.depth > _DEEPEST_M:
-        findings.error(
-            (*path, "depth"), "too-large", f"deeper than any bed: {table.depth:.1f} m"
-        )
+        findings.error((*path, "depth"), "too-large", f"deeper than any bed: {table.depth:.1f} m")
         return None
     already = table.already or 0.0
     if already >= table.depth:
@@ -207,10 +208,11 @@ def _layers(
             _missing(where, "a layer needs `of`: a mix or an ingredient", "", context)
             whole = False
             continue
-        whole = _known(layer.of, (*where, "of"), context) and whole
         if layer.depth is None:
             filling.append(where)
-        layers.append(Layer(layer.of, layer.depth))
+        name = _known(layer.of, (*where, "of"), context)
+        whole = whole and name is not None
+        layers.append(Layer(name or layer.of, layer.depth))
     fixed = sum(layer.depth_m or 0.0 for layer in layers)
     if len(filling) > 1:
         findings.error(
@@ -228,8 +230,8 @@ def _layers(
 
 def _only_layer(table: BedTable, path: Path, context: Context) -> tuple[Layer, ...] | None:
     if table.mix is not None:
-        known = _known(table.mix, (*path, "mix"), context)
-        return (Layer(str(table.mix), None),) if known else None
+        name = _known(table.mix, (*path, "mix"), context)
+        return None if name is None else (Layer(name, None),)
     if len(context.mix_names) == 1:
         return (Layer(next(iter(context.mix_names)), None),)
     names = ", ".join(f"`{name}`" for name in context.mix_names)
@@ -266,20 +268,21 @@ def _fits(
     return True
 
 
-def _known(name: str, path: Path, context: Context) -> bool:
-    if name in context.mix_names or name in context.ingredient_names:
-        return True
-    context.findings.error(
-        path,
-        "unknown-ingredient",
-        f"unknown ingredient or mix: `{name}`",
-        hint=suggest(
-            name,
-            [*context.mix_names, *context.ingredient_names],
-            f'describe it under `[ingredients."{name}"]`',
-        ),
-    )
-    return False
+def _known(text: str, path: Path, context: Context) -> str | None:
+    """Return the one name of a mix or ingredient; an unknown one is noted."""
+    name = text if text in context.mix_names else context.ingredients.name_of(text)
+    if name is None:
+        context.findings.error(
+            path,
+            "unknown-ingredient",
+            f"unknown ingredient or mix: `{shown(text)}`",
+            hint=suggest(
+                text,
+                [*context.mix_names, *context.ingredients],
+                f'describe it: `[ingredients."{text}"]` with its `density`',
+            ),
+        )
+    return name
 
 
 def _window(table: BedTable, path: Path, context: Context) -> tuple[date, date] | None:

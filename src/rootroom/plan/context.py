@@ -11,8 +11,9 @@ from rootroom.containers.container import Container
 from rootroom.containers.text import read_container
 from rootroom.plan.dates import Window, resolve
 from rootroom.plan.findings import Findings, Path
+from rootroom.plan.materials import Ingredients
 from rootroom.plan.model import Factors, Garden, Work
-from rootroom.plan.names import suggest
+from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
 
 __all__ = ["Context"]
@@ -28,8 +29,8 @@ class Context:
     factors: Factors
     own_containers: Mapping[str, Container]
     container_names: Collection[str]
+    ingredients: Ingredients
     mix_names: Collection[str] = ()
-    ingredient_names: Collection[str] = ()
     bed_names: Collection[str] = ()
     _containers: dict[str, Container | TextError | None] = field(factory=dict)
     _frost_asked: bool = False
@@ -63,23 +64,13 @@ class Context:
         """Return whether a mix is known; an unknown one is noted at `path`."""
         if name in self.mix_names:
             return True
-        if name in self.ingredient_names:
+        if self.ingredients.name_of(name) is not None:
             hint = f"`{name}` is an ingredient: a mix of one part needs its own `[mixes]` table"
         else:
             names = ", ".join(f"`{mix}`" for mix in list(self.mix_names)[:8])
             otherwise = f"the plan's mixes: {names}" if names else "the plan has no `[mixes]`"
             hint = suggest(name, self.mix_names, otherwise)
-        self.findings.error(path, "unknown-mix", f"unknown mix: `{name}`", hint=hint)
-        return False
-
-    def addition(self, name: str, path: Path) -> bool:
-        """Return whether an addition or ingredient is known; an unknown one is noted."""
-        if name in self.ingredient_names:
-            return True
-        hint = suggest(name, self.ingredient_names, f'describe it under `[ingredients."{name}"]`')
-        self.findings.error(
-            path, "unknown-ingredient", f"unknown ingredient: `{name}`", hint=hint, key=True
-        )
+        self.findings.error(path, "unknown-mix", f"unknown mix: `{shown(name)}`", hint=hint)
         return False
 
     def day(self, window: Window | None, path: Path) -> date | None:

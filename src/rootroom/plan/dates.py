@@ -16,7 +16,8 @@ from rootroom.problems import TextError
 __all__ = ["Window", "read_window", "resolve"]
 
 _RELATIVE = re.compile(
-    r"(?:the )?(?:(?P<number>[0-9]{1,4}|a|an|one) +(?P<unit>days?|weeks?) +(?P<side>before|after) +)?"
+    r"(?:the )?"
+    r"(?:(?P<number>[0-9]{1,4}|a|an|one) +(?P<unit>days?|weeks?) +(?P<side>before|after) +)?"
     r"(?:the )?last +frost",
     re.IGNORECASE,
 )
@@ -70,9 +71,11 @@ def _hint(plain: str) -> str:
         return f"a date stands without quotes: `{plain}`"
     if re.fullmatch(r"\d{1,4}[/.-]\d{1,2}[/.-]\d{1,4}", plain):
         return "write a date as year-month-day without quotes: `2027-04-24`"
-    if any(word[:3].lower() in _MONTHS for word in re.findall(r"[A-Za-z]{3,}", plain)) and re.search(
-        r"\d", plain
-    ) and "frost" not in plain.lower():
+    if (
+        any(word[:3].lower() in _MONTHS for word in re.findall(r"[A-Za-z]{3,}", plain))
+        and re.search(r"\d", plain)
+        and "frost" not in plain.lower()
+    ):
         return "write a date as year-month-day without quotes: `2027-04-24`"
     if "frost" in plain.lower():
         return 'write it as `"2 weeks before last frost"`, in whole days or weeks'

@@ -122,9 +122,7 @@ def read_factors(data: dict[str, Any], findings: Findings) -> Factors:
 
 def _impossible(name: str, given: Spread, limits: str, findings: Findings) -> None:
     values = " to ".join(f"{value:g}" for value in sorted({given.low, given.high}))
-    findings.error(
-        ("factors", name), "bad-factor", f"`{name}` lies from {limits}: `{values}`"
-    )
+    findings.error(("factors", name), "bad-factor", f"`{name}` lies from {limits}: `{values}`")
 
 
 def read_sure(data: dict[str, Any], findings: Findings) -> float:

@@ -38,6 +38,7 @@ def note_unknown_key(findings: Findings, path: Path, known: tuple[str, ...]) -> 
     name = str(path[-1])
     near = closest(name, known)
     if near is not None:
+        findings.suppress((*path[:-1], near))
         hint = f"did you mean `{near}`?"
     elif name in TOP and len(path) > 1:
         hint = f"`{name}` belongs to no table: move it above the first line that starts with `[`"

@@ -1,4 +1,4 @@
-"""The table [ingredients]: the plan's own things beside the shipped ones, and names by any spelling."""
+"""The table [ingredients]: the plan's own beside the shipped ones, found by any spelling."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from rootroom.catalogue.ingredients import TRAITS, Ingredient, find_ingredient, 
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.findings import Findings, Path
 from rootroom.plan.model import Bed, Mix, Roster, Supply
-from rootroom.plan.names import note_bad_name
+from rootroom.plan.names import note_bad_name, shown, suggest
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Density, Flag, Share, choice
 
-__all__ = ["Ingredients", "read_ingredients", "used_ingredients"]
+__all__ = ["Ingredients", "additions", "read_ingredients", "used_ingredients"]
 
 Trait = NewType("Trait", str)
 READERS[Trait] = choice(*sorted(TRAITS))
@@ -44,11 +44,45 @@ class Ingredients(Mapping[str, Ingredient]):
             raise KeyError(name)
         return self.own.get(found.name, found)
 
+    def name_of(self, text: str) -> str | None:
+        """Return the one name of an ingredient that goes by a text; None if there is none."""
+        if text in self.own:
+            return text
+        found = find_ingredient(text)
+        return None if found is None else found.name
+
     def __iter__(self) -> Iterator[str]:
         return iter({**ingredients(), **self.own})
 
     def __len__(self) -> int:
         return len({**ingredients(), **self.own})
+
+
+def additions(
+    given: Mapping[str, Any] | None, path: Path, known: Ingredients, findings: Findings
+) -> dict[str, Any]:
+    """Return rates or amounts by the addition's own name; unknown ones are noted at `path`."""
+    found = {}
+    for text, amount in (given or {}).items():
+        name = known.name_of(text)
+        if name is None:
+            findings.error(
+                (*path, text),
+                "unknown-ingredient",
+                f"unknown ingredient: `{shown(text)}`",
+                hint=suggest(text, known, f'describe it: `[ingredients."{text}"]`'),
+                key=True,
+            )
+        elif name in found:
+            findings.error(
+                (*path, text),
+                "part-twice",
+                f"two names of one thing: `{text}` is `{name}`",
+                key=True,
+            )
+        elif amount is not None:
+            found[name] = amount
+    return found
 
 
 def read_ingredients(data: dict[str, Any], findings: Findings) -> Ingredients:
@@ -71,9 +105,7 @@ def read_ingredients(data: dict[str, Any], findings: Findings) -> Ingredients:
     return Ingredients(own)
 
 
-def _ingredient(
-    name: str, table: IngredientTable, path: Path, findings: Findings
-) -> Ingredient:
+def _ingredient(name: str, table: IngredientTable, path: Path, findings: Findings) -> Ingredient:
     shipped = find_ingredient(name)
     base = Ingredient(name) if shipped is None else evolve(shipped, name=name)
     if table.density is not None and table.dry is not None and table.dry > table.density:

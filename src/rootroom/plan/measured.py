@@ -1,13 +1,13 @@
 """What a grower measured of a finished mix: shares, or the volumes of the home test.
 
-The home test: fill a container of known `volume` with the mix, its holes closed; pour in water until
-it stands at the top (`poured`); open the holes, let it drain and catch the water (`drained`).
+The home test: fill a container of known `volume` with the mix, its holes closed; pour in water
+until it stands at the top (`poured`); open the holes, let it drain, catch the water (`drained`).
 Drained over volume is the air space, poured over volume the porosity of a mix that was dry.
 """
 
 from __future__ import annotations
 
-from attrs import evolve, frozen
+from attrs import frozen
 
 from rootroom.plan.findings import Findings, Path
 from rootroom.plan.model import Measured
@@ -30,47 +30,31 @@ class MeasuredTable:
     drained: Litres | None = None
 
 
-def read_measured(
-    table: MeasuredTable | None, path: Path, findings: Findings
-) -> Measured | None:
+def read_measured(table: MeasuredTable | None, path: Path, findings: Findings) -> Measured | None:
     """Return what was measured; what is not possible is noted."""
-    if table is None:
+    if table is None or findings.seen(path):
         return None
-    if findings.seen(path):
-        return None
-    table = _from_volumes(table, path, findings)
-    porosity, air, capacity = table.porosity, table.air, table.capacity
-    if porosity is None and air is not None and capacity is not None:
-        porosity = air + capacity
-        if porosity >= 1:
-            _impossible(path, "air", f"air and water together are {porosity:.0%} of the mix", findings)
-            return None
-    if porosity is not None and air is not None and capacity is not None:
-        if abs(air + capacity - porosity) > 0.02:
-            _impossible(
-                path,
-                "porosity",
-                f"air {air:.0%} and water {capacity:.0%} do not add up to the pores, {porosity:.0%}",
-                findings,
-            )
-            return None
-    for key, part in (("air", air), ("capacity", capacity)):
-        if porosity is not None and part is not None and part > porosity:
-            _impossible(path, key, f"more than all pores, {porosity:.0%}: `{part:.0%}`", findings)
-            return None
-    if porosity is not None and porosity >= 1:
-        _impossible(path, "porosity", f"a mix is not all pores: `{porosity:.0%}`", findings)
-        return None
-    if table.density is not None and table.density > 2650:
-        _impossible(
-            path, "density", f"denser than solid stone: `{table.density:.0f} kg/m3`", findings
+    porosity, air, capacity = _shares(table, path, findings)
+    wrong = _contradiction(porosity, air, capacity, table.density)
+    if wrong is not None:
+        key, message = wrong
+        findings.error(
+            (*path, key),
+            "impossible-measure",
+            message,
+            hint="measure again: the pores are air and water together, below the whole volume",
         )
         return None
+    if porosity is None and air is not None and capacity is not None:
+        porosity = air + capacity
     return Measured(porosity, air, capacity, table.density, table.height)
 
 
-def _from_volumes(table: MeasuredTable, path: Path, findings: Findings) -> MeasuredTable:
-    """Return the table with shares in place of the volumes of the home test."""
+def _shares(
+    table: MeasuredTable, path: Path, findings: Findings
+) -> tuple[float | None, float | None, float | None]:
+    """Return porosity, air and capacity: as given, else from the volumes of the home test."""
+    porosity, air = table.porosity, table.air
     if table.volume is None:
         for key in ("poured", "drained"):
             if getattr(table, key) is not None:
@@ -81,18 +65,30 @@ def _from_volumes(table: MeasuredTable, path: Path, findings: Findings) -> Measu
                     hint='write `volume = "3 L"` beside it',
                     key=True,
                 )
-        return table
-    if table.drained is not None and table.air is None:
-        table = evolve(table, air=table.drained / table.volume)
-    if table.poured is not None and table.porosity is None:
-        table = evolve(table, porosity=table.poured / table.volume)
-    return table
-
-
-def _impossible(path: Path, key: str, message: str, findings: Findings) -> None:
-    findings.error(
-        (*path, key) if key else path,
-        "impossible-measure",
-        message,
-        hint="measure again: pores are air and water together, below the whole volume",
+        return porosity, air, table.capacity
+    volume_l = table.volume
+    return (
+        table.poured / volume_l if porosity is None and table.poured is not None else porosity,
+        table.drained / volume_l if air is None and table.drained is not None else air,
+        table.capacity,
     )
+
+
+def _contradiction(
+    porosity: float | None, air: float | None, capacity: float | None, density: float | None
+) -> tuple[str, str] | None:
+    """Return which key cannot be right, and why."""
+    both = None if air is None or capacity is None else air + capacity
+    if porosity is not None and porosity >= 1:
+        return "porosity", f"a mix is not all pores: `{porosity:.0%}`"
+    for key, part in (("air", air), ("capacity", capacity)):
+        if part is not None and part >= (1 if porosity is None else porosity):
+            whole = "the whole volume" if porosity is None else f"all pores, {porosity:.0%}"
+            return key, f"as much as {whole} or more: `{part:.0%}`"
+    if both is not None and porosity is None and both >= 1:
+        return "air", f"air and water together are {both:.0%} of the volume"
+    if both is not None and porosity is not None and abs(both - porosity) > 0.02:
+        return "porosity", f"air and water add up to {both:.0%}, not to the pores: `{porosity:.0%}`"
+    if density is not None and density > 2650:
+        return "density", f"denser than solid stone: `{density:.0f} kg/m3`"
+    return None

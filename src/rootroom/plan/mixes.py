@@ -9,19 +9,19 @@ from typing import Any, NewType
 from attrs import frozen
 
 from rootroom.catalogue.factors import usual_shrink
-from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.findings import Findings, Path
+from rootroom.plan.materials import Ingredients, additions
 from rootroom.plan.measured import MeasuredTable, read_measured
 from rootroom.plan.model import Mix
-from rootroom.plan.names import note_bad_name, suggest
+from rootroom.plan.names import note_bad_name, shown, suggest
 from rootroom.plan.structure import structure
 from rootroom.plan.values import (
     READERS,
     Days,
     Part,
     PerVolume,
-    Share,
+    ShareBelow,
     ShareSpread,
     Text,
     choice,
@@ -39,7 +39,7 @@ class MixTable:
     """A table under [mixes] as written."""
 
     parts: Mapping[str, Part] | None = None
-    flex: Share | None = None
+    flex: ShareBelow | None = None
     hold: tuple[Text, ...] | None = None
     shrink: ShareSpread | None = None
     add: Mapping[str, PerVolume] | None = None
@@ -49,19 +49,23 @@ class MixTable:
 
 
 def read_mixes(
-    data: dict[str, Any], ingredients: Mapping[str, Ingredient], findings: Findings
+    data: dict[str, Any], ingredients: Ingredients, findings: Findings
 ) -> dict[str, Mix]:
     """Return the mixes by name, also those with a mistake, as far as they could be read."""
     raw = data.get("mixes", {})
     if not isinstance(raw, dict):
-        findings.error(("mixes",), "wrong-kind", "`mixes` holds a table for each mix",
-                       hint="write `[mixes.allround]` with its `parts`")
+        findings.error(
+            ("mixes",),
+            "wrong-kind",
+            "`mixes` holds a table for each mix",
+            hint="write `[mixes.allround]` with its `parts`",
+        )
         return {}
     mixes = {}
     for name, table in raw.items():
         path: Path = ("mixes", name)
         note_bad_name(name, path, findings)
-        if name in ingredients:
+        if name in ingredients.own or ingredients.name_of(name) == name:
             findings.error(
                 path,
                 "name-taken",
@@ -78,76 +82,99 @@ def _mix(
     name: str,
     raw: object,
     path: Path,
-    ingredients: Mapping[str, Ingredient],
+    ingredients: Ingredients,
     mixes: Mapping[str, object],
     findings: Findings,
 ) -> Mix:
     table = structure(MixTable, raw, path, findings)
-    given = table.parts or {}
-    parts = {part: Fraction(share) for part, share in given.items() if share is not None}
-    for part in given:
-        if part not in ingredients and part not in mixes:
-            hint = suggest(
-                part,
-                [*ingredients, *mixes],
-                f'describe it under `[ingredients."{part}"]`, as `density = "100 kg/m3"`',
-            )
-            findings.error(
-                (*path, "parts", part),
-                "unknown-ingredient",
-                f"unknown ingredient or mix: `{part}`",
-                hint=hint,
-                key=True,
-            )
-    if table.parts is not None and not given:
-        findings.error(
-            (*path, "parts"), "no-parts", f"mix `{name}` has no parts",
-            hint="leave `parts` out for a mix that is bought ready-made",
-        )
-    for index, part in enumerate(table.hold or ()):
-        if part is not None and part not in given and not findings.seen((*path, "parts")):
-            findings.error(
-                (*path, "hold", index),
-                "unknown-part",
-                f"no part of this mix: `{part}`",
-                hint=suggest(part, given, "the parts are " + ", ".join(f"`{p}`" for p in given)),
-            )
-    for addition in table.add or {}:
-        if addition not in ingredients:
-            findings.error(
-                (*path, "add", addition),
-                "unknown-ingredient",
-                f"unknown ingredient: `{addition}`",
-                hint=suggest(
-                    addition, ingredients, f'describe it under `[ingredients."{addition}"]`'
-                ),
-                key=True,
-            )
-    if table.only == "own" and not given and not findings.seen((*path, "parts")):
+    parts = _parts(table, path, ingredients, mixes, findings)
+    hold = _hold(table, path, ingredients, findings)
+    add = additions(table.add, (*path, "add"), ingredients, findings)
+    if table.only == "own" and not parts and not findings.seen((*path, "parts")):
         findings.error(
             (*path, "only"),
             "no-parts",
-            f"mix `{name}` can only be bought, it has no parts: `only = \"own\"`",
+            f'mix `{name}` has no parts and can only be bought: `only = "own"`',
             hint="write its `parts`, or leave `only` out",
         )
-    if table.flex is not None and table.flex >= 1:
-        findings.error((*path, "flex"), "bad-share", f"a part cannot bend by all of itself: `{table.flex:.0%}`")
-    measured = read_measured(table.measured, (*path, "measured"), findings)
     return Mix(
         name=name,
         parts=parts,
         where=findings.where(path),
         shrink=table.shrink or _usual_shrink(parts, ingredients),
         flex=exact(table.flex) if table.flex else Fraction(0),
-        hold=frozenset(str(part) for part in table.hold or () if part is not None),
-        add={key: rate for key, rate in (table.add or {}).items() if rate is not None},
+        hold=hold,
+        add=add,
         keeps_days=table.keeps,
         only=None if table.only is None else ("own" if table.only == "own" else "ready"),
-        measured=measured,
+        measured=read_measured(table.measured, (*path, "measured"), findings),
     )
 
 
-def _usual_shrink(parts: Mapping[str, Fraction], ingredients: Mapping[str, Ingredient]) -> Spread:
+def _parts(
+    table: MixTable,
+    path: Path,
+    ingredients: Ingredients,
+    mixes: Mapping[str, object],
+    findings: Findings,
+) -> dict[str, Fraction]:
+    """Return the parts by their own names; an unknown part is noted and left out."""
+    parts: dict[str, Fraction] = {}
+    for given, share in (table.parts or {}).items():
+        where: Path = (*path, "parts", given)
+        name = given if given in mixes else ingredients.name_of(given)
+        if name is None:
+            findings.error(
+                where,
+                "unknown-ingredient",
+                f"unknown ingredient or mix: `{shown(given)}`",
+                hint=suggest(
+                    given,
+                    [*ingredients, *mixes],
+                    f'describe it: `[ingredients."{given}"]` with its `density`',
+                ),
+                key=True,
+            )
+        elif name in parts:
+            findings.error(
+                where, "part-twice", f"two names of one part: `{given}` is `{name}`", key=True
+            )
+        elif share is not None:
+            parts[name] = Fraction(share)
+    if table.parts is not None and not table.parts:
+        findings.error(
+            (*path, "parts"),
+            "no-parts",
+            f"a mix without parts: `{path[-1]}`",
+            hint="leave `parts` out for a mix that is bought ready-made",
+        )
+    return parts
+
+
+def _hold(
+    table: MixTable, path: Path, ingredients: Ingredients, findings: Findings
+) -> frozenset[str]:
+    """Return the parts that are never raised."""
+    given = table.parts or {}
+    names = {name: ingredients.name_of(name) or name for name in given}
+    held = set()
+    for index, part in enumerate(table.hold or ()):
+        if part is None:
+            continue
+        name = part if part in given else ingredients.name_of(part)
+        if part in given or name in names.values():
+            held.add(names.get(part, str(name)))
+        elif not findings.seen((*path, "parts")):
+            findings.error(
+                (*path, "hold", index),
+                "unknown-part",
+                f"no part of this mix: `{shown(part)}`",
+                hint=suggest(part, given, "its parts are " + ", ".join(f"`{p}`" for p in given)),
+            )
+    return frozenset(held)
+
+
+def _usual_shrink(parts: Mapping[str, Fraction], ingredients: Ingredients) -> Spread:
     """Return the shrink of a mix that nobody measured; a mix inside counts as fine."""
     row = usual_shrink([part in ingredients and ingredients[part].coarse for part in parts])
     return Spread.exactly(0.0) if row is None else row.spread
@@ -161,7 +188,9 @@ def _check_cycles(mixes: Mapping[str, Mix], findings: Findings) -> None:
     import networkx as nx
 
     graph = nx.DiGraph(edges)
-    for group in sorted(nx.strongly_connected_components(graph), key=lambda g: min(map(list(mixes).index, g))):
+    for group in sorted(
+        nx.strongly_connected_components(graph), key=lambda g: min(map(list(mixes).index, g))
+    ):
         start = min(group, key=list(mixes).index)
         if len(group) == 1 and not graph.has_edge(start, start):
             continue
@@ -180,8 +209,6 @@ def _ring(graph: Any, start: str) -> list[str]:
     """Return the shortest way from a mix back to itself."""
     import networkx as nx
 
-    ways = [
-        nx.shortest_path(graph, after, start) for after in graph.successors(start)
-    ]
+    ways = [nx.shortest_path(graph, after, start) for after in graph.successors(start)]
     shortest: list[str] = min(ways, key=len)
     return [start, *shortest[:-1]]

@@ -12,6 +12,7 @@ from rootroom.catalogue.crops import Crop
 from rootroom.containers.container import Container
 from rootroom.plan.context import Context
 from rootroom.plan.findings import Path
+from rootroom.plan.materials import additions
 from rootroom.plan.model import Move
 from rootroom.plan.values import (
     Count,
@@ -89,18 +90,26 @@ def read_move(
     if table.refresh is not None and table.per_pot is not None:
         standing.shared = table.per_pot
     refresh = _refreshed(table, standing, path, context)
-    for name in table.add or {}:
-        context.addition(name, (*path, "add", name))
+    add = additions(table.add, (*path, "add"), context.ingredients, findings)
     if place is not None and table.add:
         findings.error((*path, "add"), "place-with-mix", f"`{place}` takes no mix and no additions")
     old = standing.pot
-    if old is not None and target is not None and _no_place(table, old, target, standing, path, context):
+    if (
+        old is not None
+        and target is not None
+        and _no_place(table, old, target, standing, path, context)
+    ):
         target = None
     elif old is not None and target is not None and _long_step(table, old, target, standing):
         outcomes.append("long-step")
     move = None
     complete = target is not None or place is not None or refresh is not None
-    if old is not None and dates is not None and complete and (mix is not None or place is not None):
+    if (
+        old is not None
+        and dates is not None
+        and complete
+        and (mix is not None or place is not None)
+    ):
         move = Move(
             number=number,
             old=old,
@@ -120,7 +129,7 @@ def read_move(
             into=table.into or 1,
             keep_share=1.0 if table.keep is None else table.keep,
             people=table.people or 1,
-            add={name: amount for name, amount in (table.add or {}).items() if amount is not None},
+            add=add,
             big_step=bool(table.big_step),
         )
     if table.refresh is None:
@@ -130,9 +139,7 @@ def read_move(
     return move, outcomes
 
 
-def _target(
-    table: MoveTable, path: Path, context: Context
-) -> tuple[Container | None, str | None]:
+def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container | None, str | None]:
     """Return the container that a move goes to, or the place without mix."""
     findings = context.findings
     if table.to is not None and table.refresh is not None:
@@ -193,7 +200,11 @@ def _window(
     start = opens if isinstance(opens, date) else work.first
     end = due if isinstance(due, date) else work.last
     earliest = max(start, standing.earliest + timedelta(days=table.wait or 0))
-    if broken or (table.from_ is not None and opens is None) or (table.by is not None and due is None):
+    if (
+        broken
+        or (table.from_ is not None and opens is None)
+        or (table.by is not None and due is None)
+    ):
         return None
     standing.earliest = max(earliest, work.first)
     if isinstance(due, date) and isinstance(opens, date) and due < opens:
@@ -219,8 +230,7 @@ def _window(
         findings.error(
             (*path, "wait") if table.wait else path,
             "outside-work",
-            f"the wait after the move before ends {earliest}, when the work is over "
-            f"({work.last})",
+            f"the wait after the move before ends {earliest}, when the work is over ({work.last})",
             hint="shorten the wait, move the first move forward, or `last` under `[work]` back",
         )
         return None
@@ -283,18 +293,14 @@ def _mix(table: MoveTable, place: str | None, path: Path, context: Context) -> s
     return None
 
 
-def _refreshed(
-    table: MoveTable, standing: Standing, path: Path, context: Context
-) -> float | None:
+def _refreshed(table: MoveTable, standing: Standing, path: Path, context: Context) -> float | None:
     """Return the share of the fill that is renewed."""
     if table.refresh is None or standing.pot is None:
         return None
     findings, where = context.findings, (*path, "refresh")
     kind, amount = table.refresh
     if not standing.pot.holds:
-        findings.error(
-            where, "no-container", f"nothing is there to refresh: `{standing.pot.text}`"
-        )
+        findings.error(where, "no-container", f"nothing is there to refresh: `{standing.pot.text}`")
         return None
     if kind == "share":
         return float(amount)
@@ -335,7 +341,7 @@ def _no_place(
         f"`{target.text}` holds {_litres(target.fill_l.likely, context)}",
         hint="choose a larger container"
         + (", fewer plants `per_pot`" if per_pot > 1 else "")
-        + ", or shave the ball: `keep = \"80 %\"`",
+        + ', or shave the ball: `keep = "80 %"`',
     )
     return True
 

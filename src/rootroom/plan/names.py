@@ -35,7 +35,7 @@ def check_name(text: str, *, empty: bool) -> None:
             "direction of writing cannot stand in a name",
         )
     if not empty and not text.strip():
-        raise TextError("an empty text: `\"\"`", code="empty-text", hint="leave the key out")
+        raise TextError('an empty text: `""`', code="empty-text", hint="leave the key out")
 
 
 def note_bad_name(name: str, path: Path, findings: Findings) -> None:

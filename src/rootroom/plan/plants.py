@@ -8,20 +8,28 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any, NewType
 
-from attrs import define, evolve, field, fields, frozen
+from attrs import define, field, fields, frozen
 
 from rootroom.catalogue.crops import find_crop
 from rootroom.plan.context import Context
 from rootroom.plan.findings import Path
 from rootroom.plan.model import Move, PlantKind, Roster
 from rootroom.plan.moves import MoveTable, Outcome, Standing, read_move
-from rootroom.plan.names import suggest
 from rootroom.plan.structure import key_of
-from rootroom.plan.values import READERS, Count, Flag, Name, Text, show
+from rootroom.plan.values import READERS, Flag, Name, Text, show
 from rootroom.problems import TextError
 from rootroom.units import read_area_m2, read_length_m
 
-__all__ = ["KindNotes", "PlantTable", "RosterBuilder", "read_kind"]
+__all__ = [
+    "MOVE_KEYS",
+    "KindNotes",
+    "PlantTable",
+    "RosterBuilder",
+    "entries_of",
+    "known_columns",
+    "moves_of",
+    "read_kind",
+]
 
 Area = NewType("Area", float)
 
@@ -35,7 +43,11 @@ def _read_area(value: object) -> float:
             hint='write `"2 ft x 3 ft"` or `"6 sq ft"`',
         )
     sides = value.replace("×", "x").split(" x ")
-    area = read_length_m(sides[0]) * read_length_m(sides[1]) if len(sides) == 2 else read_area_m2(value)
+    area = (
+        read_length_m(sides[0]) * read_length_m(sides[1])
+        if len(sides) == 2
+        else read_area_m2(value)
+    )
     if not 0 < area <= 1e6:
         raise TextError(f"no area of a garden: {show(value)}", code="zero-size")
     return area
@@ -57,7 +69,7 @@ class PlantTable(MoveTable):
     rows: Text | None = None
 
 
-_MOVE_KEYS = tuple(each.name for each in fields(MoveTable) if each.name != "count")
+MOVE_KEYS = tuple(each.name for each in fields(MoveTable) if each.name != "count")
 
 
 @define
@@ -73,11 +85,12 @@ def read_kind(
     context: Context,
     *,
     count: int | None,
-    move_paths: Sequence[Path] | None = None,
+    entries: Sequence[tuple[MoveTable, Path]],
 ) -> tuple[PlantKind | None, KindNotes]:
-    """Return what the entry says of every plant in it; None where a mistake leaves it unknown.
+    """Return what is true of every plant of a kind; None where a mistake leaves it unknown.
 
     `count` is the number of plants, None where rows share the kind and no move has its own count.
+    `entries` are the moves with their paths.
     """
     findings, notes = context.findings, KindNotes()
     now = None
@@ -94,22 +107,19 @@ def read_kind(
     known = None if crop is None else find_crop(crop)
     tender = bool(table.tender) if table.tender is not None else known is not None and known.tender
     standing = Standing(pot=now, count=count, earliest=date.min, tender=tender, crop=known)
-    entries, paths = _moves(table, path, context)
-    paths = paths if move_paths is None else move_paths
     moves: list[Move] = []
-    for number, (entry, where) in enumerate(zip(entries, paths, strict=True), start=1):
+    for number, (entry, where) in enumerate(entries, start=1):
         old = standing.pot
-        move, outcomes = read_move(
-            entry, number, number == len(entries), standing, where, context
-        )
+        last = number == len(entries)
+        move, outcomes = read_move(entry, number, last, standing, where, context)
         for outcome in outcomes:
             notes.outcomes.setdefault(outcome, _step(old, move))
         if move is not None:
             moves.append(move)
     if now is None or len(moves) < len(entries):
         return None, notes
-    where = findings.where(path)
-    return PlantKind(crop, now, tuple(moves), where, tender, table.stands), notes
+    place = findings.where(path)
+    return PlantKind(crop, now, tuple(moves), place, tender, table.stands), notes
 
 
 def _step(old: object, move: Move | None) -> str:
@@ -121,29 +131,27 @@ def _called(table: PlantTable) -> str:
     return f"plant `{table.name}`" if table.name else "a plant"
 
 
-def _moves(
-    table: PlantTable, path: Path, context: Context
-) -> tuple[tuple[MoveTable, ...], tuple[Path, ...]]:
+def moves_of(table: PlantTable, path: Path, context: Context) -> list[tuple[MoveTable, Path]]:
     """Return the moves with their paths: those of `moves`, or the one written on the plant."""
-    direct = [key for key in _MOVE_KEYS if getattr(table, key) is not None]
-    if table.moves is not None:
-        if direct:
-            key = key_of(direct[0])
-            context.findings.error(
-                (*path, key),
-                "move-twice",
-                f"a move written on the plant and under `moves` as well: `{key}`",
-                hint="move it into `moves = [ { ... } ]`",
-                key=True,
-                related=[((*path, "moves"), "the others are here")],
-            )
-        entries = [entry for entry in table.moves if entry is not None]
-        indexes = [i for i, entry in enumerate(table.moves) if entry is not None]
-        return tuple(entries), tuple((*path, "moves", i) for i in indexes)
-    if not direct:
-        return (), ()
-    one = MoveTable(**{key: getattr(table, key) for key in _MOVE_KEYS})
-    return (one,), (path,)
+    direct = [key for key in MOVE_KEYS if getattr(table, key) is not None]
+    if table.moves is None:
+        one = MoveTable(**{key: getattr(table, key) for key in MOVE_KEYS})
+        return [(one, path)] if direct else []
+    if direct:
+        key = key_of(direct[0])
+        context.findings.error(
+            (*path, key),
+            "move-twice",
+            f"a move written on the plant and under `moves` as well: `{key}`",
+            hint="move it into `moves = [ { ... } ]`",
+            key=True,
+            related=[((*path, "moves"), "the others are here")],
+        )
+    return [
+        (entry, (*path, "moves", index))
+        for index, entry in enumerate(table.moves)
+        if entry is not None
+    ]
 
 
 @define
@@ -177,7 +185,8 @@ class RosterBuilder:
                 f"{_called(table)} needs `count`: how many plants",
                 hint="write `count = 12`",
             )
-        kind, notes = read_kind(table, path, self.context, count=table.count)
+        entries = moves_of(table, path, self.context)
+        kind, notes = read_kind(table, path, self.context, count=table.count, entries=entries)
         index = self.add_kind(kind, notes)
         if index >= 0 and table.count is not None:
             self.names.append(name)
@@ -251,23 +260,18 @@ _WARNINGS: dict[Outcome, tuple[str, str, str]] = {
 }
 
 
-def without_rows(table: PlantTable) -> PlantTable:
-    """Return the entry as the defaults of its rows."""
-    return evolve(table, rows=None)
-
-
 def known_columns() -> tuple[str, ...]:
     """Return the columns that a spreadsheet of plants may have."""
-    return tuple(key_of(each.name) for each in fields(PlantTable) if each.name not in ("rows", "moves"))
+    return _COLUMNS
 
 
-def column_hint(name: str) -> str:
-    """Return a hint for a column that is not known."""
-    return suggest(name, known_columns())
+_COLUMNS = tuple(
+    key_of(each.name) for each in fields(PlantTable) if each.name not in ("rows", "moves")
+)
 
 
 def entries_of(data: dict[str, Any], key: str) -> list[tuple[Path, Any]]:
-    """Return the entries of a list of tables with their paths, of a second list under the same name too."""
+    """Return the entries of a list with their paths, those of a second list of that name too."""
     found: list[tuple[Path, Any]] = []
     for name in (key, f"{key}+"):
         raw = data.get(name, [])

@@ -170,8 +170,5 @@ def _shape(table: ContainerTable, key: str, path: Path, findings: Findings) -> S
             hint=f"write `{key} = {{ {keys} }}`, inside sizes with their units",
         )
         return None
-    if isinstance(sizes, RoundTable):
-        return Cone(sizes.top, sizes.bottom, sizes.height)
-    if isinstance(sizes, SquareTable):
-        return Pyramid(sizes.top, sizes.bottom, sizes.height)
-    return Box(sizes.length, sizes.width, sizes.height)
+    shape = {"round": Cone, "square": Pyramid, "box": Box}[key]
+    return shape(*(getattr(sizes, each.name) for each in fields(type(sizes))))

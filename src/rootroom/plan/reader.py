@@ -49,7 +49,9 @@ def read_plan(path: str | os.PathLike[str]) -> tuple[Plan | None, tuple[Problem,
     data, places, problems = parse(source, str(file))
     findings = Findings(places, problems)
     plan = None if data is None else _read(data, file, findings)
-    found = tuple(sorted(findings.problems, key=lambda problem: (_rank(problem, file), problem.where)))
+    found = tuple(
+        sorted(findings.problems, key=lambda problem: (_rank(problem, file), problem.where))
+    )
     if any(problem.severity == "error" for problem in found):
         return None, found
     return plan, found
@@ -76,8 +78,8 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
         factors=factors,
         own_containers=containers.known,
         container_names=containers.names,
+        ingredients=ingredients,
         mix_names=mixes,
-        ingredient_names=ingredients,
         bed_names=bed_names(data),
     )
     minutes = read_own_minutes(data, context)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from functools import cache
 from types import GenericAlias
-from typing import TYPE_CHECKING, Any, TypeVar, cast, get_origin
+from typing import TYPE_CHECKING, Any, NewType, TypeVar, cast, get_origin
 
 from rootroom.plan.findings import Findings, Path
 from rootroom.plan.values import READERS, show
@@ -165,16 +165,13 @@ def _converter() -> Converter:
 
     # The last one that was registered is asked first.
     converter.register_structure_hook_factory(has, table_hook)
-    converter.register_structure_hook_factory(lambda kind: get_origin(kind) is tuple, list_hook)
+
+    def origin_is(wanted: Any) -> Callable[[Any], bool]:
+        return lambda kind: get_origin(kind) is wanted
+
+    converter.register_structure_hook_factory(origin_is(tuple), list_hook)
+    converter.register_structure_hook_factory(origin_is(Mapping), mapping_hook)
     converter.register_structure_hook_factory(
-        lambda kind: get_origin(kind) is Mapping or get_origin(kind) is cast(Any, _ABC_MAPPING),
-        mapping_hook,
-    )
-    converter.register_structure_hook_factory(
-        lambda kind: isinstance(kind, type(_SAMPLE)) and kind in READERS, reader_hook
+        lambda kind: isinstance(kind, NewType) and kind in READERS, reader_hook
     )
     return converter
-
-
-_ABC_MAPPING = Mapping
-_SAMPLE = next(iter(READERS))

@@ -39,14 +39,20 @@ def read_suppliers(data: dict[str, Any], findings: Findings) -> dict[str, Suppli
             hint='write `[suppliers."Mill Road"]` with `trip = 6.00`',
         )
         return {}
-    return {name: _supplier(name, table, ("suppliers", name), findings) for name, table in raw.items()}
+    return {
+        name: _supplier(name, table, ("suppliers", name), findings) for name, table in raw.items()
+    }
 
 
 def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplier:
     note_bad_name(name, path, findings)
     table = structure(SupplierTable, raw, path, findings)
     for key in ("least",):
-        if getattr(table, key) is not None and table.delivery is None and not findings.seen((*path, "delivery")):
+        if (
+            getattr(table, key) is not None
+            and table.delivery is None
+            and not findings.seen((*path, "delivery"))
+        ):
             findings.error(
                 (*path, key),
                 "missing-key",

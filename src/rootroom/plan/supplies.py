@@ -19,8 +19,8 @@ from rootroom.plan.names import suggest
 from rootroom.plan.plants import entries_of
 from rootroom.plan.structure import structure
 from rootroom.plan.values import (
-    READERS,
     MOST,
+    READERS,
     Cents,
     Count,
     Density,
@@ -146,7 +146,7 @@ def _supply(
     if content is None:
         return None
     loose, mass = content
-    have = table.have
+    have_l, have_kg, have_pieces = _have(table, kind, loose)
     return Supply(
         number=number,
         of=name,
@@ -158,9 +158,9 @@ def _supply(
         price_cents=table.price,
         supplier=None if table.from_ is None else str(table.from_),
         on_hand=Fraction(table.on_hand or 0),
-        have_l=have.litres if have else None,
-        have_kg=have.kilograms if have else None,
-        have_pieces=have.pieces if have else None,
+        have_l=have_l,
+        have_kg=have_kg,
+        have_pieces=have_pieces,
         at_most=table.at_most,
         more=tuple(
             PriceBreak(each.packs, each.price)
@@ -170,6 +170,18 @@ def _supply(
         swells=table.swells,
         water_l=_water_l(table, ingredient),
     )
+
+
+def _have(
+    table: SupplyTable, kind: Kind, loose: Spread | None
+) -> tuple[Fraction | None, Fraction | None, int | None]:
+    """Return the own amount: litres, kilograms or pieces; an ingredient's in litres."""
+    have = table.have
+    if have is None:
+        return None, None, None
+    if kind == "ingredient" and have.kilograms is not None and loose is not None:
+        return exact(loose.likely), None, None
+    return have.litres, have.kilograms, have.pieces
 
 
 def _named(
@@ -306,8 +318,10 @@ def _content(
         return None
     if table.swells is not None and table.yields is not None:
         findings.error(
-            (*path, "yields"), "swells-and-yields",
-            "a pack `swells` or `yields`, not both", key=True,
+            (*path, "yields"),
+            "swells-and-yields",
+            "a pack `swells` or `yields`, not both",
+            key=True,
         )
         return None
     return _litres_and_mass(table, size, kind, ingredient, path, context)
@@ -390,5 +404,8 @@ def _check_supplier(
     near = suggest(table.from_, suppliers)
     if near:
         context.findings.warning(
-            (*path, "from"), "unknown-supplier", f"a supplier without a table: `{table.from_}`", hint=near
+            (*path, "from"),
+            "unknown-supplier",
+            f"a supplier without a table: `{table.from_}`",
+            hint=near,
         )

@@ -114,6 +114,8 @@ def show(value: object) -> str:
         text = "{ " + ", ".join(f"{key} = ..." for key in value) + " }"
     elif isinstance(value, list):
         text = f"a list of {len(value)}"
+    elif isinstance(value, int) and value.bit_length() > 200:
+        text = "a very long number"
     else:
         text = str(value)
     text = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
@@ -122,8 +124,9 @@ def show(value: object) -> str:
 
 def exact(value: float) -> Fraction:
     """Return the short decimal or fraction that a float read from a text stands for."""
-    near = Fraction(value).limit_denominator(10**9)
-    return near if abs(near - Fraction(value)) <= Fraction(value) * Fraction(1, 10**14) else Fraction(value)
+    whole = Fraction(value)
+    near = whole.limit_denominator(10**9)
+    return near if abs(near - whole) * 10**14 <= whole else whole
 
 
 def _wrong(what: str, value: object, hint: str) -> TextError:
@@ -146,8 +149,8 @@ def read_flag(value: object) -> bool:
 
 
 def _whole(value: object, least: int) -> int:
-    if isinstance(value, Decimal) and value.is_finite() and value == value.to_integral_value():
-        value = int(value) if abs(value) <= 10 * MOST else MOST + 1
+    if isinstance(value, Decimal) and value.is_finite() and value.adjusted() < 12:
+        value = int(value) if value == int(value) else value
     if isinstance(value, bool) or not isinstance(value, int):
         if isinstance(value, str):
             hint = "write the number without quotes"
@@ -174,6 +177,8 @@ def read_decimal(value: object) -> Decimal:
     """Return a finite number from 0 as it was written."""
     if isinstance(value, bool) or not isinstance(value, int | Decimal):
         raise _wrong("a plain number belongs here", value, "write it without quotes and unit")
+    if isinstance(value, int) and abs(value) > _MOST_NUMBER:
+        value = Decimal(10**18).copy_sign(Decimal(-1 if value < 0 else 1))
     number = Decimal(value)
     if not number.is_finite():
         raise TextError(f"a number must be finite: {show(value)}", code="not-finite")
@@ -183,13 +188,18 @@ def read_decimal(value: object) -> Decimal:
         raise TextError(
             f"a number must not be above {_MOST_NUMBER:,}: {show(value)}", code="number-too-large"
         )
+    if number and (number.adjusted() < -9 or len(number.as_tuple().digits) > 30):
+        raise TextError(
+            f"a number with more digits than anything is measured to: {show(value)}",
+            code="too-many-digits",
+        )
     return number
 
 
 def read_positive(value: object) -> Decimal:
     """Return a finite number above 0."""
     number = read_decimal(value)
-    if number == 0 or number < Decimal("1e-9"):
+    if number == 0:
         raise TextError(f"a number above zero belongs here: {show(value)}", code="zero-number")
     return number
 

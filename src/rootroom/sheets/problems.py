@@ -30,9 +30,7 @@ def render_problems(problems: Sequence[Problem]) -> str:
 def render_problem(problem: Problem) -> str:
     """Return one problem; its first line says it all and can be searched for by its code."""
     where = problem.where
-    lines = [
-        f"{_place(where)}: {problem.severity}: {_visible(problem.message)} [{problem.code}]"
-    ]
+    lines = [f"{_place(where)}: {problem.severity}: {_visible(problem.message)} [{problem.code}]"]
     if problem.line.strip():
         lines += _marked(problem.line, where)
     lines += [f"  {_place(other)}: {_visible(words)}" for other, words in problem.related]

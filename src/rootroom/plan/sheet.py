@@ -1,0 +1,115 @@
+"""A spreadsheet's rows and cells: where they stand, which is which, what a cell's text means."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date
+from operator import itemgetter
+from typing import Any
+
+from attrs import define, field, frozen
+
+from rootroom.problems import Location, TextError
+
+__all__ = ["Columns", "Row", "SheetPlaces", "cell_value"]
+
+_WHOLE = ("count", "per_pot", "into", "people")
+_FLAGS = ("tender", "big_step")
+_YES, _NO = ("true", "yes", "x", "1"), ("false", "no", "0")
+_ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+@define
+class SheetPlaces:
+    """The rows that something was said about, and where their cells stand."""
+
+    file: str
+    columns: list[str] = field(factory=list)
+    delimiter: str = ","
+    rows: dict[int, tuple[int, list[str]]] = field(factory=dict)
+
+    def where(self, row: int, column: str | None) -> Location | None:
+        line, cells = self.rows[row]
+        texts = [self._written(cell) for cell in cells]
+        if column is None:
+            return Location(self.file, line, 1, max(len(self.delimiter.join(texts)), 1) + 1)
+        if column not in self.columns:
+            return None
+        index = self.columns.index(column)
+        if index >= len(cells) or not cells[index].strip():
+            return None
+        start = sum(len(text) + 1 for text in texts[:index]) + 1
+        return Location(self.file, line, start, start + len(texts[index]))
+
+    def line(self, row: int) -> str:
+        text = self.delimiter.join(self._written(cell) for cell in self.rows[row][1])
+        return text.encode("utf-8", "replace").decode("utf-8")
+
+    def _written(self, cell: str) -> str:
+        if any(sign in cell for sign in (self.delimiter, '"', "\n", "\r")):
+            return '"' + cell.replace('"', '""') + '"'
+        return cell
+
+
+@frozen
+class Row:
+    """One row: its number in the spreadsheet, its line in the file, its cells."""
+
+    number: int
+    line: int
+    cells: list[str]
+
+
+@frozen
+class Columns:
+    """Which cell of a row is which; `rest` is all that makes its kind."""
+
+    width: int
+    name: Callable[[list[str]], str]
+    count: Callable[[list[str]], str]
+    now: Callable[[list[str]], str] | None
+    rest: Callable[[list[str]], Any]
+
+    @classmethod
+    def of(cls, columns: list[str]) -> Columns:
+        """Return what the names of the columns say."""
+        others = [i for i, column in enumerate(columns) if column not in ("name", "count")]
+        return cls(
+            width=len(columns),
+            name=itemgetter(columns.index("name")),
+            count=itemgetter(columns.index("count")),
+            now=itemgetter(columns.index("now")) if "now" in columns else None,
+            rest=itemgetter(*others) if others else lambda cells: (),
+        )
+
+
+def cell_value(column: str, text: str) -> Any:
+    """Return a cell as the plan file's value."""
+    if column in _WHOLE:
+        return int(text.split(".")[0]) if re.fullmatch(r"[0-9]{1,12}(\.0+)?", text) else text
+    if column in _FLAGS:
+        if text.casefold() in _YES:
+            return True
+        return False if text.casefold() in _NO else text
+    if column in ("from", "by") and _ISO.fullmatch(text):
+        try:
+            return date.fromisoformat(text)
+        except ValueError:
+            raise TextError(f"no such date: `{text}`", code="bad-date") from None
+    return _additions(text) if column == "add" else text
+
+
+def _additions(text: str) -> dict[str, str]:
+    """Return `tomato feed = 2 tbsp; lime = 1 tsp` as a table."""
+    found = {}
+    for piece in text.split(";"):
+        name, equals, amount = piece.partition("=")
+        if not equals:
+            raise TextError(
+                f"an addition needs its amount: `{piece.strip()[:40]}`",
+                code="bad-addition",
+                hint="write it as `tomato feed = 2 tbsp; lime = 1 tsp`",
+            )
+        found[name.strip()] = amount.strip()
+    return found
