@@ -11,6 +11,9 @@ from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING
 
+from attrs import evolve
+
+from rootroom.buying.answering import without_missing
 from rootroom.buying.result import Change, Short
 from rootroom.buying.stating import SMALL
 
@@ -32,6 +35,7 @@ def short_goods(
     uses: Mapping[int, tuple[str, ...]],
     by: Mapping[int, date | None],
     without: frozenset[str],
+    seconds: float,
 ) -> tuple[Short, ...]:
     """Return every good of which some is missing, with what it is for and what would do."""
     used = basket.used(problem)
@@ -48,25 +52,29 @@ def short_goods(
                 missing=float(good.missing) / small,
                 uses=uses.get(index, ()),
                 by=by.get(index),
-                change=_change(plan, problem, index, without),
+                change=_change(plan, problem, index, without, seconds),
             )
         )
     return tuple(found)
 
 
-def _change(plan: Plan, problem: Problem, index: int, without: frozenset[str]) -> Change:
+def _change(
+    plan: Plan, problem: Problem, index: int, without: frozenset[str], seconds: float
+) -> Change:
     """Return the smallest change: fewest packs beyond a limit, else what is nearest at hand."""
     good = problem.goods[index]
     missing = float(good.missing) / SMALL[good.unit]
     limited = [
-        (-(-good.missing // offer.content) * offer.each_cents(1), offer.supply, offer)
-        for offer in problem.offers
+        (-(-good.missing // offer.content) * offer.each_cents(1), place)
+        for place, offer in enumerate(problem.offers)
         if offer.good == index and offer.at_most is not None
     ]
     if limited:
-        _, number, offer = min(limited, key=lambda found: found[:2])
-        now = offer.at_most or 0
-        return Change("at_most", number, now, now - (-good.missing // offer.content))
+        place = min(limited)[1]
+        offer = problem.offers[place]
+        then = _least_limit(problem, index, place, seconds)
+        if then is not None:
+            return Change("at_most", offer.supply, offer.at_most or 0, then)
     blocked = [offer for offer in problem.offers if offer.good == index]
     if blocked and blocked[0].seller is not None:
         seller = problem.sellers[blocked[0].seller]
@@ -81,6 +89,33 @@ def _change(plan: Plan, problem: Problem, index: int, without: frozenset[str]) -
         if supply.pack is not None and supply.price_cents is None:
             return Change("price", supply.number, amount=missing)
     return Change("have", mine[0].number, amount=missing)
+
+
+def _least_limit(problem: Problem, index: int, place: int, seconds: float) -> int | None:
+    """Return the least limit of one offer at which nothing of a good is missing, by solving."""
+    offer = problem.offers[place]
+    now, good = offer.at_most or 0, problem.goods[index]
+
+    def does(most: int) -> bool:
+        offers = list(problem.offers)
+        offers[place] = evolve(offer, at_most=most)
+        goods = tuple(evolve(one, missing=0) for one in problem.goods)
+        found = without_missing(evolve(problem, goods=goods, offers=tuple(offers)), seconds=seconds)
+        return found is not None and not found.goods[index].missing
+
+    least = 0 if offer.seller is None else problem.sellers[offer.seller].least_ml
+    far = now + int(-(-good.missing // offer.content))
+    if offer.loose_ml:
+        far = max(far, int(-(-least // offer.loose_ml)))
+    if not does(far):
+        return None
+    while far - now > 1:
+        middle = (now + far) // 2
+        if does(middle):
+            far = middle
+        else:
+            now = middle
+    return far
 
 
 def _is_for(supply: Supply, name: str, kind: str) -> bool:

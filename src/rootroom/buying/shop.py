@@ -75,6 +75,7 @@ def shop(
             uses={i: uses_of(plan, problem, basket, i) for i in range(len(problem.goods))},
             by={i: answer.first_day(i) for i in range(len(problem.goods))},
             without=without,
+            seconds=seconds,
         ),
         compare=compare_mixes(plan, statement.problem),
         why=tuple(purposes(plan, problem, basket)) if bought.basket is not None else (),

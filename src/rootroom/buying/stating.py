@@ -3,7 +3,7 @@
 Needs are rounded up and contents down here and nowhere else, in steps of a thousand-millionth of a
 millilitre or milligram. In steps of a whole one, 27 bags of a cubic foot would fall 23 ml short of
 a cubic yard, and a bag too many would be bought; in these steps every US unit is exact.
-Of a need a million-millionth part is forgiven: noise of the sums in floats that it came from.
+Floats count to thirteen digits; what stands behind is noise of the sums that they came from.
 
 What a pack comes to when it swells, or is soaked, is doubtful like the needs themselves, so it is
 read at the same level from the other end: needs at their 90th percentile are met by bales counted
@@ -36,7 +36,6 @@ __all__ = ["Statement", "cents_up", "content_at", "state"]
 SMALL: Mapping[Unit, int] = {"ml": 1000, "mg": 1_000_000, "pieces": 1}
 # Steps that amounts are rounded to, for each millilitre or milligram.
 STEPS = 10**9
-NOISE = Fraction(1, 10**12)
 
 
 @frozen
@@ -83,19 +82,21 @@ def cents_up(cents: int, share: Fraction) -> int:
 
 
 def _up(amount: float, unit: Unit) -> Number:
-    """Return an amount in the problem's unit, rounded up, noise forgiven."""
+    """Return an amount in the problem's unit, rounded up."""
     if unit == "pieces":
         return ceil_count(amount, 1)
-    exact = Fraction(amount) * (1 - NOISE) * SMALL[unit] * STEPS
-    return Fraction(-(-exact // 1), STEPS)
+    return Fraction(-(-_exact(amount) * SMALL[unit] * STEPS // 1), STEPS)
 
 
 def _down(amount: float, unit: Unit) -> Number:
-    """Return an amount in the problem's unit, rounded down; the last digit of a float is noise."""
+    """Return an amount in the problem's unit, rounded down."""
     if unit == "pieces":
         return int(amount)
-    exact = Fraction(str(float(amount))) * SMALL[unit] * STEPS
-    return Fraction(exact // 1, STEPS)
+    return Fraction(_exact(amount) * SMALL[unit] * STEPS // 1, STEPS)
+
+
+def _exact(amount: float) -> Fraction:
+    return Fraction(format(amount, ".13g"))
 
 
 class _Statement:
@@ -242,8 +243,7 @@ class _Statement:
             part.most == part.share for part in parts
         ):
             parts = [Part(p.good, p.share, p.share, p.share) for p in parts]
-        exact = Fraction(str(float(self.needs.loose_per_l[mix.name]))) * STEPS
-        loose = Fraction(-(-exact // 1), STEPS)
+        loose = Fraction(_up(self.needs.loose_per_l[mix.name], "ml")) / 1000
         adds = []
         for name, rate in mix.add.items():
             good = self.place[name, False]

@@ -110,6 +110,9 @@ def solve_in_order(
         for place, value in aim.items():
             if not problem.whole[place] or int(value) != value:
                 raise ValueError(f"an aim takes whole variables and coefficients, got {value}")
+    if any(not row.terms and not row.holds(0) for row in problem.rows):
+        # The library calls such a model empty, not impossible.
+        return [Result("infeasible", None, None, None, "empty row")]
     deadline = time.monotonic() + seconds
     tried = _in_order(problem, aims, deadline, finish or {}, tight=False)
     if tried[0].answer is None and tried[0].status != "infeasible":
