@@ -2,8 +2,8 @@
 
     python tests/bench/packing.py FILE --seconds S [--every N]
 
-FILE holds one JSON object a line: name, capacity, minutes, before (pairs counted from 1), fewest (the
-published optimum).
+FILE holds one JSON object a line: name, capacity, minutes, before (pairs counted from 1), fewest
+(the published optimum).
 Source: A. Otto, C. Otto, A. Scholl, "Systematic data generation and test design for solution
 algorithms on the example of SALBPGen for assembly line balancing", European Journal of Operational
 Research 228(1), 33-45, 2013.

@@ -2,54 +2,66 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from time import monotonic
 
 from attrs import evolve, frozen
 
 from rootroom.sessions.balance import balance
-from rootroom.sessions.bounds import chain_bound, ends_for_lateness, needs
+from rootroom.sessions.bounds import aim_bound, lateness_bound
 from rootroom.sessions.checking import check_answer
 from rootroom.sessions.construct import Filler, add_blends, choose_days
 from rootroom.sessions.exact import AIMS, Found, Request
 from rootroom.sessions.problem import Answer, Day, Order, Placed, Problem, Status, Task
 from rootroom.sessions.windows import Windows, find_windows
-from rootroom.solving.child import run_in_child
+from rootroom.solving.child import ChildResult, run_in_child
 
 __all__ = ["Assigned", "assign_days", "schedule_work"]
+
+Runner = Callable[..., ChildResult]
 
 WORK_PER_SECOND = 0.35  # solver units; one took 1 to 2 s on the machine where it was measured
 LOADS_PER_SECOND = 12_000  # full days looked at when tasks are balanced; 20,000 were measured
 MODEL_SIZE = 40_000  # pairs of task and day up to which the exact method is tried
 
 
-def schedule_work(problem: Problem, *, seconds: float = 20.0, exact: bool = True) -> Answer:
+def schedule_work(
+    problem: Problem, *, seconds: float = 20.0, exact: bool = True, run: Runner = run_in_child
+) -> Answer:
     """Return which work is done on which day, checked, with the bounds that are proved.
 
     `seconds` [s] sets the work allowed and is kept as a limit of the clock too.
-    Without `exact` only the construction and its bounds are used.
+    Without `exact` only the construction and its bounds are used; `run` runs the exact method.
     """
     end = monotonic() + seconds
     if _is_balancing(problem):
         return _balance(problem, seconds, end)
     windows = find_windows(problem)
-    if not windows.fits:
-        return Answer(Status.INFEASIBLE, method="windows")
-    late = _lateness_bound(problem, windows)
-    ends = ends_for_lateness(problem, windows, 0)
-    low = 0 if late else chain_bound(len(problem.days), needs(problem, windows, ends))
+    late = lateness_bound(problem, windows)
+    if late is None:
+        return Answer(Status.INFEASIBLE, method="windows and needs")
+    low = 0 if late else aim_bound(problem, windows, "sessions", 0)
     found = _construct(problem, windows, (late, low), end - seconds / 2)
     clock = monotonic() > end - seconds / 2
     size = sum(b - a + 1 for a, b in zip(windows.first, windows.final, strict=True))
-    if exact and size <= MODEL_SIZE:
+    if exact and size <= MODEL_SIZE and not _settled(problem, windows, found):
         left = end - monotonic()
         request = Request(problem, windows, found, late, seconds * WORK_PER_SECOND, left)
-        result = run_in_child("rootroom.sessions.exact:improve", request, seconds=left)
+        result = run("rootroom.sessions.exact:improve", request, seconds=left)
         clock = clock or result.ended == "clock"
-        better = result.value
-        if isinstance(better, Found):
-            found = better
+        if isinstance(result.value, Found):
+            found = result.value
     return _answer(problem, windows, found, late, clock)
+
+
+def _settled(problem: Problem, windows: Windows, found: Found) -> bool:
+    """Whether the bounds alone prove every aim of a construction."""
+    if found.aims is None:
+        return False
+    return all(
+        value <= aim_bound(problem, windows, aim, found.aims[0])
+        for aim, value in zip(AIMS, found.aims, strict=True)
+    )
 
 
 @frozen
@@ -127,18 +139,6 @@ def _by_day(one: Placed) -> tuple[int, int]:
     return one.day, one.task
 
 
-def _lateness_bound(problem: Problem, windows: Windows) -> int:
-    """Return the least lateness that the first days alone force, at least 1 if 0 cannot be."""
-    total = 0
-    for number, task in enumerate(problem.tasks):
-        date = problem.days[windows.first[number]].date
-        total += max(0, date - task.due_date) * task.plants * task.count
-    if not total:
-        found = needs(problem, windows, ends_for_lateness(problem, windows, 0))
-        total = int(any(need.impossible for need in found))
-    return total
-
-
 def _construct(problem: Problem, windows: Windows, bound: tuple[int, int], end: float) -> Found:
     filler = Filler(problem, windows)
     draft = choose_days(
@@ -164,15 +164,11 @@ def _answer(
     check = check_answer(problem, found.placed, found.blends)
     if check.broken:
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
-    ends = ends_for_lateness(problem, windows, check.lateness)
-    own = chain_bound(len(problem.days), needs(problem, windows, ends))
-    bounds = [*found.bounds, *[0] * (len(AIMS) - len(found.bounds))]
-    bounds[0], bounds[1] = max(bounds[0], late), max(bounds[1], own)
-    proved: list[str] = []
-    for aim, value, bound in zip(AIMS, check.aims, bounds, strict=True):
-        if value > bound or (aim not in ("lateness", "sessions") and len(found.bounds) < 2):
-            break
-        proved.append(aim)
+    bounds = [aim_bound(problem, windows, aim, check.lateness) for aim in AIMS]
+    for position, known in enumerate(found.bounds):
+        bounds[position] = max(bounds[position], known)
+    open_aims = [a for a, v, b in zip(AIMS, check.aims, bounds, strict=True) if v > b]
+    proved = AIMS[: AIMS.index(open_aims[0])] if open_aims else AIMS
     return Answer(
         Status.OPTIMAL if len(proved) >= 2 else Status.FEASIBLE,
         placed=tuple(sorted(found.placed, key=_by_day)),

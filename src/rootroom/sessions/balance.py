@@ -1,9 +1,9 @@
-"""Tasks with minutes and an order onto the fewest equal days: simple assembly line balancing, type 1.
+"""Tasks with an order onto the fewest equal days: simple assembly line balancing, type 1.
 
 A state is the set of tasks done in the first days, a bit a task; a step adds one more full day.
 First a fast construction in both directions (T. R. Hoffmann, "Assembly line balancing with a
-precedence matrix", Management Science 9, 1963, with the weights of Sewell and Jacobson), then branch,
-bound and remember (E. C. Sewell, S. H. Jacobson, "A branch, bound, and remember algorithm for the
+precedence matrix", Management Science 9, 1963, with weights like Sewell and Jacobson's), then
+branch, bound and remember (E. C. Sewell, S. H. Jacobson, "A branch, bound, and remember algorithm for the
 simple assembly line balancing problem", INFORMS Journal on Computing 24, 2012): always the most
 promising state of each depth in turn, every state once.
 """
@@ -182,7 +182,7 @@ def _loads(line: Line, done: int, most_idle: int) -> Iterator[tuple[int, int]]:
     Sets that another task would still fit in, that waste more than `most_idle`, or in which a task
     could be exchanged for a better one are left out.
     """
-    minutes, prior, better = line.minutes, line.prior, line.better
+    minutes, prior = line.minutes, line.prior
     ready = [t for t in range(line.size) if not done >> t & 1 and not prior[t] & ~done]
     stack: list[tuple[int, int, int, tuple[int, ...]]] = [(0, line.capacity, 0, tuple(ready))]
     while stack:
@@ -214,7 +214,7 @@ def _loads(line: Line, done: int, most_idle: int) -> Iterator[tuple[int, int]]:
 
 
 def _exchangeable(line: Line, chosen: int, spare: int, room: int) -> bool:
-    """Whether a task of the day, none of whose followers are in it, has a better one in its place."""
+    """Whether a task of the day, with no follower in it, could give way to a better one."""
     rest = chosen
     while rest:
         low = rest & -rest

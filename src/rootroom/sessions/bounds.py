@@ -11,9 +11,17 @@ from __future__ import annotations
 from attrs import frozen
 
 from rootroom.sessions.problem import Problem
-from rootroom.sessions.windows import Windows
+from rootroom.sessions.windows import Windows, latest_days
 
-__all__ = ["Need", "chain_bound", "ends_for_lateness", "least_last_date", "mix_needs", "needs"]
+__all__ = [
+    "Need",
+    "aim_bound",
+    "chain_bound",
+    "ends_for_lateness",
+    "lateness_bound",
+    "mix_needs",
+    "needs",
+]
 
 
 @frozen
@@ -30,25 +38,16 @@ class Need:
         return self.sessions > self.end - self.start + 1
 
 
-def ends_for_lateness(problem: Problem, windows: Windows, lateness: int) -> list[int]:
+def ends_for_lateness(problem: Problem, lateness: int) -> list[int]:
     """Return the last day position of each task in any answer with at most this lateness.
 
     A unit alone may be late by all that is allowed, no more.
     """
-    dates = [day.date for day in problem.days]
-    ends = []
-    for number, task in enumerate(problem.tasks):
-        if lateness < task.plants or not task.plants:
-            soft = windows.due[number] if task.plants else windows.final[number]
-            ends.append(min(windows.final[number], soft))
-            continue
-        # Not the tightened end: who follows may be late in place of this task.
-        last = task.due_date + lateness // task.plants
-        end = windows.final[number]
-        while end >= 0 and dates[end] > last:
-            end -= 1
-        ends.append(end)
-    return ends
+    limits = [
+        min(task.last, task.due_date + lateness // task.plants) if task.plants else task.last
+        for task in problem.tasks
+    ]
+    return list(latest_days(problem, limits))
 
 
 def needs(problem: Problem, windows: Windows, ends: list[int]) -> list[Need]:
@@ -78,7 +77,6 @@ class _Load:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self.minutes = 0
-        self.most_each = 0  # minutes of the largest piece that cannot be cut
         self.mix_ml: dict[int, int] = {}
         self.stored = problem.store_ml > 0 and any(mix.keep_days for mix in problem.mixes)
 
@@ -107,7 +105,7 @@ class _Load:
 
 
 def _covering(rooms: list[int], wanted: int) -> int:
-    """Return how many of the largest rooms cover what is wanted, one more than all if they don't."""
+    """Return how many of the largest rooms cover what is wanted, more than all if short."""
     count = 0
     for room in rooms:
         if wanted <= 0:
@@ -155,8 +153,46 @@ def mix_needs(problem: Problem, windows: Windows, ends: list[int]) -> dict[int, 
     return result
 
 
-def least_last_date(problem: Problem, windows: Windows) -> int | None:
-    """Return the earliest date on which the last session can be."""
-    if not problem.tasks or not windows.fits:
+def lateness_bound(problem: Problem, windows: Windows) -> int | None:
+    """Return a bound on the lateness [plant-days], from windows and needs; None: nothing fits.
+
+    At least what the first days force, and at least 1 where no day can be on time for all.
+    """
+    hard = list(windows.final)
+    if not windows.fits or any(need.impossible for need in needs(problem, windows, hard)):
         return None
-    return problem.days[max(windows.first)].date
+    total = 0
+    for number, task in enumerate(problem.tasks):
+        date = problem.days[windows.first[number]].date
+        total += max(0, date - task.due_date) * task.plants * task.count
+    if not total:
+        soft = needs(problem, windows, ends_for_lateness(problem, 0))
+        total = int(any(need.impossible for need in soft))
+    return total
+
+
+def aim_bound(problem: Problem, windows: Windows, aim: str, lateness: int) -> int:
+    """Return a bound on one aim in answers with at most this lateness."""
+    size = len(problem.days)
+    if aim == "lateness":
+        return lateness_bound(problem, windows) or 0
+    if aim == "last":
+        return problem.days[max(windows.first)].date if problem.tasks else -1
+    if aim == "bought":
+        return sum(_always_bought(problem))
+    ends = ends_for_lateness(problem, lateness)
+    if aim == "sessions":
+        return chain_bound(size, needs(problem, windows, ends))
+    mixes = mix_needs(problem, windows, ends).values()
+    return sum(chain_bound(size, found) for found in mixes)
+
+
+def _always_bought(problem: Problem) -> list[int]:
+    """Return how many of each kind are missing even when all that is freed comes back in time."""
+    short = [-container.stock for container in problem.containers]
+    for task in problem.tasks:
+        for use in task.needs:
+            short[use.container] += use.filled(task.count)
+        for use in task.frees:
+            short[use.container] -= use.filled(task.count)
+    return [max(0, count) for count in short]

@@ -1,9 +1,9 @@
 """A good answer without a solver: fill given days by urgency, and choose few days.
 
-With the days fixed, the most urgent work first is close to the best (it is the best for equal units
-of work on one machine with windows; Jackson 1955, Horn 1974), and more days never hurt.
-So the days are chosen by closing them one by one, each as early as possible, as long as the rest still
-holds all work: with plain windows and no set-up this lazy choice uses the fewest days (Chang, Gabow,
+With the days fixed, the most urgent work first is close to the best (it is the best for equal
+units of work on one machine with windows; Jackson 1955, Horn 1974), and more days never hurt.
+So the days are chosen by closing them one by one, from the first, as long as the rest still hold
+all work: with plain windows and no set-up this lazy choice uses the fewest days (Chang, Gabow,
 Khuller, "A model for minimizing active processor time", Algorithmica 70, 2014).
 Mix is blended on the day of its use; waiting mix is left to the exact method.
 """

@@ -1,6 +1,7 @@
 """The exact method: the aims one after the other, each proved or ended by its share of work.
 
-Runs in a child process (`solving.child`), since the solver can abort; hands back each better answer.
+Runs in a child process (`solving.child`), since the solver can abort; hands back each better
+answer.
 One worker, one seed and deterministic work limits make every run alike on any number of cores.
 No solution hint is given: with one the solver's release 9.15 is known to abort.
 """
@@ -12,7 +13,7 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from rootroom.sessions.bounds import chain_bound, ends_for_lateness, mix_needs, needs
+from rootroom.sessions.bounds import aim_bound, ends_for_lateness, mix_needs, needs
 from rootroom.sessions.checking import check_answer
 from rootroom.sessions.problem import Blend, Placed, Problem
 from rootroom.sessions.windows import Windows
@@ -115,8 +116,8 @@ class _Search:
         position = AIMS.index(aim)
         aims = self.found.aims
         assert aims is not None
-        ends = ends_for_lateness(self.problem, self.request.windows, aims[0])
-        low = self._low(aim, ends)
+        ends = ends_for_lateness(self.problem, aims[0])
+        low = aim_bound(self.problem, self.request.windows, aim, aims[0])
         if aims[position] > low:
             model = self._model(ends)
             if not model.possible:
@@ -124,19 +125,8 @@ class _Search:
             for number, earlier in enumerate(AIMS[:position]):
                 model.model.add(model.aims[earlier] <= aims[number])
             bound = self._minimise(model, aim, low)
-            low = self.found.aims[position] if bound is None else bound  # type: ignore[index]
+            low = aims[position] if bound is None else bound
         self._bound(position, low)
-
-    def _low(self, aim: str, ends: list[int]) -> int:
-        problem, windows = self.problem, self.request.windows
-        if aim == "sessions":
-            return chain_bound(len(problem.days), needs(problem, windows, ends))
-        if aim == "pairs":
-            size = len(problem.days)
-            return sum(chain_bound(size, n) for n in mix_needs(problem, windows, ends).values())
-        if aim == "last":
-            return problem.days[max(windows.first)].date if problem.tasks else -1
-        return 0
 
     def _minimise(self, model: Any, aim: str, low: int) -> int | None:
         """Look for better than is known; return the bound, None where nothing is better.
@@ -178,7 +168,7 @@ def _Watcher(search: _Search, model: Any) -> Any:
     """Return the solver's callback that hands every solution over."""
     from ortools.sat.python import cp_model
 
-    class Watcher(cp_model.CpSolverSolutionCallback):  # type: ignore[misc]
+    class Watcher(cp_model.CpSolverSolutionCallback):
         def on_solution_callback(self) -> None:
             search._accept(*model.read(self))
 

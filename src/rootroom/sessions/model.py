@@ -1,6 +1,7 @@
 """The session problem as a model of whole-number constraints for CP-SAT.
 
-All rules of `problem` are stated here in full; the aims are expressions that `exact` takes one by one.
+All rules of `problem` are stated here in full; the aims are expressions for `exact` to take one by
+one.
 Only a child process imports the solver.
 """
 
@@ -224,13 +225,14 @@ class SessionModel:
     def _add_containers(self) -> None:
         problem, model = self.problem, self.model
         for kind, container in enumerate(problem.containers):
-            users = [t for t, k in enumerate(problem.tasks) if any(u.container == kind for u in k.needs)]
-            total = sum(
-                use.filled(problem.tasks[t].count)
-                for t in users
-                for use in problem.tasks[t].needs
+            filling = [
+                (number, use.filled(task.count))
+                for number, task in enumerate(problem.tasks)
+                for use in task.needs
                 if use.container == kind
-            )
+            ]
+            users = sorted({number for number, _ in filling})
+            total = sum(count for _, count in filling)
             most = total if container.most_bought is None else min(total, container.most_bought)
             bought = model.new_int_var(0, most, "")
             self.bought.append(bought)

@@ -8,12 +8,15 @@ Orders are followed by dates, so a gap that ends on a day off moves on to the ne
 from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
+from collections.abc import Sequence
 
 from attrs import frozen
 
 from rootroom.sessions.problem import Order, Problem
 
-__all__ = ["Windows", "find_windows", "task_order"]
+__all__ = ["Windows", "find_windows", "latest_days", "task_order"]
+
+FAR = 10**9  # a date out of reach
 
 
 @frozen
@@ -62,45 +65,58 @@ def _all_needed(problem: Problem, order: Order) -> bool:
 
 def find_windows(problem: Problem) -> Windows:
     """Return the windows of all tasks, as narrow as orders, days and people make them."""
+    soft = [task.due_date if task.plants else task.last for task in problem.tasks]
+    return Windows(
+        _first_days(problem),
+        latest_days(problem, soft),
+        latest_days(problem, [task.last for task in problem.tasks]),
+    )
+
+
+def _first_days(problem: Problem) -> tuple[int, ...]:
     dates = [day.date for day in problem.days]
-    tasks = problem.tasks
-    sequence = task_order(problem)
-    into: list[list[Order]] = [[] for _ in tasks]
-    out: list[list[Order]] = [[] for _ in tasks]
+    fitting = _fitting_days(problem)
+    into: list[list[Order]] = [[] for _ in problem.tasks]
     for order in problem.orders:
         into[order.after].append(order)
-        out[order.before].append(order)
-    fitting: dict[int, list[int]] = {}
-    for task in tasks:
-        if task.people not in fitting:
-            fitting[task.people] = [
-                p for p, day in enumerate(problem.days) if day.people >= task.people
-            ]
-    size = len(tasks)
-    first, due, final = [0] * size, [0] * size, [0] * size
-    for number in sequence:
-        task = tasks[number]
-        opens = task.opens
+    first = [0] * len(problem.tasks)
+    for number in task_order(problem):
+        opens = problem.tasks[number].opens
         for order in into[number]:
             start = first[order.before]
-            if not task.split or order.whole:
-                # A task on one day waits for every unit it takes; the earliest is still the first.
-                start = first[order.before]
-            opens = max(opens, (dates[start] if start < len(dates) else 10**9) + order.gap)
-        days = fitting[task.people]
+            opens = max(opens, dates[start] + order.gap if start < len(dates) else FAR)
+        days = fitting[problem.tasks[number].people]
         at = bisect_left(days, bisect_left(dates, opens))
         first[number] = days[at] if at < len(days) else len(dates)
-    for number in reversed(sequence):
-        task = tasks[number]
-        last, soft = task.last, task.due_date
+    return tuple(first)
+
+
+def latest_days(problem: Problem, limits: Sequence[int]) -> tuple[int, ...]:
+    """Return the last day of each task when none may be after its limit [date]; -1 for no day.
+
+    Where few of a task's units go on, only those must hurry, so the task keeps its own limit.
+    """
+    dates = [day.date for day in problem.days]
+    fitting = _fitting_days(problem)
+    out: list[list[Order]] = [[] for _ in problem.tasks]
+    for order in problem.orders:
+        if _all_needed(problem, order):
+            out[order.before].append(order)
+    latest = [0] * len(problem.tasks)
+    for number in reversed(task_order(problem)):
+        limit = limits[number]
         for order in out[number]:
-            # Where few go on, only the units that go on must hurry; the window keeps the rest.
-            if _all_needed(problem, order):
-                end, wish = final[order.after], due[order.after]
-                last = min(last, (dates[end] if end >= 0 else -(10**9)) - order.gap)
-                soft = min(soft, (dates[wish] if wish >= 0 else -(10**9)) - order.gap)
-        days = fitting[task.people]
-        for ends, date in ((final, last), (due, soft)):
-            at = bisect_right(days, bisect_right(dates, date) - 1) - 1
-            ends[number] = days[at] if at >= 0 else -1
-    return Windows(tuple(first), tuple(due), tuple(final))
+            end = latest[order.after]
+            limit = min(limit, dates[end] - order.gap if end >= 0 else -FAR)
+        days = fitting[problem.tasks[number].people]
+        at = bisect_right(days, bisect_right(dates, limit) - 1) - 1
+        latest[number] = days[at] if at >= 0 else -1
+    return tuple(latest)
+
+
+def _fitting_days(problem: Problem) -> dict[int, list[int]]:
+    """Return the days that have enough people, by the number needed."""
+    return {
+        people: [at for at, day in enumerate(problem.days) if day.people >= people]
+        for people in {task.people for task in problem.tasks}
+    }

@@ -1,0 +1,137 @@
+"""The scheduler against full enumeration, and what it says of its answers."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+
+from rootroom.sessions.assign import assign_days, schedule_work
+from rootroom.sessions.checking import check_answer
+from rootroom.sessions.problem import Answer, Day, Mix, Order, Problem, Status, Task
+from rootroom.solving.child import ChildResult
+
+sys.path.insert(0, str(Path(__file__).parent))
+from random_problems import best_by_enumeration, random_problem
+
+
+def run_here(function: str, argument: object, *, seconds: float) -> ChildResult:
+    """Run the exact method in this process: starting 500 children would take minutes."""
+    module, name = function.split(":")
+    values: list[object] = []
+    call: Callable[[object, Callable[[object], None]], None] = getattr(import_module(module), name)
+    call(argument, values.append)
+    return ChildResult(values[-1] if values else None, "done")
+
+
+def died(function: str, argument: object, *, seconds: float) -> ChildResult:
+    """Stand in for a child that aborts before it hands anything back."""
+    return ChildResult(None, "died")
+
+
+def aims(answer: Answer) -> tuple[int, int, int, int, int]:
+    """Return what the answer claims, aim by aim."""
+    last = -1 if answer.last_date is None else answer.last_date
+    return (answer.lateness, answer.sessions, answer.pairs, sum(answer.bought), last)
+
+
+@pytest.mark.property
+@pytest.mark.parametrize("start", range(0, 500, 50))
+def test_every_aim_equals_full_enumeration(start: int) -> None:
+    """Fifty of 500 random problems with every rule: each aim in its order is the best there is."""
+    for seed in range(start, start + 50):
+        problem = random_problem(seed)
+        best = best_by_enumeration(problem)
+
+        answer = schedule_work(problem, seconds=10, run=run_here)
+
+        if best is None:
+            assert answer.status == Status.INFEASIBLE, seed
+            continue
+        assert best.aims == aims(answer), seed
+        assert answer.status == Status.OPTIMAL, seed
+        assert len(answer.proved) == 5, seed
+        assert not check_answer(problem, answer.placed, answer.blends, answer.bought).broken
+
+
+@pytest.mark.property
+def test_the_construction_alone_never_claims_what_is_not_so() -> None:
+    """Without the exact method bounds stay below the best, and answers keep the rules."""
+    for seed in range(500, 600):
+        problem = random_problem(seed)
+        best = best_by_enumeration(problem)
+
+        answer = schedule_work(problem, exact=False)
+
+        if best is None:
+            assert not answer.found, seed
+            continue
+        assert answer.status != Status.INFEASIBLE, seed
+        assert answer.bound_lateness <= best.lateness, seed
+        if answer.found:
+            assert best.aims <= aims(answer), seed
+        if answer.found and answer.lateness == best.lateness:
+            assert answer.bound_sessions <= best.sessions, seed
+
+
+def one_more_week() -> Problem:
+    """Three groups, two of them in steps; the exact method has something to do."""
+    tasks = (
+        Task(6, 20, 0, 13, 4, mix=0, mix_ml=500),
+        Task(6, 30, 4, 13, 9, mix=1, mix_ml=900),
+        Task(4, 25, 0, 13, 9, mix=0, mix_ml=500),
+        Task(1, 90, 2, 13, 6, split=False, people=2),
+    )
+    days = tuple(Day(d, 240, 120, 2 if d % 2 else 1) for d in range(14))
+    return Problem(days, tasks, (Order(0, 1, 5),), (Mix(15), Mix(15)), (), 20, 10, 2000)
+
+
+def test_a_child_that_dies_leaves_the_construction() -> None:
+    """An aborting solver costs the proof, never the answer."""
+    problem = one_more_week()
+
+    answer = schedule_work(problem, run=died)
+
+    assert answer.found
+    assert "construction" == answer.method
+    assert not check_answer(problem, answer.placed, answer.blends).broken
+
+
+def test_the_same_problem_has_the_same_answer_in_a_child() -> None:
+    """Two runs in children of their own agree to the last unit and blend."""
+    problem = one_more_week()
+
+    first, second = (schedule_work(problem, seconds=5) for _ in range(2))
+
+    assert first == second
+    assert Status.OPTIMAL == first.status
+    assert not first.clock
+
+
+def test_assign_days_keeps_the_order_and_proves_the_fewest() -> None:
+    """Three tasks of 6, 6 and 4 in days of 10: 16 minutes need two days, and two do."""
+    found = assign_days([6, 6, 4], [(0, 1), (0, 2)], 10)
+
+    assert (0, 1, 0) == found.days
+    assert (2, Status.OPTIMAL) == (found.bound, found.status)
+
+
+def test_assign_days_with_nothing_to_do() -> None:
+    """No tasks need no days."""
+    found = assign_days([], [], 10)
+
+    assert ((), 0, Status.OPTIMAL) == (found.days, found.bound, found.status)
+
+
+def test_assign_days_says_when_a_task_is_longer_than_a_day() -> None:
+    """A task of 12 minutes never fits in a day of 10."""
+    assert Status.INFEASIBLE == assign_days([3, 12], [], 10).status
+
+
+def test_error_assign_days_in_a_circle() -> None:
+    """Two tasks that each wait for the other are a mistake of the caller."""
+    with pytest.raises(ValueError, match="orders go round in a circle among"):
+        assign_days([1, 1], [(0, 1), (1, 0)], 10)
