@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from attrs import frozen
 
-from rootroom.buying.problem import Basket, Problem
-from rootroom.buying.stating import SMALL, Statement
+from rootroom.buying.problem import Basket, Problem, Unit
+from rootroom.buying.stating import SMALL, Statement, content_at
 from rootroom.demand.draws import Streams
 from rootroom.demand.workload import likely_values
 
@@ -87,20 +87,21 @@ def _there(
     there: dict[int, Any] = {index: 0.0 for index in range(len(problem.goods))}
     for offer, packs in zip(problem.offers, basket.packs, strict=True):
         if packs:
-            ratio = _ratio(supplies[offer.supply], statement.level, streams)
+            unit = problem.goods[offer.good].unit
+            ratio = _ratio(supplies[offer.supply], unit, statement.level, streams)
             there[offer.good] = there[offer.good] + packs * offer.content * ratio
     for supply, index, amount in statement.stock:
-        ratio = _ratio(supply, statement.level, streams) if supply.on_hand else 1.0
+        unit = problem.goods[index].unit
+        ratio = _ratio(supply, unit, statement.level, streams) if supply.on_hand else 1.0
         there[index] = there[index] + amount * ratio
     return there
 
 
-def _ratio(supply: Supply, level: float, streams: Streams | None) -> Any:
+def _ratio(supply: Supply, unit: Unit, level: float, streams: Streams | None) -> Any:
     """Return drawn or likely content over the content that was counted on."""
-    from rootroom.buying.stating import content_at
-
     spread = supply.loose_l
-    if spread is None or spread.low == spread.high or supply.mass_kg is not None:
+    by_mass = unit == "mg" and supply.mass_kg is not None
+    if spread is None or spread.low == spread.high or by_mass or unit == "pieces":
         return 1.0
     counted = content_at(spread, level)
     if streams is None:
