@@ -253,12 +253,13 @@ class Late:
 class Why:
     """Why work is late or does not fit, and the smallest changes that would cure it, in words.
 
-    `proved` is False where the cures were not found by solving.
+    Each cure is enough by itself and was found by solving; `clock` says that the time limit ended
+    the search for them.
     """
 
     reasons: tuple[str, ...]
     cures: tuple[str, ...] = ()
-    proved: bool = True
+    clock: bool = False
 
 
 @frozen

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from datetime import date
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from rootroom.plan.model import Plan
@@ -11,7 +12,7 @@ from rootroom.sessions.assign import schedule_work
 from rootroom.sessions.book import book_sessions
 from rootroom.sessions.items import Work
 from rootroom.sessions.problem import Answer
-from rootroom.sessions.result import Schedule
+from rootroom.sessions.result import Schedule, Why
 from rootroom.sessions.summary import (
     find_hardening,
     find_late,
@@ -19,6 +20,7 @@ from rootroom.sessions.summary import (
     first_uses,
     purchases,
 )
+from rootroom.sessions.why import explain
 from rootroom.sessions.work import build_work
 
 if TYPE_CHECKING:
@@ -46,13 +48,19 @@ def schedule(
     work = build_work(plan, demand, blending, start_from=start_from, ready=ready)
     if not work.items:
         return Schedule(plan.file, "optimal", 0, 0, 0, proved=("lateness", "sessions"))
-    return make_schedule(plan, work, blending, schedule_work(work.problem, seconds=seconds))
+    end = monotonic() + seconds
+    # What is left is for finding out what would cure a late or impossible plan.
+    answer = schedule_work(work.problem, seconds=0.8 * seconds)
+    why = explain(work, answer, out_of_time=lambda: monotonic() > end)
+    return make_schedule(plan, work, blending, answer, why)
 
 
-def make_schedule(plan: Plan, work: Work, blending: Blending, answer: Answer) -> Schedule:
+def make_schedule(
+    plan: Plan, work: Work, blending: Blending, answer: Answer, why: Why | None = None
+) -> Schedule:
     """Return the dated sessions of an answer to a plan's session problem."""
     if not answer.found:
-        return _without_answer(plan, work, answer)
+        return _without_answer(plan, work, answer, why)
     sessions = book_sessions(plan, work, blending, answer)
     windows = find_windows_done(work, sessions)
     return Schedule(
@@ -63,26 +71,28 @@ def make_schedule(plan: Plan, work: Work, blending: Blending, answer: Answer) ->
         bound_sessions=answer.bound_sessions,
         sessions=sessions,
         late=find_late(work, answer),
+        why=why,
         windows=windows,
         hardening=find_hardening(work, windows),
         containers_to_buy=purchases(sessions),
         goods_due=first_uses(sessions),
         proved=answer.proved,
-        clock=answer.clock,
+        clock=answer.clock or (why is not None and why.clock),
         method=answer.method,
     )
 
 
-def _without_answer(plan: Plan, work: Work, answer: Answer) -> Schedule:
+def _without_answer(plan: Plan, work: Work, answer: Answer, why: Why | None) -> Schedule:
     return Schedule(
         file=plan.file,
         status=answer.status.value,
         late_plant_days=0,
         bound_late_plant_days=answer.bound_lateness,
         bound_sessions=answer.bound_sessions,
+        why=why,
         windows=find_windows_done(work, ()),
         proved=answer.proved,
-        clock=answer.clock,
+        clock=answer.clock or (why is not None and why.clock),
         method=answer.method,
     )
 

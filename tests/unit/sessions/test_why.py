@@ -1,0 +1,101 @@
+"""Why work is late or does not fit, in the words of the plan, and what would cure it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from rootroom.plan.model import Pack, Supply
+from rootroom.sessions.result import Schedule
+from tests.support.plans import HERE, group, mix, move, plan, pot, work
+from tests.support.scheduling import days, minutes, scheduled
+
+ONE, THREE, SEVEN = pot("#1", 2.5), pot("#3", 9.0), pot("#7", 22.0)
+TREE = mix("tree", {"bark": 2, "peat": 1})
+OWN = minutes(pot_3=6.0, pot_7=6.0, blend=10.0)
+
+
+def made(*groups: object, work_days: int = 2, **more: object) -> Schedule:
+    """Return the schedule of such plants on so many Saturdays."""
+    one = plan(groups, [TREE], work=work(days=days(work_days)), minutes=OWN, **more)  # type: ignore[arg-type]
+    return scheduled(one, seconds=4.0)
+
+
+def test_work_in_time_needs_no_reason() -> None:
+    """A schedule without lateness says nothing."""
+    assert made(group("Fig", 4, move(ONE, THREE))).why is None
+
+
+def test_too_little_time() -> None:
+    """The stretch that is short is told with its minutes, and what would do."""
+    schedule = made(group("Fig", 60, move(ONE, THREE)))
+
+    # 60 x 6 = 360 min, a mix 20, 457.47 L in 7 batches of 67.5 L 70 min: 450. Two days of 204 min
+    # less 20 of set-up each: 368.
+    assert "infeasible" == schedule.status
+    assert schedule.why is not None
+    assert (
+        "from 6 March 2027 to 13 March 2027 work that has no other days takes 450 min, and the "
+        "days offer 368 min: 82 min short (`Fig` (move 1))"
+    ) == schedule.why.reasons[0]
+    # A third day of 204 min would do, and so would 60 min more on both days; 30 would not:
+    # of 82 min that are short, 2 x 30 give 60.
+    assert (
+        "one more work day, on 7 March 2027",
+        "1 hour more on every work day",
+        "one more person on every work day",
+        "work dates that run until 20 March 2027",
+    ) == schedule.why.cures
+
+
+def test_late_work_gets_the_date_that_would_be_right() -> None:
+    """Late plants are told by when they will be done, as a date to write."""
+    schedule = made(group("Fig", 25, move(ONE, THREE, due=date(2027, 3, 6))))
+
+    assert schedule.why is not None
+    assert "16 min short" in schedule.why.reasons[0]
+    assert "30 minutes more on every work day" in schedule.why.cures
+    assert "`Fig` (move 1): `by` no earlier than 13 March 2027" == schedule.why.cures[-1]
+
+
+@pytest.mark.parametrize(
+    ("moves", "reason"),
+    [
+        (
+            (move(ONE, THREE), move(THREE, SEVEN, number=2, wait_days=60)),
+            "`Fig` (move 2) must wait for the work before it, so its first day is after the last "
+            "one, and the last work day is 13 March 2027",
+        ),
+        (
+            (move(ONE, THREE, people=2),),
+            "`Fig` (move 1) takes 2 people at once, and no work day between 6 March 2027 and "
+            "6 June 2027 has as many",
+        ),
+        (
+            (move(ONE, THREE, opens=date(2027, 4, 1)),),
+            "`Fig` (move 1) has no work day between 1 April 2027 and 6 June 2027",
+        ),
+    ],
+)
+def test_no_day_at_all(moves: tuple[object, ...], reason: str) -> None:
+    """A move that has no day names the rule that leaves it none."""
+    schedule = made(group("Fig", 4, *moves))  # type: ignore[arg-type]
+
+    assert "infeasible" == schedule.status
+    assert schedule.why is not None
+    assert reason == schedule.why.reasons[0]
+
+
+def test_containers_that_cannot_be_had() -> None:
+    """Fourteen pots are filled and ten can be bought: four are missing."""
+    supply = Supply(1, "#3", "container", HERE, pack=Pack("10", pieces=10), at_most=1)
+    schedule = made(group("Fig", 14, move(ONE, THREE)), supplies=[supply])
+
+    assert "infeasible" == schedule.status
+    assert schedule.why is not None
+    assert (
+        "4 #3 are missing for `Fig` (move 1): stock, freed ones and what may be bought do not "
+        "cover them"
+    ) == schedule.why.reasons[0]
+    assert ("4 more #3 in stock or from a shop",) == schedule.why.cures
