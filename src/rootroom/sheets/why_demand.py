@@ -8,25 +8,20 @@ from typing import TYPE_CHECKING
 from rootroom.sheets.plain import tidy
 
 if TYPE_CHECKING:
-    from rootroom.demand.memory import BagCheck
     from rootroom.demand.result import Demand
     from rootroom.demand.why import Explanation, Figure
     from rootroom.plan.model import Plan
 
-__all__ = ["bag_line", "explanation_text", "why_demand_text"]
+__all__ = ["explanation_text", "why_demand_text"]
 
 WIDTH = 80
 
 
 def why_demand_text(plan: Plan, demand: Demand, name: str) -> str:
     """Return every number for a plant or a bed; TextError for a name that the plan has not."""
-    from rootroom.demand.memory import bag_checks
     from rootroom.demand.why import why
 
-    text = explanation_text(why(plan, demand, name))
-    lines = [bag_line(check) for check in bag_checks(plan, demand)]
-    memory = [_wrap(line) for line in lines if line]
-    return "\n".join([text, *(["", "Against memory:", *memory] if memory else [])])
+    return explanation_text(why(plan, demand, name))
 
 
 def explanation_text(explanation: Explanation) -> str:
@@ -42,16 +37,6 @@ def explanation_text(explanation: Explanation) -> str:
     if explanation.left_out:
         lines += ["", f"{explanation.left_out} more rows of this name follow the same formulas."]
     return "\n".join(lines)
-
-
-def bag_line(check: BagCheck) -> str:
-    """Return how many pots a bag fills, to hold against what a grower remembers."""
-    what = f"refreshes {check.pots} of these" if check.renewed else f"pots on {check.pots} of these"
-    step = check.new if check.renewed else f"{check.old} to {check.new}"
-    if check.pots:
-        return tidy(f"{check.mix}: one {check.bag} bag {what} ({step})")
-    bags = check.pot_l / check.bag_l
-    return tidy(f"{check.mix}: one of these takes {bags:.1f} bags of {check.bag} ({step})")
 
 
 def _figure_lines(figure: Figure) -> list[str]:

@@ -1,8 +1,6 @@
-"""Where the doubt comes from, and figures to hold against memory."""
+"""Where the doubt comes from."""
 
 from __future__ import annotations
-
-from fractions import Fraction
 
 import pytest
 from attrs import evolve
@@ -10,10 +8,8 @@ from attrs import evolve
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.doubts import doubts
 from rootroom.demand.find import find_demand
-from rootroom.demand.memory import bag_checks
-from rootroom.plan.model import Garden, Pack, Supply
-from rootroom.sheets.why_demand import bag_line
-from tests.support.plans import DOUBTFUL, HERE, WORKED, bed, group, mix, move, nothing, plan, pot
+from rootroom.plan.model import Garden
+from tests.support.plans import DOUBTFUL, WORKED, bed, group, mix, move, nothing, plan, pot
 
 SURE = pot("#1", 2.5)
 UNSURE = pot("tall fig pot", Spread(8, 10, 14))
@@ -75,31 +71,3 @@ def test_at_most_three_are_named() -> None:
     found = doubts(fig, find_demand(fig))
     assert len(found) == 3
     assert [d.share for d in found] == sorted((d.share for d in found), reverse=True)
-
-
-def test_a_bag_is_held_against_memory() -> None:
-    """A bag of 50 L pots on 4 of these: (12 - 2.5) x 1.15 x 1.02 = 11.1435 L each."""
-    garden = plan([group("Fig", 9, move(SURE, pot("C12", 12.0)))], [LOOSE])
-    (check,) = bag_checks(garden, find_demand(garden))
-    assert (4, False) == (check.pots, check.own)
-    assert bag_line(check) == "tree: one 50 L bag pots on 4 of these (#1 to C12)"
-
-
-def test_the_bag_that_the_plan_names_is_taken() -> None:
-    """A ready-made bag of the mix is the one that the grower knows."""
-    sack = Supply(1, "tree", "mix", HERE, Pack("2 cu ft", litres=Fraction("56.633693184")))
-    garden = plan(
-        [group("Fig", 1, move(SURE, pot("C12", 12.0))), group("Bay", 2, move(UNSURE, refresh=0.5))],
-        [LOOSE], supplies=[sack],
-    )  # fmt: skip
-    (check,) = bag_checks(garden, find_demand(garden))
-    # The pots that most plants go into: 10 x 0.5 x 1.173 = 5.865 L
-    assert (True, 9, "tall fig pot") == (check.own, check.pots, check.new)
-    assert "one 2 cu ft bag refreshes 9 of these (tall fig pot)" in bag_line(check)
-
-
-def test_a_pot_bigger_than_a_bag() -> None:
-    """Where no bag fills one, the line says how many bags one takes."""
-    garden = plan([group("Fig", 1, move(nothing(), pot("tub", 100.0)))], [LOOSE])
-    (check,) = bag_checks(garden, find_demand(garden))
-    assert bag_line(check) == "tree: one of these takes 2.3 bags of 50 L (seed to tub)"
