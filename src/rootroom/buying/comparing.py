@@ -14,6 +14,7 @@ from rootroom.buying.problem import Offer, Problem, Recipe
 from rootroom.buying.result import Comparison, ReadyMade
 
 if TYPE_CHECKING:
+    from rootroom.buying.stating import Statement
     from rootroom.plan.model import Plan
 
 __all__ = ["compare_mixes", "unit_cents"]
@@ -25,15 +26,21 @@ def unit_cents(problem: Problem, offer: Offer) -> Fraction:
     return Fraction(offer.prices[0][1], offer.content) * (1 + tax)
 
 
-def compare_mixes(plan: Plan, problem: Problem) -> tuple[Comparison, ...]:
-    """Return the comparison of every mix that can be blended, in the order of the plan."""
+def compare_mixes(plan: Plan, statement: Statement) -> tuple[Comparison, ...]:
+    """Return the comparison of every mix that can be blended, in the order of the plan.
+
+    Ready-made mix that the plan forbids is compared too.
+    """
+    problem = statement.problem
+    ready = (*problem.offers, *statement.shown)
     costs: dict[int, tuple[Fraction, Fraction] | None] = {}
     found: dict[str, Comparison] = {}
     for recipe in reversed(problem.recipes):
         lacking = _lacking(problem, recipe, costs)
         costs[recipe.mix] = None if lacking else _own_cents(problem, recipe, costs)
         name = problem.goods[recipe.mix].name
-        found[name] = _comparison(plan, problem, recipe, costs[recipe.mix], tuple(lacking))
+        offers = [offer for offer in ready if offer.good == recipe.mix]
+        found[name] = _comparison(plan, problem, recipe, offers, costs[recipe.mix], lacking)
     return tuple(found[name] for name in plan.mixes if name in found)
 
 
@@ -75,14 +82,13 @@ def _comparison(
     plan: Plan,
     problem: Problem,
     recipe: Recipe,
+    offers: list[Offer],
     own: tuple[Fraction, Fraction] | None,
-    lacking: tuple[str, ...],
+    lacking: list[str],
 ) -> Comparison:
     supplies = {supply.number: supply for supply in plan.supplies}
     ready = []
-    for offer in problem.offers:
-        if offer.good != recipe.mix:
-            continue
+    for offer in sorted(offers, key=lambda offer: offer.supply):
         supply = supplies[offer.supply]
         cents = unit_cents(problem, offer) * 1000
         saved = 1 - own[1] / cents if own is not None and cents else None
@@ -93,5 +99,5 @@ def _comparison(
         own_cents_per_l=None if own is None else own[1],
         own_loose_cents_per_l=None if own is None else own[0],
         ready=tuple(ready),
-        unpriced=lacking,
+        unpriced=tuple(lacking),
     )

@@ -77,7 +77,7 @@ def shop(
             without=without,
             seconds=seconds,
         ),
-        compare=compare_mixes(plan, statement.problem),
+        compare=compare_mixes(plan, statement),
         why=tuple(purposes(plan, problem, basket)) if bought.basket is not None else (),
         level=needs.level,
         sure=chance.sure if answer.likely else needs.sure,

@@ -42,12 +42,14 @@ STEPS = 10**9
 class Statement:
     """A problem, and the supplies that its stock lies in: (supply, good, amount) by the file.
 
-    `level` is the percentile that needs were read at.
+    `level` is the percentile that needs were read at. `shown` are offers of ready-made mix that the
+    plan never buys, for comparison.
     """
 
     problem: Problem
     stock: tuple[tuple[Supply, int, Number], ...]
     level: float
+    shown: tuple[Offer, ...] = ()
 
 
 def state(
@@ -139,11 +141,12 @@ class _Statement:
         sellers = {name: i for i, name in enumerate(self._sellers())}
         problem = Problem(
             goods=self._with_stock(stock),
-            offers=tuple(self._offers(sellers)),
+            offers=tuple(self._offers(sellers, self._wanted())),
             sellers=tuple(self._seller(self.plan.suppliers[name]) for name in sellers),
             recipes=recipes,
         )
-        return Statement(problem, stock, self.needs.level)
+        shown = tuple(self._offers(sellers, self._wanted(own_only=True)))
+        return Statement(problem, stock, self.needs.level, shown)
 
     def _is_named(self, name: str) -> bool:
         return (name, False) in self.named
@@ -256,11 +259,14 @@ class _Statement:
     def _own_only(self, supply: Supply) -> bool:
         return supply.of_kind == "mix" and self.plan.mixes[supply.of].only == "own"
 
-    def _wanted(self) -> Iterable[tuple[Supply, int]]:
-        """Yield the supplies of goods that are needed, with the good's place."""
+    def _wanted(self, *, own_only: bool = False) -> Iterable[tuple[Supply, int]]:
+        """Yield the supplies of goods that are needed, with the good's place.
+
+        `own_only`: those that the plan forbids, ready-made mix that is only ever blended.
+        """
         for supply in self.plan.supplies:
             index = self.place.get((supply.of, supply.of_kind == "container"))
-            if index is not None and not self._own_only(supply):
+            if index is not None and self._own_only(supply) == own_only:
                 yield supply, index
 
     def _amount(self, supply: Supply, unit: Unit, level: float) -> float | None:
@@ -301,8 +307,10 @@ class _Statement:
             there[index] += amount
         return tuple(evolve(good, stock=there[i]) for i, good in enumerate(self.goods))
 
-    def _offers(self, sellers: Mapping[str, int]) -> Iterable[Offer]:
-        for supply, index in self._wanted():
+    def _offers(
+        self, sellers: Mapping[str, int], wanted: Iterable[tuple[Supply, int]]
+    ) -> Iterable[Offer]:
+        for supply, index in wanted:
             unit = self.goods[index].unit
             content = self._amount(supply, unit, self.needs.level)
             if supply.price_cents is None or content is None or supply.supplier in self.without:

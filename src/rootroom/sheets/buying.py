@@ -134,8 +134,13 @@ def _headline(shopping: Shopping) -> str:
     if shopping.without:
         text += f" Without {', '.join(sorted(map(tidy, shopping.without)))}."
     if shopping.lines and not shopping.short:
-        text += f" Enough in about {round(shopping.sure * 100)} of 100 seasons."
+        text += f" Enough in {_seasons(shopping.sure)} of 100 seasons."
     return _fill(text)
+
+
+def _seasons(sure: float) -> str:
+    """Return how many seasons of a hundred; a drawn hundred is no promise of every one."""
+    return "more than 99" if sure > 0.99 else f"about {round(sure * 100)}"
 
 
 def _short(shopping: Shopping) -> str:
@@ -300,12 +305,16 @@ def _left(shopping: Shopping) -> str:
     rows = [
         [
             clip(one.of, 30),
-            "" if one.likely is None else amount_text(one.likely, one.unit, system),
-            amount_text(one.left, one.unit, system),
+            "" if one.likely is None else _over(one.likely, one.unit, system),
+            _over(one.left, one.unit, system),
         ]
         for one in left
     ]
     return "Left over\n" + _table(("what", "most likely", "if much is needed"), rows, "lrr")
+
+
+def _over(amount: float, unit: Unit, system: System) -> str:
+    return amount_text(amount, unit, system) if amount >= LEAST_LEFT else "none"
 
 
 def _why(shopping: Shopping) -> str:

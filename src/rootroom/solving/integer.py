@@ -113,6 +113,8 @@ def solve_in_order(
     if any(not row.terms and not row.holds(0) for row in problem.rows):
         # The library calls such a model empty, not impossible.
         return [Result("infeasible", None, None, None, "empty row")]
+    if not problem.lower:
+        return [Result("optimal", 0, 0, (), "nothing to choose") for _ in aims]
     deadline = time.monotonic() + seconds
     tried = _in_order(problem, aims, deadline, finish or {}, tight=False)
     if tried[0].answer is None and tried[0].status != "infeasible":
