@@ -170,19 +170,27 @@ def _depths(table: BedTable, path: Path, context: Context) -> tuple[float, float
         _missing(path, "a bed needs its `depth`, or `top_up`", 'write `depth = "11 in"`', context)
         return None
     if table.depth > _DEEPEST_M:
-        findings.error((*path, "depth"), "too-large", f"deeper than any bed: {table.depth:.1f} m")
+        findings.error(
+            (*path, "depth"), "too-large", f"deeper than any bed: {_length(table.depth, context)}"
+        )
         return None
     already = table.already or 0.0
     if already >= table.depth:
         findings.error(
             (*path, "already"),
             "no-place",
-            f"the bed is full: {already * 100:.1f} cm are there already, the depth is "
-            f"{table.depth * 100:.1f} cm",
+            f"the bed is full: {_length(already, context)} are there already, the depth is "
+            f"{_length(table.depth, context)}",
             hint="`depth` is inside, of the fill once settled; `top_up` adds to what is there",
         )
         return None
     return table.depth, already
+
+
+def _length(metres: float, context: Context) -> str:
+    from rootroom.units import show_length
+
+    return show_length(metres, context.garden.system)
 
 
 def _layers(
@@ -253,7 +261,8 @@ def _fits(
         context.findings.error(
             path,
             "no-place",
-            f"the layers are {fixed * 100:.1f} cm deep, the place is {place * 100:.1f} cm",
+            f"the layers are {_length(fixed, context)} deep, "
+            f"the place is {_length(place, context)}",
             hint="`depth` less `already` is what the layers share",
         )
         return False
@@ -261,7 +270,8 @@ def _fits(
         context.findings.error(
             path,
             "layers-too-thin",
-            f"the layers are {fixed * 100:.1f} cm deep, the place is {place * 100:.1f} cm",
+            f"the layers are {_length(fixed, context)} deep, "
+            f"the place is {_length(place, context)}",
             hint="leave the `depth` of one layer out: it fills the rest",
         )
         return False

@@ -58,6 +58,9 @@ class Context:
         try:
             return read_container(text, self.own_containers)
         except TextError as error:
+            near = suggest(text, self.container_names)
+            if near and error.code == "unknown-container":
+                return TextError(error.message, code=error.code, hint=near)
             return error
 
     def mix(self, name: str, path: Path) -> bool:

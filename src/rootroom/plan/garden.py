@@ -88,7 +88,7 @@ def _check_zone(zone: str, findings: Findings) -> None:
 
     try:
         ZoneInfo(zone)
-    except (ValueError, OSError):
+    except (KeyError, ValueError, OSError):
         from zoneinfo import available_timezones
 
         from rootroom.plan.names import suggest

@@ -66,11 +66,13 @@ class Slip:
 
 def find_mend(text: str, at: int, words: str) -> Mend:
     """Return what is wrong at an offset in words for gardeners, and how to read on."""
-    from rootroom.plan.mending_shape import SHAPE_RULES
+    from rootroom.plan.mending_shape import SHAPE_RULES, TWICE_RULES
     from rootroom.plan.mending_values import VALUE_RULES
 
     slip = Slip(text, at, words, look(text, at))
-    for rule in (*VALUE_RULES, *SHAPE_RULES):
+    # What is given twice is well written: no rule about writing has a say there.
+    rules = TWICE_RULES if words.startswith(("Cannot", "Duplicate")) else ()
+    for rule in rules or (*VALUE_RULES, *SHAPE_RULES):
         mend = rule(slip)
         if mend is not None:
             return mend

@@ -10,7 +10,7 @@ from rootroom.plan.mending import Edit, Mend, Slip
 from rootroom.plan.mending_values import key_without_quotes, quoted, text_without_quotes
 from rootroom.plan.names import shown
 
-__all__ = ["SHAPE_RULES"]
+__all__ = ["SHAPE_RULES", "TWICE_RULES"]
 
 _HEADER = re.compile(
     r"[ \t]*(\[\[?)[ \t]*([^\n\[\]]*?)[ \t]*(\]\]?)?[ \t]*(?:#[^\n]*)?$", re.MULTILINE
@@ -231,7 +231,7 @@ def list_and_tables(slip: Slip) -> Mend | None:
     """`plants = [ ... ]` and `[[plants]]` in one file."""
     start, end = slip.line
     header = re.match(r"\s*\[\[\s*(plants|supplies|beds)\s*\]\]", slip.text[start:end])
-    if header is None or not slip.words.startswith("Cannot"):
+    if header is None:
         return None
     name = header[1]
     edits = [
@@ -253,8 +253,6 @@ def list_and_tables(slip: Slip) -> Mend | None:
 
 def twice(slip: Slip) -> Mend | None:
     """A key or a table that is there already."""
-    if not slip.words.startswith(("Cannot", "Duplicate")):
-        return None
     start, end = slip.line
     line = slip.text[start:end]
     if slip.scene.inner == "{":
@@ -295,9 +293,8 @@ def twice(slip: Slip) -> Mend | None:
     )
 
 
+TWICE_RULES: Sequence[Callable[[Slip], Mend | None]] = (list_and_tables, twice)
 SHAPE_RULES: Sequence[Callable[[Slip], Mend | None]] = (
-    list_and_tables,
-    twice,
     unclosed_list,
     bad_header,
     key_without_quotes,

@@ -121,6 +121,8 @@ def other_date(slip: Slip) -> Mend | None:
     first, mark, second, third = match[1], match[2], match[3], match[4]
     readings = _readings(first, mark, second, third)
     text = match[0]
+    if text in readings:
+        return None
     if not readings:
         clamped = _clamped(first, second, third)
         return Mend(

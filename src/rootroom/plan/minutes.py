@@ -53,7 +53,8 @@ def _name(key: str, path: Path, context: Context) -> str | None:
     try:
         container = context.try_container(text)
     except TextError as error:
-        hint = suggest(key, kinds) or error.hint
+        otherwise = "a container as above, or one of " + ", ".join(f"`{each}`" for each in kinds)
+        hint = suggest(key, kinds) or (suggest(text, ()) if kind else "") or otherwise
         code = "unknown-work" if error.code == "unknown-container" else error.code
         message = f"neither a container nor a kind of work: `{key}`"
         context.findings.error(

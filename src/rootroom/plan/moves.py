@@ -149,6 +149,7 @@ def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container |
             f"a move goes `to` another container or refreshes this one, not both: `{table.to}`",
             hint="write two moves, or leave out one of the keys",
         )
+        return None, None
     if table.to is None:
         if table.refresh is None and not _broken(table, path, context):
             findings.error(
@@ -276,7 +277,7 @@ def _mix(table: MoveTable, place: str | None, path: Path, context: Context) -> s
         return None
     if table.mix is not None:
         return str(table.mix) if context.mix(table.mix, (*path, "mix")) else None
-    if findings.seen((*path, "mix")):
+    if findings.seen((*path, "mix")) or (not context.mix_names and findings.seen(("mixes",))):
         return None
     if len(context.mix_names) == 1:
         return next(iter(context.mix_names))
@@ -312,10 +313,16 @@ def _refreshed(table: MoveTable, standing: Standing, path: Path, context: Contex
             message = f"a depth needs the height of the container: `{standing.pot.text}`"
             hint = 'give the share instead, `refresh = "1/4"`'
         else:
-            message = f"deeper than the fill of `{standing.pot.text}`, {height_m * 100:.1f} cm"
+            message = f"deeper than the fill of `{standing.pot.text}`, {_length(height_m, context)}"
             hint = ""
         findings.error(where, "bad-depth", message, hint=hint)
         return None
+
+
+def _length(metres: float, context: Context) -> str:
+    from rootroom.units import show_length
+
+    return show_length(metres, context.garden.system)
 
 
 def _no_place(

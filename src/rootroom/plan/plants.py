@@ -265,9 +265,9 @@ def known_columns() -> tuple[str, ...]:
     return _COLUMNS
 
 
-_COLUMNS = tuple(
-    key_of(each.name) for each in fields(PlantTable) if each.name not in ("rows", "moves")
-)
+_FIRST = ("name", "count", "now")
+_OTHERS = (key_of(each.name) for each in fields(PlantTable))
+_COLUMNS = (*_FIRST, *(key for key in _OTHERS if key not in (*_FIRST, "rows", "moves")))
 
 
 def entries_of(data: dict[str, Any], key: str) -> list[tuple[Path, Any]]:

@@ -14,7 +14,7 @@ from itertools import islice
 from pathlib import Path as FilePath
 from typing import Any
 
-from attrs import define, evolve, field
+from attrs import define, field
 
 from rootroom.plan.findings import Path
 from rootroom.plan.moves import MoveTable
@@ -31,7 +31,7 @@ from rootroom.plan.sheet import Columns, Row, SheetPlaces, cell_value
 from rootroom.plan.source import check_file, file_problem, reason
 from rootroom.plan.structure import key_of, structure
 from rootroom.plan.values import MOST
-from rootroom.problems import Location, TextError
+from rootroom.problems import TextError
 
 __all__ = ["MOST_CSV_BYTES", "read_rows"]
 
@@ -115,19 +115,7 @@ class _Reading:
         self.places.delimiter = delimiter
         if not self._head(head, delimiter):
             return
-        reader = csv.reader(lines, delimiter=delimiter, strict=True)
-        try:
-            self._rows(reader, skipped)
-        except csv.Error as error:
-            line = reader.line_num + skipped
-            where = Location(str(self.file), line, 1, 1)
-            problem = file_problem(
-                self.file,
-                "bad-row",
-                f"line {line}: cannot read the row: {error}",
-                "a quote in a cell is written twice, and the cell in quotes",
-            )
-            self._findings.problems.append(evolve(problem, where=where))
+        self._rows(csv.reader(lines, delimiter=delimiter, strict=True), skipped)
 
     @property
     def _findings(self) -> Any:
@@ -161,7 +149,7 @@ class _Reading:
         for index, (name, column) in enumerate(zip(names, columns, strict=True)):
             if column in columns[:index]:
                 self._findings.error(
-                    (*path, name), "column-twice", f"two columns of one name: `{name}`"
+                    (*path, name), "column-twice", "the second column of this name"
                 )
                 fine = False
             elif column and column not in known:
@@ -170,7 +158,7 @@ class _Reading:
                     self._findings.error(
                         (*path, name),
                         "unknown-column",
-                        f"unknown column: `{name}`",
+                        "unknown column",
                         hint=f"did you mean `{near}`?",
                     )
                     fine = False
@@ -178,7 +166,7 @@ class _Reading:
                     self._findings.warning(
                         (*path, name),
                         "unknown-column",
-                        f"a column that is left out: `{name}`",
+                        "an unknown column is left out",
                         hint=_head_hint(known),
                     )
         for column in ("name", "count"):
@@ -195,21 +183,39 @@ class _Reading:
 
     def _rows(self, reader: Any, skipped: int) -> None:
         """Read all rows, a batch at a time: what was met before is looked up for a whole batch."""
-        columns = self.places.columns
-        pick = Columns.of(columns)
+        pick = Columns.of(self.places.columns)
         number, line = 2, skipped + 1
-        while rows := list(islice(reader, _BATCH)):
-            if not self._look_up(rows, pick, number, line):
-                for cells in rows:
-                    self._row(cells, pick, number, line)
-                    number += 1
+        while True:
+            rows: list[list[str]] = []
+            broken = None
+            try:
+                rows.extend(islice(reader, _BATCH))
+            except csv.Error as error:
+                broken = error
+            if not rows and broken is None:
+                break
+            if not rows or not self._look_up(rows, pick, number, line):
+                for offset, cells in enumerate(rows):
+                    self._row(cells, pick, number + offset, line)
                     line += 1 + sum(cell.count("\n") for cell in cells)
-                    if self._too_many(number):
+                    if self._too_many(number + offset):
                         return
-            else:
-                number += len(rows)
-                line = reader.line_num + skipped + 1
+            number += len(rows)
+            line = reader.line_num + skipped + 1
+            if broken is not None:
+                self._broken(broken, number, line - 1)
+                number += 1
         self._flush(pick)
+
+    def _broken(self, error: csv.Error, number: int, line: int) -> None:
+        """Note a row that cannot be taken apart."""
+        self.places.rows[number] = (line, [])
+        self._findings.error(
+            (*self.path, "rows", number),
+            "bad-row",
+            f"cannot read the row: {error}",
+            hint="a cell with a quote in it stands in quotes, and that quote is written twice",
+        )
 
     def _look_up(self, rows: list[list[str]], pick: Columns, number: int, line: int) -> bool:
         """Add a batch whose kinds and counts are all known; False if it needs a closer look."""
@@ -288,7 +294,7 @@ class _Reading:
             hint="fill `now`; a row without it is the next move of the plant above",
         )
 
-    def _keep(self, row: _Row) -> None:
+    def _keep(self, row: Row) -> None:
         """Remember a row that something may be said about."""
         self.places.rows[row.number] = (row.line, row.cells)
 

@@ -30,6 +30,7 @@ class SheetPlaces:
     rows: dict[int, tuple[int, list[str]]] = field(factory=dict)
 
     def where(self, row: int, column: str | None) -> Location | None:
+        """Return the place of a row or of its cell; None for a cell that is not there."""
         line, cells = self.rows[row]
         texts = [self._written(cell) for cell in cells]
         if column is None:
@@ -43,6 +44,7 @@ class SheetPlaces:
         return Location(self.file, line, start, start + len(texts[index]))
 
     def line(self, row: int) -> str:
+        """Return the text of a row, as a spreadsheet would write it."""
         text = self.delimiter.join(self._written(cell) for cell in self.rows[row][1])
         return text.encode("utf-8", "replace").decode("utf-8")
 

@@ -52,7 +52,8 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
             problems.append(_problem(mend, draft, places))
             if not mend.edits:
                 return None, places, problems
-            draft.apply(mend.edits)
+            if not draft.apply(mend.edits):
+                return None, places, problems
             lossy = lossy or mend.lossy
     if data is None or lossy:
         return None, places, problems
@@ -131,7 +132,9 @@ class _Draft:
     text: str
     batches: list[Sequence[Edit]] = field(factory=list)
 
-    def apply(self, edits: Sequence[Edit]) -> None:
+    def apply(self, edits: Sequence[Edit]) -> bool:
+        """Make the edits; False if they change nothing, so that reading again would not help."""
+        before = self.text
         edits = sorted(edits, key=lambda edit: edit.start)
         pieces, at = [], 0
         for edit in edits:
@@ -140,6 +143,7 @@ class _Draft:
         pieces.append(self.text[at:])
         self.text = "".join(pieces)
         self.batches.append(edits)
+        return self.text != before
 
     def origin(self, offset: int) -> int:
         """Return the offset in the text as written."""

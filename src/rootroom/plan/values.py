@@ -116,6 +116,8 @@ def show(value: object) -> str:
         text = f"a list of {len(value)}"
     elif isinstance(value, int) and value.bit_length() > 200:
         text = "a very long number"
+    elif isinstance(value, Decimal) and not value.is_finite():
+        text = str(value).lower().replace("infinity", "inf")
     else:
         text = str(value)
     text = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
@@ -152,6 +154,8 @@ def _whole(value: object, least: int) -> int:
     if isinstance(value, Decimal) and value.is_finite() and value.adjusted() < 12:
         value = int(value) if value == int(value) else value
     if isinstance(value, bool) or not isinstance(value, int):
+        if isinstance(value, Decimal) and not value.is_finite():
+            raise TextError(f"a count must be finite: {show(value)}", code="not-finite")
         if isinstance(value, str):
             hint = "write the number without quotes"
         else:
@@ -190,7 +194,7 @@ def read_decimal(value: object) -> Decimal:
         )
     if number and (number.adjusted() < -9 or len(number.as_tuple().digits) > 30):
         raise TextError(
-            f"a number with more digits than anything is measured to: {show(value)}",
+            f"a number too small, or with too many digits: {show(value)}",
             code="too-many-digits",
         )
     return number
@@ -434,12 +438,13 @@ def choice(*names: str) -> Callable[[object], str]:
     def reader(value: object) -> str:
         if value in names:
             return str(value)
-        wanted = " or ".join(f'`"{name}"`' for name in names)
+        quoted = [f'`"{name}"`' for name in names]
+        wanted = " or ".join(quoted) if len(names) < 3 else "one of " + ", ".join(quoted)
         near = closest(str(value), names)
         raise TextError(
             f"{wanted} belongs here: {show(value)}",
             code="bad-choice",
-            hint=f"did you mean {near}?" if near else "",
+            hint=f"did you mean `{near}`?" if near else "",
         )
 
     return reader

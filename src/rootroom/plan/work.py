@@ -123,7 +123,7 @@ def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
             f"a plan is for one season, this one has {(last - first).days} days",
         )
         last = first + timedelta(days=_LONGEST_DAYS)
-    _check_inside(given, table.off or (), first, last, findings)
+    _check_inside(table, first, last, findings)
     days = _work_days(table, given, first, last)
     if not days and not any(findings.seen((*_PATH, key)) for key in ("days", "first", "last")):
         findings.error(
@@ -172,15 +172,10 @@ def _ends(
     return first or cast(date, frost) - weeks, last or cast(date, frost) + weeks
 
 
-def _check_inside(
-    given: list[int | date],
-    off: tuple[date | None, ...],
-    first: date,
-    last: date,
-    findings: Findings,
-) -> None:
-    for key, days in (("days", given), ("off", off)):
-        for index, day in enumerate(days):
+def _check_inside(table: WorkTable, first: date, last: date, findings: Findings) -> None:
+    """Note dates outside the work dates, which would count for nothing."""
+    for key in ("days", "off"):
+        for index, day in enumerate(getattr(table, key) or ()):
             if isinstance(day, date) and not first <= day <= last:
                 findings.error(
                     (*_PATH, key, index),
