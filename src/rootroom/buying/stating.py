@@ -329,7 +329,8 @@ class _Statement:
                 seller=seller,
                 at_most=supply.at_most,
                 room_ml=_room_ml(supply),
-                loose_ml=size if unit == "ml" else 0,
+                # A least order is settled by what the pack is sold as, not by what it surely holds.
+                loose_ml=0 if supply.loose_l is None else _down(supply.loose_l.likely, "ml"),
             )
 
     def _sellers(self) -> list[str]:

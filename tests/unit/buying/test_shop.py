@@ -165,6 +165,19 @@ def test_least_order_is_padded() -> None:
     assert 2600 == result.cost_cents
 
 
+def test_least_order_goes_by_what_the_pack_is_sold_as() -> None:
+    """Six packs sold as ten litres make an order of sixty, though they may hold a little less."""
+    result = shop(
+        selling(
+            pack(1, "peat", Spread(9.5, 10, 10), 100, supplier="Yard"),
+            suppliers=[supplier("Yard", delivery_cents=2000, least_l=Fraction(60))],
+        ),
+        peat(15),
+    )
+
+    assert {1: 6} == packs(result)
+
+
 def test_cheaper_of_trip_and_delivery_counts() -> None:
     """With a trip for 9.00 and a delivery for 20.00 the trip is made, until it takes three."""
     yard = supplier("Yard", trip_cents=900, delivery_cents=2000, carries_l=Fraction(20))
