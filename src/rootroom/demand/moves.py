@@ -45,15 +45,28 @@ class Pairs:
         kinds = np.asarray(roster.kind_of, dtype=np.int64)
         counts = np.asarray(roster.counts, dtype=np.int64)
         span = int(counts.max()) + 1 if len(counts) else 1
-        keys, of_row, rows = np.unique(
-            kinds * span + counts, return_inverse=True, return_counts=True
-        )
+        keys, of_row, rows = distinct(kinds * span + counts)
         starts = np.searchsorted(keys, np.arange(len(roster.kinds) + 1) * span)
         return cls(keys % span, rows, starts, of_row)
 
     def of_kind(self, kind: int) -> slice:
         """Return where the pairs of a kind stand."""
         return slice(int(self.starts[kind]), int(self.starts[kind + 1]))
+
+
+def distinct(values: Counts) -> tuple[Counts, Counts, Counts]:
+    """Return the different values rising, which of them each is, and how often each occurs.
+
+    As numpy's own `unique`, which first loads masked arrays: as long as a small plan's demand takes.
+    """
+    order = np.argsort(values, kind="stable")
+    ordered = values[order]
+    new = np.ones(len(values), dtype=bool)
+    new[1:] = ordered[1:] != ordered[:-1]
+    which = np.empty(len(values), dtype=np.int64)
+    which[order] = np.cumsum(new) - 1
+    starts = np.flatnonzero(new)
+    return ordered[new], which, np.diff(np.append(starts, len(values)))
 
 
 def counts_after(kind: PlantKind, counts: Counts) -> list[Counts]:
@@ -91,9 +104,9 @@ def add_to(load: Load, balls: int | Counts, number: Counts, rows: Counts) -> Non
         if total:
             load[balls] = load.get(balls, 0) + total
         return
-    for rest in np.unique(balls):
+    for rest in sorted(set(balls.tolist())):
         here = balls == rest
-        add_to(load, int(rest), number[here], rows[here])
+        add_to(load, rest, number[here], rows[here])
 
 
 @frozen(eq=False)
@@ -243,7 +256,7 @@ def mix_columns(
     low, high = np.zeros(len(load.plants)), np.zeros(len(load.plants))
     for balls, number in parts:
         kinds = np.full(len(number), balls) if isinstance(balls, int) else balls
-        for ball_count in np.unique(kinds[number > 0]).tolist():
+        for ball_count in sorted(set(kinds[number > 0].tolist())):
             here = (kinds == ball_count) & (number > 0)
             likely[here] += number[here] * likely_l[ball_count]
             whole = here & (number == load.pots)
