@@ -41,6 +41,7 @@ class Findings:
     places: Places
     problems: list[Problem] = field(factory=list)
     sheets: dict[Path, Sheet] = field(factory=dict)
+    _noted: set[Problem] = field(factory=set)
     _seen: set[Path] = field(factory=set)
 
     def error(
@@ -137,5 +138,6 @@ class Findings:
             line = self.places.line(where.line)
         problem = Problem(code, severity, where, message, hint, others, line)
         # What many rows have from the plan file is wrong once, not once a row.
-        if problem not in self.problems[-200:]:
+        if problem not in self._noted:
+            self._noted.add(problem)
             self.problems.append(problem)

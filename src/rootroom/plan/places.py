@@ -43,6 +43,7 @@ class Places:
     keys: dict[Path, Span] = field(factory=dict)
     origin: Callable[[int], int] | None = None
     _starts: list[int] = field(factory=list)
+    _last_line: tuple[int, str] = (0, "")
 
     def value(self, path: Path) -> Location:
         """Return the place of a value; of what holds it when the value itself has none."""
@@ -57,6 +58,12 @@ class Places:
 
     def line(self, number: int) -> str:
         """Return the text of a line that counts from 1."""
+        # Many mistakes of one long line share one copy of it.
+        if self._last_line[0] != number:
+            self._last_line = (number, self._cut(number))
+        return self._last_line[1]
+
+    def _cut(self, number: int) -> str:
         starts = self._line_starts()
         end = starts[number] - 1 if number < len(starts) else len(self.text)
         return self.text[starts[number - 1] : end]

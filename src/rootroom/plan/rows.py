@@ -147,7 +147,7 @@ class _Reading:
             return False
         fine = True
         for index, (name, column) in enumerate(zip(names, columns, strict=True)):
-            if column in columns[:index]:
+            if column and column in columns[:index]:
                 self._findings.error(
                     (*path, name), "column-twice", "the second column of this name"
                 )

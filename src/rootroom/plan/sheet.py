@@ -34,18 +34,22 @@ class SheetPlaces:
         line, cells = self.rows[row]
         texts = [self._written(cell) for cell in cells]
         if column is None:
-            return Location(self.file, line, 1, max(len(self.delimiter.join(texts)), 1) + 1)
+            width = len(self.delimiter.join(texts).split("\n")[0])
+            return Location(self.file, line, 1, max(width, 1) + 1)
         if column not in self.columns:
             return None
         index = self.columns.index(column)
         if index >= len(cells) or not cells[index].strip():
             return None
-        start = sum(len(text) + 1 for text in texts[:index]) + 1
-        return Location(self.file, line, start, start + len(texts[index]))
+        before = "".join(text + self.delimiter for text in texts[:index])
+        start = len(before) - before.rfind("\n")
+        width = len(texts[index].split("\n")[0])
+        return Location(self.file, line + before.count("\n"), start, start + width)
 
     def line(self, row: int) -> str:
         """Return the text of a row, as a spreadsheet would write it."""
         text = self.delimiter.join(self._written(cell) for cell in self.rows[row][1])
+        text = text.split("\n")[0]
         return text.encode("utf-8", "replace").decode("utf-8")
 
     def _written(self, cell: str) -> str:

@@ -10,6 +10,7 @@ from rootroom.problems import Location, Problem
 __all__ = ["render_problem", "render_problems"]
 
 _WIDTH = 100
+_MOST = 1000
 
 
 def render_problems(problems: Sequence[Problem]) -> str:
@@ -19,11 +20,13 @@ def render_problems(problems: Sequence[Problem]) -> str:
     errors = sum(problem.severity == "error" for problem in problems)
     warnings = len(problems) - errors
     counts = [
-        f"{number} {word}{'' if number == 1 else 's'}"
+        f"{number:,} {word}{'' if number == 1 else 's'}"
         for number, word in ((errors, "error"), (warnings, "warning"))
         if number
     ]
-    blocks = [render_problem(problem) for problem in problems]
+    blocks = [render_problem(problem) for problem in problems[:_MOST]]
+    if len(problems) > _MOST:
+        blocks.append(f"{len(problems) - _MOST:,} more are not shown\n")
     return "\n".join([*blocks, ", ".join(counts)]) + "\n"
 
 
@@ -31,7 +34,7 @@ def render_problem(problem: Problem) -> str:
     """Return one problem; its first line says it all and can be searched for by its code."""
     where = problem.where
     lines = [f"{_place(where)}: {problem.severity}: {_visible(problem.message)} [{problem.code}]"]
-    if problem.line.strip():
+    if problem.line and not problem.line.isspace():
         lines += _marked(problem.line, where)
     lines += [f"  {_place(other)}: {_visible(words)}" for other, words in problem.related]
     if problem.hint:
@@ -53,11 +56,10 @@ def _visible(text: str) -> str:
 def _marked(line: str, where: Location) -> list[str]:
     """Return the part of a line around the mistake, and a marker under the mistake."""
     start, end = where.start - 1, max(where.end - 1, where.start)
-    line = "".join(c if c.isprintable() else " " for c in line)
     first = 0
     if len(line) > _WIDTH and start > _WIDTH * 2 // 3:
         first = start - _WIDTH // 3
-    shown = line[first : first + _WIDTH]
+    shown = "".join(c if c.isprintable() else " " for c in line[first : first + _WIDTH])
     before, after = "..." if first else "", "..." if first + _WIDTH < len(line) else ""
     if not first:
         # An indent tells nothing on one line alone.

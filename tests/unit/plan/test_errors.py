@@ -59,7 +59,7 @@ def test_error_places_lie_inside_the_file(case, tmp_path):
 def test_error_codes_have_a_case_each():
     """Every code that is listed is shown by a case or by a test of files that are no plan."""
     texts = "".join(case.values[0]["text"] for case in CASES)
-    texts += (HERE / "test_files.py").read_text(encoding="utf-8")
+    texts += "".join((HERE / f"test_{of}.py").read_text("utf-8") for of in ("files", "rows"))
 
     assert [] == [code for code in CODES if f"[{code}]" not in texts]
 
