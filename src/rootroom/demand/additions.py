@@ -38,8 +38,13 @@ def given_to_pots(loads: Iterable[MoveLoad]) -> Iterator[Given]:
 def given_to_mixes(
     plan: Plan, mixes_l: Mapping[str, float], draws_l: Mapping[str, Draws]
 ) -> Iterator[Given]:
-    """Yield what mixes take at a rate of their finished volume, not of their parts."""
+    """Yield what mixes take at a rate of their finished volume, not of their parts.
+
+    A mix that is wanted ready-made, though it has a recipe, takes nothing: it comes with its own.
+    """
     for name in sorted(mixes_l):
+        if plan.mixes[name].only == "ready" and not plan.mixes[name].bought:
+            continue
         for addition, rate in plan.mixes[name].add.items():
             unit, a_litre = _unit_and_size(rate.kg_per_l, rate.l_per_l)
             yield Given(addition, unit, a_litre * mixes_l[name], a_litre * draws_l[name])

@@ -57,7 +57,7 @@ class Pairs:
 def distinct(values: Counts) -> tuple[Counts, Counts, Counts]:
     """Return the different values rising, which of them each is, and how often each occurs.
 
-    As numpy's own `unique`, which first loads masked arrays: as long as a small plan's demand takes.
+    As numpy's own `unique`, which first loads masked arrays, longer than a small plan's demand.
     """
     order = np.argsort(values, kind="stable")
     ordered = values[order]

@@ -16,7 +16,12 @@ from rootroom.demand.room import Number
 if TYPE_CHECKING:
     from rootroom.plan.model import Mix
 
-__all__ = ["Recipes", "loose_per_l", "loses_volume", "part_shares"]
+__all__ = ["Recipes", "is_blended", "loose_per_l", "loses_volume", "part_shares"]
+
+
+def is_blended(mix: Mix) -> bool:
+    """Whether a mix is made of its parts: it has some, and the plan does not want it ready-made."""
+    return not mix.bought and mix.only != "ready"
 
 
 def loses_volume(mix: Mix) -> bool:
@@ -26,7 +31,7 @@ def loses_volume(mix: Mix) -> bool:
 
 def loose_per_l(mix: Mix, shrink: Number) -> Number:
     """Return how many litres of loose parts a litre of the finished mix takes, for a shrink."""
-    return 1 / (1 - shrink) if loses_volume(mix) else 1 + 0 * shrink
+    return 1 / (1 - shrink) if is_blended(mix) and loses_volume(mix) else 1 + 0 * shrink
 
 
 def part_shares(mix: Mix) -> dict[str, float]:
@@ -49,7 +54,7 @@ class Recipes:
     @classmethod
     def of(cls, mixes: Mapping[str, Mix]) -> Recipes:
         """Return the recipes of these mixes, none of which may lie inside itself."""
-        shares = {name: part_shares(mix) for name, mix in mixes.items() if not mix.bought}
+        shares = {name: part_shares(mix) for name, mix in mixes.items() if is_blended(mix)}
         # Sorted throughout: neither the plan's order nor a set's may decide the order of sums.
         holders: dict[str, list[str]] = {name: [] for name in sorted(mixes)}
         for name in sorted(shares):

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from rootroom.catalogue.factors import factor_row
-from rootroom.demand.recipes import loose_per_l, loses_volume, part_shares
+from rootroom.demand.recipes import is_blended, loose_per_l, loses_volume, part_shares
 from rootroom.demand.why_shapes import fill_formula
 from rootroom.problems import TextError
 
@@ -255,7 +255,7 @@ def _filling(
 
 def _parts(plan: Plan, mix: Mix, litres: float) -> Iterator[Passage]:
     """Yield what so much of a mix is made of, and of the mixes in it."""
-    if mix.bought:
+    if not is_blended(mix):
         return
     figures = [Figure(f"finished {mix.name}", litres, "L", "as above")]
     loose = loose_per_l(mix, mix.shrink.likely)

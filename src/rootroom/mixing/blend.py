@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.counts import ceil_count
 from rootroom.demand.additions import density_kg_per_l
-from rootroom.demand.recipes import loose_per_l, part_shares
+from rootroom.demand.recipes import is_blended, loose_per_l, part_shares
 from rootroom.demand.room import Room, loose_l
 from rootroom.demand.workload import likely_values
 from rootroom.mixing.handling import handling_of, water_for
@@ -35,7 +35,7 @@ def blend(plan: Plan, demand: Demand) -> Blending:
     cards = {}
     for name in blending_order(plan.mixes):
         mix = plan.mixes[name]
-        if not mix.bought and mix.only != "ready":
+        if is_blended(mix):
             need = demand.mixes.get(name)
             cards[name] = card_for(plan, mix, 0.0 if need is None else need.likely)
     return Blending(cards, tuple(_pots(plan, demand)))

@@ -6,6 +6,7 @@ from fractions import Fraction
 
 import numpy as np
 import pytest
+from attrs import evolve
 
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.draws import Streams, quantile, tenth_and_ninetieth, triangular
@@ -100,6 +101,15 @@ def test_a_mix_that_nothing_takes_is_left_out(whole: Plan) -> None:
     found = find_demand(whole)
     assert ["tree", "fine"] == list(found.mixes)
     assert ["bark", "peat", "perlite", "logs"] == list(found.ingredients)
+
+
+def test_a_mix_wanted_ready_made_takes_no_ingredients() -> None:
+    """`only = "ready"` sets the recipe aside: the mix is counted, its parts and lime are not."""
+    ready = mix("tree", {"bark": 2, "peat": 1}, shrink=0.2, add={"lime": Rate(0.002, None)})
+    found = find_demand(plan([group("Fig", 2, move(nothing(), C5))], [evolve(ready, only="ready")]))
+    assert ["tree"] == list(found.mixes)
+    assert (found.ingredients, found.additions) == ({}, {})
+    assert found.loose_draws["tree"].tolist() == [1.0] * found.draws
 
 
 def test_every_range_holds_its_likely_value(whole: Plan) -> None:
