@@ -7,24 +7,21 @@ out.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
 from attrs import evolve
 
 from rootroom.buying.answering import without_missing
-from rootroom.buying.result import Change, Short
+from rootroom.buying.result import PLAIN, Change, Purpose, Short
 from rootroom.buying.stating import SMALL
 
 if TYPE_CHECKING:
     from rootroom.buying.problem import Basket, Problem
-    from rootroom.buying.result import Unit
     from rootroom.plan.model import Plan, Supply
 
-__all__ = ["PLAIN", "short_goods"]
-
-PLAIN: Mapping[str, Unit] = {"ml": "l", "mg": "kg", "pieces": "pieces"}
+__all__ = ["short_goods"]
 
 
 def short_goods(
@@ -32,7 +29,7 @@ def short_goods(
     problem: Problem,
     basket: Basket,
     *,
-    uses: Mapping[int, tuple[str, ...]],
+    why: Sequence[Purpose],
     by: Mapping[int, date | None],
     without: frozenset[str],
     seconds: float,
@@ -50,7 +47,7 @@ def short_goods(
                 unit=PLAIN[good.unit],
                 need=float(used[index]) / small,
                 missing=float(good.missing) / small,
-                uses=uses.get(index, ()),
+                uses=tuple(one.use for one in why if one.of == good.name),
                 by=by.get(index),
                 change=_change(plan, problem, index, without, seconds),
             )

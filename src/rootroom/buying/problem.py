@@ -15,7 +15,8 @@ Rules, all hard:
 
 Cost is packs, trips, deliveries, and each supplier's tax on its goods, rounded half up to a cent.
 Aims, one after the other: least cost, least left over (millilitres of goods by volume), fewest
-packs, parts nearest the plan's shares (millilitres moved), and packs from early in the file.
+packs, parts nearest the plan's shares (millilitres moved), and packs from early in the file (least
+sum of the places of all packs).
 """
 
 from __future__ import annotations

@@ -2,68 +2,68 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.buying.lacking import PLAIN
-from rootroom.buying.result import Purpose
+from rootroom.buying.result import PLAIN, Purpose
 from rootroom.buying.stating import SMALL
 
 if TYPE_CHECKING:
     from rootroom.buying.problem import Basket, Problem
-    from rootroom.plan.model import Plan
+    from rootroom.plan.model import Plan, PlantKind
 
-__all__ = ["purposes", "uses_of"]
+__all__ = ["purposes"]
 
 
 def purposes(plan: Plan, problem: Problem, basket: Basket) -> Iterable[Purpose]:
     """Yield each use of each good, goods in the order of the problem."""
+    users = _users(plan, problem)
     for index, good in enumerate(problem.goods):
         unit, small = PLAIN[good.unit], SMALL[good.unit]
-        for use, amount in _amounts(plan, problem, basket, index):
+        if good.need:
+            yield Purpose(good.name, users.get(index, "pots"), unit, float(good.need) / small)
+        for number, recipe in enumerate(problem.recipes):
+            amount = Fraction(0)
+            for part, volume in zip(recipe.parts, basket.parts[number], strict=True):
+                amount += volume if part.good == index else 0
+            for added, rate in recipe.adds:
+                amount += rate * basket.blended[number] if added == index else 0
             if amount > 0:
+                use = f"mix {problem.goods[recipe.mix].name}"
                 yield Purpose(good.name, use, unit, float(amount) / small)
 
 
-def uses_of(plan: Plan, problem: Problem, basket: Basket, index: int) -> tuple[str, ...]:
-    """Return in words what uses a good."""
-    return tuple(use for use, amount in _amounts(plan, problem, basket, index) if amount > 0)
+def _users(plan: Plan, problem: Problem) -> dict[int, str]:
+    """Return which plants and beds use each good themselves, the first few by name.
 
-
-def _amounts(
-    plan: Plan, problem: Problem, basket: Basket, index: int
-) -> Iterable[tuple[str, Fraction]]:
-    good = problem.goods[index]
-    if good.need:
-        yield _direct(plan, good.name, good.kind), Fraction(good.need)
-    for number, recipe in enumerate(problem.recipes):
-        name = problem.goods[recipe.mix].name
-        amount = Fraction(0)
-        for part, volume in zip(recipe.parts, basket.parts[number], strict=True):
-            amount += volume if part.good == index else 0
-        for added, rate in recipe.adds:
-            amount += rate * basket.blended[number] if added == index else 0
-        yield f"mix {name}", amount
-
-
-def _direct(plan: Plan, name: str, kind: str) -> str:
-    """Return which plants and beds use a good themselves, the first few by name."""
-    users: dict[str, None] = {}
-    wanted = set()
-    for number, group in enumerate(plan.plants.kinds):
-        for move in group.moves:
-            container = move.to.text if move.to is not None else None
-            if {"mix": move.mix, "container": container}.get(kind) == name or name in move.add:
-                wanted.add(number)
-    for row, of in enumerate(plan.plants.kind_of):
-        if of in wanted:
-            users[plan.plants.names[row]] = None
+    One pass over the plants, whose rows may be very many.
+    """
+    wanted = {(good.kind == "container", good.name): i for i, good in enumerate(problem.goods)}
+    of_kind = [_used_by(kind, wanted) for kind in plan.plants.kinds]
+    users: dict[int, dict[str, None]] = {}
+    for name, kind in zip(plan.plants.names, plan.plants.kind_of, strict=True):
+        for index in of_kind[kind]:
+            users.setdefault(index, {})[name] = None
     for bed in plan.beds:
-        if any(layer.of == name for layer in bed.layers):
-            users[bed.name] = None
-    if not users:
-        return "pots"
-    first = list(users)[:3]
-    more = len(users) - len(first)
-    return ", ".join(first) + (f" and {more} more" if more else "")
+        for layer in bed.layers:
+            if (False, layer.of) in wanted:
+                users.setdefault(wanted[False, layer.of], {})[bed.name] = None
+    return {index: _some(list(names)) for index, names in users.items()}
+
+
+def _used_by(kind: PlantKind, wanted: Mapping[tuple[bool, str], int]) -> tuple[int, ...]:
+    """Return the goods that the moves of one kind take."""
+    keys: dict[tuple[bool, str], None] = {}
+    for move in kind.moves:
+        if move.mix is not None:
+            keys[False, move.mix] = None
+        if move.to is not None:
+            keys[True, move.to.text] = None
+        keys.update(dict.fromkeys((False, name) for name in move.add))
+    return tuple(wanted[key] for key in keys if key in wanted)
+
+
+def _some(names: list[str]) -> str:
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return ", ".join(names[:3]) + more

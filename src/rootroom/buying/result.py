@@ -14,6 +14,7 @@ from typing import Literal
 from attrs import field, frozen
 
 __all__ = [
+    "PLAIN",
     "BulkBreak",
     "Change",
     "Comparison",
@@ -34,6 +35,8 @@ __all__ = [
 
 Status = Literal["optimal", "feasible", "infeasible", "limit"]
 Unit = Literal["l", "kg", "pieces"]
+# What the problem's units are called once its small steps are counted together.
+PLAIN: Mapping[str, Unit] = {"ml": "l", "mg": "kg", "pieces": "pieces"}
 
 
 @frozen

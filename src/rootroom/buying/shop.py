@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 from rootroom.buying.answering import Bought, cheapest
 from rootroom.buying.chance import chance_of
 from rootroom.buying.comparing import compare_mixes
-from rootroom.buying.lacking import PLAIN, short_goods
+from rootroom.buying.lacking import short_goods
 from rootroom.buying.problem import Basket, Problem
-from rootroom.buying.purposes import purposes, uses_of
-from rootroom.buying.result import Fee, Left, Line, Made, Part, Shopping, StockUse
+from rootroom.buying.purposes import purposes
+from rootroom.buying.result import PLAIN, Fee, Left, Line, Made, Part, Shopping, StockUse
 from rootroom.buying.stating import SMALL, Statement, state
 from rootroom.buying.turning import bulk_breaks, turns
 
@@ -54,6 +54,7 @@ def shop(
     answer = _Answer(plan, statement, bought, due)
     basket, problem = answer.basket, bought.problem
     proved = bought.status == "optimal"
+    why = tuple(purposes(plan, problem, basket)) if bought.basket is not None else ()
     if demand is not None and bought.basket is not None:
         chance = chance_of(plan, statement, problem, basket, demand)
         answer.likely = chance.left
@@ -72,13 +73,13 @@ def shop(
             plan,
             problem,
             basket,
-            uses={i: uses_of(plan, problem, basket, i) for i in range(len(problem.goods))},
+            why=why,
             by={i: answer.first_day(i) for i in range(len(problem.goods))},
             without=without,
             seconds=seconds,
         ),
         compare=compare_mixes(plan, statement),
-        why=tuple(purposes(plan, problem, basket)) if bought.basket is not None else (),
+        why=why,
         level=needs.level,
         sure=chance.sure if answer.likely else needs.sure,
         currency=plan.garden.currency,
