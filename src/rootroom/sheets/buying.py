@@ -179,7 +179,7 @@ def _suppliers(shopping: Shopping) -> list[str]:
 def _line_row(line: Line, system: System) -> list[str]:
     return [
         str(line.packs),
-        clip(line.of, 22),
+        clip(line.of, 18),
         clip(line.pack, 12),
         money(line.cost_cents),
         amount_text(line.need, line.unit, system, up=True),
@@ -251,7 +251,7 @@ def _compare(shopping: Shopping) -> str:
     ]
     if not rows and not notes:
         return ""
-    header = ("saved", "mix", "own as used", "own loose", "ready-made", "pack")
+    header = ("saved", "mix", "own used", "own loose", "ready", "pack")
     title = (
         f"Own mix beside ready-made, per {volume_name(shopping.system)}, tax with it, trips without"
     )
@@ -265,11 +265,11 @@ def _compare_rows(one: Comparison, system: System) -> Iterable[list[str]]:
     own = per_volume(one.own_cents_per_l, system)
     loose = per_volume(one.own_loose_cents_per_l, system)
     if not one.ready:
-        yield ["", clip(one.mix, 18), own, loose, "", ""]
+        yield ["", clip(one.mix, 16), own, loose, "", ""]
     for ready in one.ready:
         saved = "" if ready.saved_share is None else _signed(ready.saved_share).removeprefix("+")
-        pack = clip(ready.pack + (f", {ready.source}" if ready.source else ""), 24)
-        yield [saved, clip(one.mix, 18), own, loose, per_volume(ready.cents_per_l, system), pack]
+        pack = clip(ready.pack + (f", {ready.source}" if ready.source else ""), 22)
+        yield [saved, clip(one.mix, 16), own, loose, per_volume(ready.cents_per_l, system), pack]
 
 
 def _turns(shopping: Shopping) -> str:

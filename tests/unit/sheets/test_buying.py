@@ -71,8 +71,8 @@ How each mix is come by
     77.5 % (+3.3 %), compost 22.5 % (-10 %)
 
 Own mix beside ready-made, per 10 L, tax with it, trips without
-    saved  mix      own as used    own loose    ready-made  pack
-   48.1 %  tree            1.81         1.44          3.48  40 L, Mill
+    saved  mix      own used    own loose    ready  pack
+   48.1 %  tree         1.81         1.44     3.48  40 L, Mill
 
 Where the choice turns, all else the same
   peat 50 L, Mill, now 9.00: another list is cheaper from 13.01 (+44.6 %)
