@@ -8,13 +8,14 @@ from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Cone, Cylinder
+from rootroom.pot.bags import handled_density, moistened_density
 from rootroom.pot.blend import Holding
 from rootroom.pot.carrying import lift_of_pot
 from rootroom.pot.compost import CompostPart, carbon_to_nitrogen, last_raw_manure
 from rootroom.pot.curve import Curve
 from rootroom.pot.mixture import figures_of_parts
 from rootroom.pot.water import water_and_air
-from rootroom.pot.weight import floor_load, handled_density, pot_weight
+from rootroom.pot.weight import floor_load, pot_weight
 
 pytestmark = pytest.mark.worked
 
@@ -84,13 +85,11 @@ def test_dry_density_of_a_blend():
 
 def test_density_as_shovelled():
     """Half peat at 180 with 0.1 L water a litre, half sand at 1600: (140 + 800) / 1 = 940."""
-    rows = {
-        "peat": Ingredient("peat", density_kg_per_m3=exactly(180), moisten_l_per_l=exactly(0.1)),
-        "sand": Ingredient("sand", density_kg_per_m3=exactly(1600)),
-    }
+    peat = Ingredient("peat", density_kg_per_m3=exactly(180), moisten_l_per_l=exactly(0.1))
+    densities = {"peat": moistened_density(peat), "sand": exactly(1600)}
     parts = {"peat": 0.5, "sand": 0.5}
-    assert handled_density(parts, rows, exactly(0)).likely == pytest.approx(940)
-    assert handled_density(parts, rows, exactly(0), moistened=False).likely == 890
+    assert handled_density(parts, densities, exactly(0)).likely == pytest.approx(940)
+    assert handled_density(parts, densities, exactly(0.06)).likely == pytest.approx(1000)
 
 
 def test_load_under_a_pot_and_over_an_area():

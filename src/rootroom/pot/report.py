@@ -16,14 +16,15 @@ from attrs import frozen
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.uses import Band, Use, use_of
 from rootroom.containers.container import Container
-from rootroom.pot.blend import PotWater
+from rootroom.pot.bags import bag_weight, turned_density
+from rootroom.pot.blend import PotWater, likely_pores
 from rootroom.pot.carrying import PotLift, lift_of_pot
 from rootroom.pot.mixture import MixFigures, figures_of_mixes
 from rootroom.pot.verdict import Remedy, Verdict, judge, remedies
 from rootroom.pot.weight import FloorLoad, PotWeight, fill_shape, floor_load, pot_weight
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Move, Plan, PlantKind
+    from rootroom.plan.model import Move, Plan, PlantKind, Supply
 
 __all__ = ["MovedPot", "Pair", "PotFigures", "PotReport", "report_pots"]
 
@@ -65,12 +66,19 @@ class MovedPot:
 
 @frozen
 class PotReport:
-    """All pairs and moves of a plan, in the order of the file."""
+    """All pairs and moves of a plan, in the order of the file.
+
+    `bags` are the weights [kg] of one package by the number of its supply, `vessels_kg` those of
+    the filled vessel [kg] by mix, of mix as it is turned.
+    """
 
     file: str
     mixes: Mapping[str, MixFigures]
     pairs: tuple[Pair, ...]
     moves: tuple[MovedPot, ...]
+    bags: tuple[tuple[Supply, Spread], ...]
+    vessel_l: float
+    vessels_kg: Mapping[str, Spread]
 
 
 class PotFigures:
@@ -88,27 +96,60 @@ class PotFigures:
         return figures_of_mixes(self._plan)
 
     @cached_property
-    def pairs(self) -> dict[tuple[str, str], Pair]:
-        """Every pair of mix and container text that a move of the plan fills."""
+    def _filled(self) -> dict[str, dict[str, Container]]:
+        """The containers that each mix goes into, by text."""
         wanted: dict[str, dict[str, Container]] = {}
         for kind in self._plan.plants.kinds:
             for move in kind.moves:
                 if move.mix is not None and move.new is not None and move.new.holds:
                     wanted.setdefault(move.mix, {}).setdefault(move.new.text, move.new)
+        return wanted
+
+    @cached_property
+    def pairs(self) -> dict[tuple[str, str], Pair]:
+        """Every pair of mix and container text that a move of the plan fills."""
         found = {}
-        for mix, containers in wanted.items():
+        for mix, containers in self._filled.items():
             for pair in _pairs(self.mixes[mix], tuple(containers.values())):
                 found[mix, pair.container.text] = pair
         return found
 
+    @cached_property
+    def _likely_kg(self) -> dict[tuple[str, str], float | None]:
+        found: dict[tuple[str, str], float | None] = {}
+        for mix, containers in self._filled.items():
+            boxes = tuple(containers.values())
+            weights = _likely_weights(self.mixes[mix], boxes)
+            found.update({(mix, box.text): kg for box, kg in zip(boxes, weights, strict=True)})
+        return found
+
     def drained_kg(self, mix: str | None, container: Container | None) -> float | None:
-        """Return the likely weight [kg] of one filled, drained container; None if unknown."""
+        """Return the likely weight [kg] of one filled, drained container (of a tray: one cell).
+
+        None where the mix or its figures are not known.
+        """
         if mix is None or container is None:
             return None
-        pair = self.pairs.get((mix, container.text))
-        if pair is None:
-            pair = _pairs(self.mixes[mix], (container,))[0]
-        return None if pair.weight is None else pair.weight.drained.likely
+        key = (mix, container.text)
+        if key not in self._likely_kg:
+            self._likely_kg[key] = _likely_weights(self.mixes[mix], (container,))[0]
+        return self._likely_kg[key]
+
+
+def _likely_weights(figures: MixFigures, containers: tuple[Container, ...]) -> list[float | None]:
+    """Return the likely drained weight [kg] of each, without the draws behind a range."""
+    if figures.water is None or figures.dry_kg_per_m3 is None:
+        return [None] * len(containers)
+    filled = [fill_shape(one) for one in containers]
+    pores = likely_pores(
+        figures.water, [one for one, _, _ in filled], [fill for _, fill, _ in filled]
+    )
+    dry = figures.dry_kg_per_m3.likely / 1000
+    weights: list[float | None] = []
+    for container, (_, water) in zip(containers, pores, strict=True):
+        pot = 0.0 if container.weight_kg is None else container.weight_kg.likely
+        weights.append(pot / container.cells + container.fill_l.likely * (dry + water))
+    return weights
 
 
 def _pairs(figures: MixFigures, containers: tuple[Container, ...]) -> list[Pair]:
@@ -165,7 +206,21 @@ def report_pots(plan: Plan) -> PotReport:
                 )
             )
     pairs = tuple(figures.pairs.values())
-    return PotReport(plan.file, figures.mixes, pairs, tuple(moved))
+    bags = [(supply, bag_weight(plan, supply)) for supply in plan.supplies]
+    vessels = {name: turned_density(plan, name) for name in plan.mixes}
+    return PotReport(
+        file=plan.file,
+        mixes=figures.mixes,
+        pairs=pairs,
+        moves=tuple(moved),
+        bags=tuple((supply, weight) for supply, weight in bags if weight is not None),
+        vessel_l=plan.work.vessel_l,
+        vessels_kg={
+            name: density.map(lambda dense: dense * plan.work.vessel_l / 1000)
+            for name, density in vessels.items()
+            if density is not None
+        },
+    )
 
 
 def _rows(plan: Plan) -> tuple[list[list[str]], list[list[int]]]:

@@ -1,4 +1,4 @@
-"""What things weigh: a filled pot, a bag, a vessel of mix; and the load on the floor under pots.
+"""What a filled pot weighs, and the load on the floor under pots.
 
 A pot weighs itself, its mix dry, and the water in it: drained (container capacity) or saturated
 (every pore full), times the volume filled.
@@ -8,13 +8,10 @@ Loads are shown beside published design live loads and never judged.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from math import pi
-from typing import Literal
 
 from attrs import frozen
 
-from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.uses import LiveLoad, live_loads
 from rootroom.containers.container import Container
@@ -26,11 +23,9 @@ __all__ = [
     "PotWeight",
     "fill_shape",
     "floor_load",
-    "handled_density",
     "pot_weight",
 ]
 
-WATER_KG_PER_L = 1.0
 NO_POT = Spread(0, 0, 0)
 
 
@@ -102,35 +97,6 @@ def _sum(*parts: Spread) -> Spread:
         sum(part.likely for part in parts),
         sum(part.high for part in parts),
     )
-
-
-def handled_density(
-    parts: Mapping[str, float],
-    ingredients: Mapping[str, Ingredient],
-    shrink: Spread,
-    *,
-    moistened: bool = True,
-) -> Spread | None:
-    """Return the density [kg/m3] of a blend as it is shovelled: parts as handled, and their water.
-
-    `parts` are loose shares that sum to 1 (of ingredients only), `shrink` the volume lost in
-    blending; `moistened` adds the water that dry parts get before blending.
-    None where the density of a part is not known.
-    """
-    ends: list[float] = []
-    lost = shrink if len(parts) > 1 else NO_POT
-    names: tuple[Literal["low", "likely", "high"], ...] = ("low", "likely", "high")
-    for end in names:
-        mass = 0.0
-        for name, share in parts.items():
-            row = ingredients.get(name)
-            if row is None or row.density_kg_per_m3 is None:
-                return None
-            water = row.moisten_l_per_l if moistened else None
-            added = 0.0 if water is None else 1000 * WATER_KG_PER_L * getattr(water, end)
-            mass += share * (getattr(row.density_kg_per_m3, end) + added)
-        ends.append(mass / (1 - getattr(lost, end)))
-    return Spread(*ends)
 
 
 def floor_load(
