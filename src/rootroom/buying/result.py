@@ -6,9 +6,10 @@ Litres are those of the answer that was checked in exact numbers, made floats at
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal
 
 from attrs import field, frozen
@@ -235,6 +236,8 @@ class Shopping:
     `infeasible`: something in `short` cannot be had, and the list covers the rest;
     `limit`: no list was found in the time allowed.
     `sure` is the share of the draws in which the list is enough.
+    `find_turns` and `find_bulk` answer `turns` and `bulk`, which take as long as the list did or
+    longer. `solver_s` is the time spent in the solver's library [s].
     """
 
     file: str
@@ -256,10 +259,19 @@ class Shopping:
     system: Literal["us", "metric"]
     without: frozenset[str] = frozenset()
     prices_up: Fraction = Fraction(0)
-    warnings: tuple[str, ...] = ()
-    turns: tuple[Turn, ...] = ()
-    bulk: tuple[BulkBreak, ...] = ()
+    find_turns: Callable[[], tuple[Turn, ...]] = field(default=tuple, eq=False, repr=False)
+    find_bulk: Callable[[], tuple[BulkBreak, ...]] = field(default=tuple, eq=False, repr=False)
     solver_s: float = field(default=0.0, eq=False)
+
+    @cached_property
+    def turns(self) -> tuple[Turn, ...]:
+        """How far prices may go; found by solving again and again, so only once it is asked for."""
+        return self.find_turns()
+
+    @cached_property
+    def bulk(self) -> tuple[BulkBreak, ...]:
+        """From where on bulk deliveries pay; found when it is asked for."""
+        return self.find_bulk()
 
     @property
     def left_l(self) -> Mapping[str, float]:

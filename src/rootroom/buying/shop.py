@@ -86,8 +86,8 @@ def shop(
         system=plan.garden.system,
         without=without,
         prices_up=prices_up,
-        turns=tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),
-        bulk=tuple(bulk_breaks(plan, problem, seconds=seconds)) if proved else (),
+        find_turns=lambda: tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),
+        find_bulk=lambda: tuple(bulk_breaks(plan, problem, seconds=seconds)) if proved else (),
         solver_s=bought.solver_s,
     )
 

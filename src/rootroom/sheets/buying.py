@@ -31,6 +31,7 @@ WIDTH = 80
 BLANK = "______"
 # Less than this is not worth a line [L, kg or pieces].
 LEAST_LEFT = 0.05
+MOST_LINES = 25
 FEES = {"trip": "trip", "delivery": "delivery", "tax": "tax on the goods"}
 LITRES_PER_CU_FT = Fraction("28.316846592")
 
@@ -67,7 +68,9 @@ def buying_text(shopping: Shopping, *, why: bool = False) -> str:
         parts.append(_short(shopping))
     parts += _suppliers(shopping)
     parts += [part for part in (_stock(shopping), _unpriced(shopping), _made(shopping)) if part]
-    parts += [part for part in (_compare(shopping), _turns(shopping), _left(shopping)) if part]
+    # Each turn is solved for, so a long list shows them only on demand.
+    turns = _turns(shopping) if why or len(shopping.lines) <= MOST_LINES else ""
+    parts += [part for part in (_compare(shopping), turns, _left(shopping)) if part]
     if why:
         parts += [part for part in (_why(shopping), _proof(shopping)) if part]
     return "\n\n".join(parts)
