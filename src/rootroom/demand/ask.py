@@ -48,9 +48,15 @@ def ask_fill(text: str, old: str | None = None, *, count: int = 1) -> Asked:
     A ball that leaves no place for mix is an error that names both volumes.
     """
     container = read_container(text)
+    if not container.holds:
+        raise TextError(
+            f"takes no mix: `{container.text}`",
+            code="takes-no-mix",
+            hint="name a pot, tray, bag or bucket, and what the plant comes from in --from",
+        )
     before = None if old is None else read_container(old)
     answer = fill_question(container, before, count, shipped_factors())
-    if before is not None and container.holds and answer.fill_l.likely <= answer.ball_l.likely:
+    if before is not None and answer.fill_l.likely <= answer.ball_l.likely:
         raise TextError(
             f"no room for mix: the ball from {before.text} has {answer.ball_l.likely:.1f} L, "
             f"and {container.text} takes {answer.fill_l.likely:.1f} L",

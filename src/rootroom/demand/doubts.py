@@ -21,6 +21,7 @@ from rootroom.demand.result import Doubt
 from rootroom.demand.workload import Factor, Values, Workload, drawn_values, with_known
 
 if TYPE_CHECKING:
+    from rootroom.containers.container import Container
     from rootroom.demand.result import Demand
     from rootroom.plan.model import Plan
 
@@ -50,7 +51,7 @@ def doubts(plan: Plan, demand: Demand) -> tuple[Doubt, ...]:
         share = (left - best.width) / whole if whole > 0 else 0.0
         if share < LEAST_SHARE:
             break
-        found.append(_doubt(plan, best.factor, share))
+        found.append(_doubt(plan, work, best.factor, share))
         values, places, left = best.values, best.places, best.width
         open_factors.remove(best.factor)
     return tuple(found)
@@ -112,16 +113,15 @@ def _width(draws: Draws) -> float:
     return float(high - low)
 
 
-def _doubt(plan: Plan, factor: Factor, share: float) -> Doubt:
-    measure, line = _advice(plan, factor)
+def _doubt(plan: Plan, work: Workload, factor: Factor, share: float) -> Doubt:
+    measure, line = _advice(plan, work, factor)
     return Doubt(factor.name, share, measure, line)
 
 
-def _advice(plan: Plan, factor: Factor) -> tuple[str, str]:
+def _advice(plan: Plan, work: Workload, factor: Factor) -> tuple[str, str]:
     """Return what to measure and the line to write into the plan."""
     if factor.kind == "fill":
-        measure = f"fill one {factor.of} level with its brim from a known bucket"
-        return measure, f'[containers.{_key(factor.of)}] volume = "... {_bucket(plan)}"'
+        return _fill_advice(plan, work.containers[factor.of])
     if factor.kind == "shrink":
         row = factor_row("shrink_like")
         return row.measure, f'[mixes.{_key(factor.of)}] shrink = "... %"'
@@ -132,8 +132,18 @@ def _advice(plan: Plan, factor: Factor) -> tuple[str, str]:
     return row.measure, f"[factors] {factor.kind} = {figure}"
 
 
-def _bucket(plan: Plan) -> str:
-    return "gal" if plan.garden.system == "us" else "L"
+def _fill_advice(plan: Plan, container: Container) -> tuple[str, str]:
+    """Return how to measure a container; its `volume` is that to the brim, or a cell's."""
+    text = container.text
+    if container.cells > 1:
+        measure = f"fill one {text} from a measured jug and divide by its {container.cells} cells"
+    elif container.headspace_m > 0:
+        measure = f"fill one {text} level with its brim from a known bucket"
+    else:
+        measure = f"fill one {text} as full as you use it from a known bucket"
+    large, small = ("gal", "fl oz") if plan.garden.system == "us" else ("L", "mL")
+    unit = small if container.brim_l.likely < 0.5 else large
+    return measure, f'[containers.{_key(text)}] volume = "... {unit}"'
 
 
 def _key(name: str) -> str:

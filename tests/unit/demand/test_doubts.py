@@ -9,10 +9,10 @@ from rootroom.catalogue.spread import Spread
 from rootroom.demand.doubts import doubts
 from rootroom.demand.find import find_demand
 from rootroom.plan.model import Garden
-from tests.support.plans import DOUBTFUL, WORKED, bed, group, mix, move, nothing, plan, pot
+from tests.support.plans import DOUBTFUL, WORKED, bed, group, mix, move, nothing, plan, pot, tray
 
 SURE = pot("#1", 2.5)
-UNSURE = pot("tall fig pot", Spread(8, 10, 14))
+UNSURE = pot("tall fig pot", Spread(8, 10, 14), headspace_m=0.02)
 LOOSE = mix("tree", {"bark": 1, "peat": 1}, shrink=0.15)
 
 
@@ -28,6 +28,21 @@ def test_the_widest_input_comes_first() -> None:
     assert found[2].line == '[factors] spill = "... %"'
     assert found[0].share > 0.9
     assert sum(doubt.share for doubt in found) == pytest.approx(1.0)
+
+
+def test_a_container_is_measured_as_it_is_used() -> None:
+    """A tray by its cells and in small measures, a bag as full as it is used."""
+    cells = tray(50, Spread(0.03, 0.04, 0.06))
+    sack = pot("20 L bag", Spread(18, 20, 24))
+    groups = [group("Kale", 9, move(nothing(), cells)), group("Fig", 1, move(SURE, sack))]
+    sown = plan(groups, [LOOSE])
+    found = {doubt.line: doubt.measure for doubt in doubts(sown, find_demand(sown))}
+    assert found == {
+        '[containers."20 L bag"] volume = "... L"':
+            "fill one 20 L bag as full as you use it from a known bucket",
+        '[containers."50-cell tray"] volume = "... mL"':
+            "fill one 50-cell tray from a measured jug and divide by its 50 cells",
+    }  # fmt: skip
 
 
 def test_one_input_alone_is_the_whole_doubt() -> None:
