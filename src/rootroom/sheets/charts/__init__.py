@@ -1,0 +1,1 @@
+"""Charts as SVG, in one plain style that reads without colour."""

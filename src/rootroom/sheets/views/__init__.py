@@ -1,0 +1,1 @@
+"""What each sheet says, as plain texts and lists that every kind of paper lays out alike."""

@@ -1,0 +1,43 @@
+"""Everything that the sheets of one season say, written once and laid out by each kind of paper."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.views.labels import labels_view
+from rootroom.sheets.views.season import season_view
+from rootroom.sheets.views.session import View, session_views
+from rootroom.sheets.views.shopping import shopping_view
+from rootroom.sheets.wording import words
+
+if TYPE_CHECKING:
+    from rootroom.season import Season
+    from rootroom.sheets.writing import Writer
+
+__all__ = ["sheets_view"]
+
+
+def sheets_view(season: Season, writer: Writer) -> View:
+    """Return the view of all sheets.
+
+    `digest` changes with anything that the sheets say, so that a phone does not take ticks made on
+    an older sheet for its own.
+    """
+    plan = season.plan
+    view: View = {
+        "language": writer.language,
+        "garden": writer.name(plan.garden.name),
+        "file": writer.name(plan.file),
+        "made_by": words("season_page.made_by", file=writer.name(plan.file)),
+        "currency": writer.name(plan.garden.currency),
+        "scoop_l": round(plan.work.scoop_l, 6),
+        "season": season_view(season, writer),
+        "shopping": shopping_view(season.shopping, writer),
+        "sessions": session_views(season, writer),
+        "labels": labels_view(season.schedule, writer),
+    }
+    text = json.dumps(view, ensure_ascii=True, sort_keys=True)
+    view["digest"] = hashlib.sha256(text.encode()).hexdigest()[:12]
+    return view

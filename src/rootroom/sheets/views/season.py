@@ -1,0 +1,197 @@
+"""The season on one page: demand, cost, sessions, days to keep, and every caution once."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.buying import per_volume, volume_name
+from rootroom.sheets.demand import check_line
+from rootroom.sheets.views.session import View, some_names
+from rootroom.sheets.wording import words
+from rootroom.units import show_minutes
+
+if TYPE_CHECKING:
+    from rootroom.demand.result import Addition, Estimate
+    from rootroom.season import Season
+    from rootroom.sessions.result import Schedule, Session
+    from rootroom.sheets.writing import Writer
+
+__all__ = ["season_view"]
+
+MOST_LATE = 12
+MOST_HARDENING = 12
+
+
+def season_view(season: Season, writer: Writer) -> View:
+    """Return the season page as a view; its charts are added by who lays it out."""
+    demand, schedule = season.demand, season.schedule
+    check = check_line(season.plan, demand)
+    return {
+        "mixes": _figures(demand.mixes, writer),
+        "ingredients": _figures(demand.ingredients, writer),
+        "additions": _additions(demand.additions, writer),
+        "check": words("demand.check", line=check) if check else "",
+        "doubts": _doubts(season, writer),
+        "costs": _costs(season, writer),
+        "saved": _saved(season, writer),
+        "sessions": [_session_row(one, writer) for one in schedule.sessions],
+        "session_notes": _notes(schedule),
+        "late": _late(schedule, writer),
+        "dates": _dates(schedule, writer),
+        "why": list(schedule.why.reasons) if schedule.why else [],
+        "cures": list(schedule.why.cures) if schedule.why else [],
+        "cautions": _cautions(schedule),
+    }
+
+
+def _figures(figures: Mapping[str, Estimate], writer: Writer) -> list[View]:
+    return [
+        {
+            "what": writer.name(name),
+            "plan_on": writer.volume(figure.likely),
+            "could_be": writer.volume(figure.high),
+        }
+        for name, figure in figures.items()
+    ]
+
+
+def _additions(additions: Mapping[str, Addition], writer: Writer) -> list[View]:
+    rows = []
+    for name, one in additions.items():
+        show = writer.mass if one.unit == "kg" else writer.volume
+        rows.append(
+            {
+                "what": writer.name(name),
+                "plan_on": show(one.amount.likely),
+                "could_be": show(one.amount.high),
+            }
+        )
+    return rows
+
+
+def _doubts(season: Season, writer: Writer) -> list[View]:
+    from rootroom.demand.doubts import doubts
+
+    return [
+        {
+            "text": words(
+                "season_page.doubt",
+                factor=writer.name(one.factor),
+                share=writer.share(one.share),
+                measure=writer.name(one.measure),
+            ),
+            "line": writer.name(one.line),
+        }
+        for one in doubts(season.plan, season.demand)
+    ]
+
+
+def _costs(season: Season, writer: Writer) -> list[View]:
+    """Return what each supplier gets, fees with it, and the sum."""
+    shopping = season.shopping
+    sums: dict[str | None, int] = {}
+    for line in shopping.lines:
+        sums[line.source] = sums.get(line.source, 0) + line.cost_cents
+    for fee in shopping.fees:
+        sums[fee.source] = sums.get(fee.source, 0) + fee.cents
+    if not sums:
+        return []
+    rows = [
+        {
+            "what": words("shopping.no_supplier") if source is None else writer.name(source),
+            "cost": writer.money(cents),
+        }
+        for source, cents in sums.items()
+    ]
+    total = {"what": words("season_page.total"), "cost": writer.money(shopping.cost_cents)}
+    return [*rows, total]
+
+
+def _saved(season: Season, writer: Writer) -> list[str]:
+    """Return a sentence for each own mix and ready-made one: the share saved first of all."""
+    system = season.plan.garden.system
+    found = []
+    for one in season.shopping.compare:
+        for ready in one.ready:
+            if ready.saved_share is None:
+                continue
+            key = "saved" if ready.saved_share >= 0 else "costs_more"
+            pack = ready.pack + (f", {ready.source}" if ready.source else "")
+            found.append(
+                words(
+                    f"season_page.{key}",
+                    mix=writer.name(one.mix),
+                    share=writer.share(abs(float(ready.saved_share))),
+                    pack=writer.name(pack),
+                    price=per_volume(ready.cents_per_l, system),
+                    per=f"{writer.currency}/{volume_name(system)}",
+                )
+            )
+    return found
+
+
+def _session_row(session: Session, writer: Writer) -> View:
+    plants = sum(line.count for line in session.work if line.plants)
+    beds = len({line.name for line in session.work if line.kind == "fill bed"})
+    what = []
+    if session.batches:
+        names = some_names((writer.name(one.mix) for one in session.batches), 3)
+        what.append(words("season_page.blends", mixes=names))
+    if beds:
+        what.append(words("season_page.beds", n=beds))
+    if plants:
+        what.append(words("season_page.moves", n=plants))
+    return {
+        "id": session.date.isoformat(),
+        "day": writer.day_week(session.date),
+        "time": writer.hour(session.start),
+        "people": str(session.people),
+        "work": show_minutes(session.minutes),
+        "what": ", ".join(what),
+    }
+
+
+def _notes(schedule: Schedule) -> list[str]:
+    if schedule.status == "infeasible":
+        return [words("season_page.infeasible")]
+    if not schedule.found:
+        return [words("season_page.no_schedule")]
+    if not schedule.sessions:
+        return [words("season_page.nothing_to_do")]
+    if schedule.status == "optimal":
+        return [words("season_page.fewest")]
+    notes = [words("season_page.at_least", n=schedule.bound_sessions)]
+    return [*notes, words("season_page.clock")] if schedule.clock else notes
+
+
+def _late(schedule: Schedule, writer: Writer) -> list[str]:
+    return [
+        words(
+            "season_page.late_row",
+            plant=writer.name(late.plant),
+            count=writer.number(late.count),
+            day=writer.day_week(late.date),
+            days=late.days,
+        )
+        for late in schedule.late[:MOST_LATE]
+    ]
+
+
+def _dates(schedule: Schedule, writer: Writer) -> list[str]:
+    return [
+        words(
+            "season_page.harden",
+            plant=writer.name(one.plant),
+            first=writer.day_week(one.first),
+            last=writer.day_week(one.last),
+        )
+        for one in schedule.hardening[:MOST_HARDENING]
+    ]
+
+
+def _cautions(schedule: Schedule) -> list[View]:
+    """Return every caution that concerns any session, each once, the most urgent first."""
+    found = {one.key: one for session in schedule.sessions for one in session.cautions}
+    ranked = sorted(found.values(), key=lambda one: one.rank)
+    return [{"line": one.line, "more": one.more} for one in ranked]

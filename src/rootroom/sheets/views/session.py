@@ -1,0 +1,317 @@
+"""One session as a checklist: what to do, in which order, with what, as texts that can be laid out.
+
+Every figure is already written as it is measured; a template only places it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+from rootroom.pot.cautions import cautions_on_sheet
+from rootroom.sheets.plain import halves
+from rootroom.sheets.sessions import pot_text
+from rootroom.sheets.wording import words
+from rootroom.units import show_minutes
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from rootroom.mixing.result import Blending, Step
+    from rootroom.season import Season
+    from rootroom.sessions.result import Batches, Before, Bring, Line, RainNote, Session
+    from rootroom.sheets.writing import Writer
+
+__all__ = ["MOST_BOXES", "View", "session_views"]
+
+View = dict[str, Any]
+"""A sheet or a part of it: texts, whole numbers, lists and views, all fit for JSON."""
+
+MOST_BOXES = 20
+"""A box a pot up to so many; more are tallied."""
+
+MOST_LINES = 60
+"""Lines of work on one sheet; a nursery's day has thousands, which stand in the tables."""
+
+LEAST_LEFT_L = 0.05
+
+
+def session_views(season: Season, writer: Writer) -> list[View]:
+    """Return a view of every session, in order."""
+    sessions = season.schedule.sessions
+    return [
+        _session(season, session, writer, number, len(sessions))
+        for number, session in enumerate(sessions, 1)
+    ]
+
+
+def _session(season: Season, session: Session, writer: Writer, number: int, of: int) -> View:
+    planned = session.minutes + session.free_minutes
+    work = [line for line in session.work if line.kind != "blend"]
+    on_sheet, rest = cautions_on_sheet(session.cautions)
+    return {
+        "id": session.date.isoformat(),
+        "number": number,
+        "of": words("session.of_all", number=number, of=of),
+        "day": writer.day_long(session.date),
+        "day_short": writer.day_week(session.date),
+        "clock": words(
+            "session.clock", start=writer.hour(session.start), finish=writer.hour(session.finish)
+        ),
+        "people": words("session.people", n=session.people),
+        "planned": words(
+            "session.planned", used=show_minutes(session.minutes), all=show_minutes(planned)
+        ),
+        "minutes": show_minutes(session.minutes),
+        "before": _evening(session.before, writer),
+        "batches": [_batches(one, season.blending, writer) for one in session.batches],
+        "work": [_line(line, writer) for line in work[:MOST_LINES]],
+        "more_work": max(len(work) - MOST_LINES, 0),
+        "materials": _materials(session.bring, writer),
+        "tools": ", ".join(session.bring.tools),
+        "weights": _weights(session, writer),
+        "cautions": [caution.line for caution in on_sheet],
+        "more_cautions": bool(rest),
+        "rain": _rain(session, writer),
+        "after": list(session.afterwards),
+        "empties": [f"{writer.number(n)} × {writer.name(x)}" for x, n in session.frees.items()],
+        "left": [
+            f"{writer.volume(litres)} {writer.name(mix)}"
+            for mix, litres in session.left_l.items()
+            if litres > LEAST_LEFT_L
+        ],
+        "used": _used(session, season.plan.work.scoop_l, writer),
+    }
+
+
+def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
+    groups = []
+    for kind in ("fetch", "wash", "soak", "moisten", "water"):
+        items = [_evening_item(step, writer) for step in steps if step.kind == kind]
+        if items:
+            groups.append({"head": words(f"session.{kind}"), "items": items})
+    return groups
+
+
+def _evening_item(step: Before, writer: Writer) -> str:
+    name = writer.name(step.name)
+    if step.kind in ("soak", "moisten"):
+        return words("session.soak_item", name=name, water=writer.volume(step.water_l, up=True))
+    if step.unit == "l":
+        return f"{writer.volume(step.amount, up=True)} {name}"
+    if step.unit == "kg":
+        return f"{writer.mass(step.amount, up=True)} {name}"
+    return f"{writer.number(step.count)} × {name}" if step.count else name
+
+
+def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
+    card = blending.cards.get(batch.mix)
+    mix = writer.name(batch.mix)
+    adds = [f"{writer.mass(kg)} {writer.name(name)}" for name, kg in batch.add_kg.items()]
+    adds += [f"{writer.volume(x)} {writer.name(name)}" for name, x in batch.add_l.items()]
+    half = batch.batches % 1 != 0
+    return {
+        "mix": mix,
+        "title": words("session.blend", mix=mix),
+        "many": words(
+            "session.batches", n=1 if batch.batches <= 1 else 2, number=halves(batch.batches)
+        ),
+        "batches": batch.batches,
+        "batch_l": round(batch.batch_l, 3),
+        "boxes": min(int(batch.batches + 0.5), MOST_BOXES),
+        "half": half,
+        "makes": words("session.makes", volume=writer.volume(batch.litres)),
+        "scoop": words("session.scoop_is", scoop=writer.volume(batch.scoop_l)),
+        "rows": [
+            {
+                "part": writer.name(part),
+                "batch": halves(scoops, 4),
+                "half": halves(scoops / 2, 4) if half else "",
+                "all": halves(batch.scoops.get(part, 0.0), 4),
+            }
+            for part, scoops in batch.card.items()
+        ],
+        "adds": adds,
+        "water": words("session.batch_water", water=writer.volume(batch.water_l))
+        if batch.water_l
+        else "",
+        "steps": [] if card is None else [_step(step, writer) for step in card.steps],
+    }
+
+
+def _step(step: Step, writer: Writer) -> str:
+    of = writer.name(step.of)
+    if step.kind == "layer":
+        number = halves(step.scoops, 4)
+        return words("session.step_layer", n=1 if step.scoops <= 1 else 2, scoops=number, of=of)
+    if step.kind == "sprinkle":
+        if step.share >= 1:
+            return words("session.step_sprinkle_all", of=of)
+        return words("session.step_sprinkle", share=_fraction(step.share), of=of)
+    if step.kind == "turn again":
+        return words("session.step_turn_again", n=step.times)
+    return words(f"session.step_{step.kind}", of=of)
+
+
+def _fraction(share: float) -> str:
+    signs = {0.5: "½", 0.333: "⅓", 0.25: "¼", 0.2: "⅕"}
+    return signs.get(round(share, 3), f"{share:.0%}")
+
+
+def _line(line: Line, writer: Writer) -> View:
+    name = writer.name(line.name)
+    mix = writer.name(line.mix) if line.mix else ""
+    bed = line.kind == "fill bed"
+    number = line.count if line.plants else 0
+    boxes = line.pots or number
+    return {
+        "kind": line.kind,
+        "start": writer.hour(line.start),
+        "minutes": show_minutes(line.minutes) if line.minutes else "",
+        "name": name if line.plants or bed else words(f"session.{line.kind.replace(' ', '_')}")
+        if line.kind != "wash"
+        else f"{words('session.wash')} {name}",
+        "way": _way(line, writer),
+        "count": writer.number(number) if number else "",
+        "plants": line.count if line.plants else 0,
+        "counted": _counted(line, writer),
+        "mix": mix,
+        "pot": "" if not mix or bed else pot_text(line, writer.system),
+        "pot_exact": writer.volume(line.pot_l) if mix and not bed and line.pot_scoops >= 0.25 else "",
+        "amount": writer.volume(line.mix_l) if bed and line.mix_l else "",
+        "adds": [
+            words("session.add_each", amount=writer.amount(amount), name=writer.name(what))
+            for what, amount in line.add.items()
+        ],
+        "checkpoint": _checkpoint(line),
+        "boxes": boxes if boxes <= MOST_BOXES else 0,
+        "tally": writer.number(boxes) if boxes > MOST_BOXES else "",
+        "weight": words("session.weight", weight=writer.mass(line.weight_kg))
+        if line.weight_kg
+        else "",
+        "people": words("session.people_line", n=line.people) if line.people > 1 else "",
+        "until": "" if line.until is None else writer.day_short(line.until),
+        "record": _recorded(line),
+    }  # fmt: skip
+
+
+def _way(line: Line, writer: Writer) -> str:
+    if line.kind == "fill bed":
+        parts = [words("session.fill_bed", layer=line.layer, of=writer.name(line.of or ""))]
+        if line.share < 0.999:
+            parts.append(words("session.part_of", share=writer.share(line.share)))
+        if line.lifts > 1:
+            parts.append(words("session.lifts", n=line.lifts))
+        return ", ".join(parts)
+    if not line.plants:
+        return ""
+    old, new = writer.name(line.old or ""), writer.name(line.new or "")
+    key = {"refresh": "refresh", "plant out": "plant_out", "sell": "sell"}.get(line.kind, "move")
+    return words(f"session.{key}", old=old, new=new)
+
+
+def _counted(line: Line, writer: Writer) -> str:
+    """Return `18 plants`, and the pots where they are not as many."""
+    if not line.plants:
+        return ""
+    text = words("session.plants", n=line.count)
+    if line.pots and line.pots != line.count:
+        text += ", " + words("session.pots", n=line.pots)
+    return text
+
+
+def _checkpoint(line: Line) -> str:
+    if line.checkpoint is None:
+        return ""
+    scoops = line.checkpoint.scoops
+    return words(
+        "session.checkpoint",
+        pots=line.checkpoint.pots,
+        scoops=words("session.scoops", n=1 if scoops <= 1 else 2, number=halves(scoops)),
+    )
+
+
+def _recorded(line: Line) -> View:
+    """Return what the record calls this line, in the names of the plan and base units."""
+    if line.plants:
+        return {"kind": "moved", "plant": line.name, "move": line.move, "planned": line.count}
+    if line.kind == "fill bed":
+        return {
+            "kind": "filled", "bed": line.name, "layer": line.layer, "planned": round(line.share, 6)
+        }  # fmt: skip
+    return {}
+
+
+def _materials(bring: Bring, writer: Writer) -> list[View]:
+    """Return rows of what must be at hand: amount, what, and where it comes from."""
+    rows = []
+    for key, part in (
+        ("stock", bring.from_stock), ("freed", bring.from_freed), ("bought", bring.bought)
+    ):  # fmt: skip
+        rows += [(writer.number(n), name, words(f"session.{key}")) for name, n in part.items()]
+    rows += [(writer.volume(x, up=True), name, "") for name, x in bring.ingredients_l.items()]
+    for key, volumes in (("ready", bring.ready_l), ("stored", bring.stored_l)):
+        text = words(f"session.{key}")
+        rows += [(writer.volume(x, up=True), name, text) for name, x in volumes.items()]
+    rows += [(writer.mass(kg, up=True), name, "") for name, kg in bring.additions_kg.items()]
+    rows += [(writer.volume(x, up=True), name, "") for name, x in bring.additions_l.items()]
+    found = [{"amount": a, "what": writer.name(name), "from": text} for a, name, text in rows]
+    if bring.water_l:
+        water = writer.volume(bring.water_l, up=True)
+        found.append({"amount": water, "what": words("session.mix_water"), "from": ""})
+    return found
+
+
+def _weights(session: Session, writer: Writer) -> list[str]:
+    if not session.moved_kg:
+        return []
+    found = [words("session.moved_all", weight=writer.mass(session.moved_kg))]
+    if session.heaviest_kg:
+        found.append(words("session.heaviest", weight=writer.mass(session.heaviest_kg)))
+    if session.people_needed > 1:
+        found.append(words("session.people_needed", n=session.people_needed))
+    return found
+
+
+def _rain(session: Session, writer: Writer) -> list[str]:
+    rain: RainNote = session.rain
+    days: dict[date, list[str]] = {}
+    for one in rain.can_wait:
+        if one.until is not None:
+            days.setdefault(one.until, []).append(writer.name(one.name))
+    if len(days) == 1 and not rain.cannot:
+        return [words("session.all_wait", day=writer.day_week(next(iter(days))))]
+    found = [
+        words("session.can_wait", day=writer.day_week(day), names=some_names(names))
+        for day, names in sorted(days.items())
+    ]
+    if rain.cannot:
+        names = [writer.name(one.name) for one in rain.cannot]
+        found.insert(0, words("session.cannot_wait", names=some_names(names)))
+    return found
+
+
+def some_names(names: Iterable[str], most: int = 6) -> str:
+    """Return names joined, each once; of many the first and how many more."""
+    once = list(dict.fromkeys(names))
+    text = "; ".join(once[:most])
+    if len(once) > most:
+        return words("session.names_more", names=text, n=len(once) - most)
+    return text
+
+
+def _used(session: Session, scoop_l: float, writer: Writer) -> list[View]:
+    """Return for each mix what is planned to go into pots and beds, to write the truth beside."""
+    planned: dict[str, float] = {}
+    for line in session.work:
+        if line.mix:
+            planned[line.mix] = planned.get(line.mix, 0.0) + line.mix_l
+    return [
+        {
+            "mix": writer.name(mix),
+            "record": mix,
+            "scoops": halves(litres / scoop_l),
+            "planned": round(litres / scoop_l * 2) / 2,
+        }
+        for mix, litres in planned.items()
+    ]

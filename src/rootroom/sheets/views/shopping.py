@@ -1,0 +1,158 @@
+"""The shopping list by supplier, as texts that can be laid out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.buying import change_text
+from rootroom.sheets.views.session import View, some_names
+from rootroom.sheets.wording import words
+
+if TYPE_CHECKING:
+    from rootroom.buying.result import Fee, Left, Line, Made, Shopping, Unit
+    from rootroom.sheets.writing import Writer
+
+__all__ = ["cost_notes", "shopping_view"]
+
+LEAST_LEFT = 0.05
+"""Less than this is not worth a line [L, kg or pieces]."""
+
+
+def shopping_view(shopping: Shopping, writer: Writer) -> View:
+    """Return the list as a view."""
+    return {
+        "total": writer.money(shopping.cost_cents),
+        "notes": cost_notes(shopping, writer),
+        "suppliers": _suppliers(shopping, writer),
+        "stock": [
+            {
+                "what": writer.name(use.of),
+                "pack": words("shopping.stock_own") if use.packs is None else writer.name(use.pack),
+                "amount": amount(use.used, use.unit, writer),
+            }
+            for use in shopping.stock
+        ],
+        "unpriced": [
+            {"what": writer.name(one.of), "amount": amount(one.left, one.unit, writer, up=True)}
+            for one in shopping.unpriced
+        ],
+        "short": _short(shopping, writer),
+        "made": [_made(name, made, writer) for name, made in shopping.made.items()],
+        "left": [_left(one, writer) for one in shopping.left if _worth(one)],
+    }
+
+
+def amount(value: float, unit: Unit, writer: Writer, *, up: bool = False) -> str:
+    """Return litres, kilograms or pieces as one measures them."""
+    if unit == "pieces":
+        return writer.number(max(value, 0.0))
+    return writer.volume(value, up=up) if unit == "l" else writer.mass(value, up=up)
+
+
+def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
+    """Return in sentences how good the list is, and how often it is enough."""
+    if shopping.status == "limit":
+        return [words("season_page.no_list")]
+    if shopping.status == "infeasible":
+        return [words("season_page.not_all")]
+    if not shopping.lines:
+        return [words("season_page.nothing_to_buy")]
+    over = shopping.cost_cents - shopping.bound_cents
+    if shopping.status == "optimal":
+        proof = words("season_page.proved")
+    elif not over:
+        proof = words("season_page.equally_cheap")
+    else:
+        proof = words("season_page.at_most_over", amount=writer.money(over))
+    return [proof, words("season_page.enough", n=round(shopping.sure * 100))]
+
+
+def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:
+    found = []
+    for source in dict.fromkeys(line.source for line in shopping.lines):
+        lines = [line for line in shopping.lines if line.source == source]
+        fees = [fee for fee in shopping.fees if fee.source == source]
+        total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
+        days = [line.by for line in lines if line.by is not None]
+        found.append(
+            {
+                "name": words("shopping.no_supplier") if source is None else writer.name(source),
+                "total": writer.money(total),
+                "cents": total,
+                "by": words("shopping.by", day=writer.day_week(min(days))) if days else "",
+                "rows": [_row(line, writer) for line in lines],
+                "fees": [{"what": _fee(fee), "cost": writer.money_plain(fee.cents)} for fee in fees],
+            }
+        )  # fmt: skip
+    return found
+
+
+def _row(line: Line, writer: Writer) -> View:
+    return {
+        "packs": writer.number(line.packs),
+        "what": writer.name(line.of),
+        "pack": writer.name(line.pack),
+        "cost": writer.money_plain(line.cost_cents),
+        "needed": amount(line.need, line.unit, writer, up=True),
+        "by": "" if line.by is None else writer.day_short(line.by),
+        "record": {"supply": line.supply, "of": line.of, "planned": line.packs},
+    }
+
+
+def _fee(fee: Fee) -> str:
+    if fee.kind == "trip" and fee.times > 1:
+        return words("shopping.trips", n=fee.times)
+    return words(f"shopping.{fee.kind}")
+
+
+def _short(shopping: Shopping, writer: Writer) -> list[View]:
+    return [
+        {
+            "text": words(
+                "shopping.short_row",
+                what=writer.name(one.of),
+                missing=amount(one.missing, one.unit, writer, up=True),
+                need=amount(one.need, one.unit, writer, up=True),
+            ),
+            "uses": words("shopping.used_for", uses=_names(one.uses, writer)) if one.uses else "",
+            "change": words(
+                "shopping.would_do", change=change_text(one.change, shopping.system, one.unit)
+            ),
+        }
+        for one in shopping.short
+    ]
+
+
+def _names(names: Sequence[str], writer: Writer) -> str:
+    return some_names(writer.name(name) for name in names)
+
+
+def _made(name: str, made: Made, writer: Writer) -> View:
+    ways = []
+    if made.blended_l > 0:
+        ways.append(words("shopping.blended", volume=writer.volume(made.blended_l, up=True)))
+    if made.ready_l > 0:
+        ways.append(words("shopping.ready", volume=writer.volume(made.ready_l, up=True)))
+    parts = [
+        words("shopping.part", of=writer.name(part.of), share=writer.share(float(part.share)))
+        for part in made.parts
+    ]
+    bent = made.blended_l > 0 and made.bent
+    return {
+        "mix": writer.name(name),
+        "ways": ", ".join(ways) or "—",
+        "bent": words("shopping.bent", parts=", ".join(parts)) if bent else "",
+    }
+
+
+def _worth(one: Left) -> bool:
+    return max(one.left, one.likely or 0.0) >= LEAST_LEFT
+
+
+def _left(one: Left, writer: Writer) -> View:
+    return {
+        "what": writer.name(one.of),
+        "likely": "" if one.likely is None else amount(one.likely, one.unit, writer),
+        "left": amount(one.left, one.unit, writer),
+    }

@@ -1,0 +1,148 @@
+"""How a plan's sheets write dates, times, money and amounts: by its units and the locale of them.
+
+Dates, numbers and money come from a library's tables for the locale, amounts from `units`.
+The same plan gives the same text everywhere: nothing is taken from the process's own locale.
+"""
+
+from __future__ import annotations
+
+from datetime import date, time
+from decimal import Decimal
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+from attrs import define
+
+from rootroom.sheets.plain import tidy
+from rootroom.units import show_mass, show_volume
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Garden
+    from rootroom.units import Amount, System
+
+__all__ = ["LOCALES", "Writer"]
+
+LOCALES = {"us": "en_US", "metric": "en_GB"}
+"""The locale that goes with each system of units."""
+
+
+
+@define(slots=False)
+class Writer:
+    """Writes what stands on a plan's sheets; `currency` is the plan's code or word."""
+
+    system: System
+    locale_name: str
+    currency: str
+
+    @classmethod
+    def of(cls, garden: Garden) -> Writer:
+        """Return the writer for a garden."""
+        return cls(garden.system, LOCALES[garden.system], garden.currency)
+
+    @cached_property
+    def _locale(self) -> Any:
+        from babel import Locale
+
+        return Locale.parse(self.locale_name)
+
+    @property
+    def language(self) -> str:
+        """The language tag of the sheets, as `en-US`."""
+        return self.locale_name.replace("_", "-")
+
+    def day_long(self, day: date) -> str:
+        """Return `Saturday, March 20, 2027`."""
+        key = (day, "full")
+        if key not in self._dates:
+            from babel.dates import format_date
+
+            self._dates[key] = _plain(format_date(day, "full", locale=self._locale))
+        return self._dates[key]
+
+    def day(self, day: date) -> str:
+        """Return `Sat, Mar 20, 2027`."""
+        return self._date(day, "yMMMEd")
+
+    def day_short(self, day: date) -> str:
+        """Return `Mar 20`."""
+        return self._date(day, "MMMd")
+
+    def day_week(self, day: date) -> str:
+        """Return `Sat, Mar 20`."""
+        return self._date(day, "MMMEd")
+
+    def month(self, day: date) -> str:
+        """Return `Mar`."""
+        return self._date(day, "MMM")
+
+    def _date(self, day: date, skeleton: str) -> str:
+        key = (day, skeleton)
+        if key not in self._dates:
+            from babel.dates import format_skeleton
+
+            self._dates[key] = _plain(format_skeleton(skeleton, day, locale=self._locale))
+        return self._dates[key]
+
+    @cached_property
+    def _dates(self) -> dict[tuple[date | time, str], str]:
+        return {}
+
+    def hour(self, moment: time) -> str:
+        """Return `9:00 AM` or `09:00`."""
+        key = (moment, "hour")
+        if key not in self._dates:
+            from babel.dates import format_time
+
+            self._dates[key] = _plain(format_time(moment, "short", locale=self._locale))
+        return self._dates[key]
+
+    def money(self, cents: int) -> str:
+        """Return `$1,234.50`; a currency that the locale's tables do not know stands as a word."""
+        from babel.numbers import format_currency
+
+        amount = Decimal(cents) / 100
+        return _plain(str(format_currency(amount, self.currency, locale=self._locale)))
+
+    def money_plain(self, cents: int) -> str:
+        """Return `1,234.50`, for columns whose head names the currency."""
+        from babel.numbers import format_decimal
+
+        return str(format_decimal(Decimal(cents) / 100, format="#,##0.00", locale=self._locale))
+
+    def number(self, number: float) -> str:
+        """Return a count with its separators: `1,200`."""
+        if number < 1000:
+            return str(round(number))
+        from babel.numbers import format_decimal
+
+        return str(format_decimal(round(number), locale=self._locale))
+
+    def share(self, share: float) -> str:
+        """Return a share of one in whole per cent: `13%`."""
+        from babel.numbers import format_percent
+
+        return str(format_percent(share, locale=self._locale))
+
+    def volume(self, litres: float, *, up: bool = False) -> str:
+        """Return a volume [L]; `up` rounds up, for what must be enough."""
+        return show_volume(max(litres, 0.0), self.system, up=up)
+
+    def mass(self, kilograms: float, *, up: bool = False) -> str:
+        """Return a mass [kg]; `up` rounds up."""
+        return show_mass(max(kilograms, 0.0), self.system, up=up)
+
+    def amount(self, amount: Amount) -> str:
+        """Return an amount that is known by mass or by volume."""
+        if amount.kg is not None:
+            return self.mass(amount.kg)
+        return self.volume(amount.l or 0.0)
+
+    def name(self, text: str) -> str:
+        """Return a name from the plan on one line."""
+        return tidy(text).strip() or "—"
+
+
+def _plain(text: str) -> str:
+    """Return text with its narrow spaces made plain no-break ones, which every font has."""
+    return text.replace("\u202f", "\u00a0")
