@@ -123,12 +123,14 @@ class _Scanner:
     def header(self, start: int, brackets: int) -> tuple[int, Path]:
         names, spans, at = self.key(start + brackets)
         path: Path = ()
-        for name in names[:-1]:
+        end = at + brackets
+        for name, span in zip(names[:-1], spans, strict=False):
             path = (*path, name)
             if path in self.lengths:
                 path = (*path, self.lengths[path] - 1)
+            self.keys.setdefault(path, span)
+            self.values.setdefault(path, (start, end))
         path = (*path, names[-1])
-        end = at + brackets
         self.keys.setdefault(path, spans[-1])
         if brackets == 2:
             self.values.setdefault(path, (start, end))
