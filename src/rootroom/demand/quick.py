@@ -60,14 +60,8 @@ def fill_question(
 
     Without `from_container` the pots are filled with nothing in them.
     """
-    rooted = from_container is not None and from_container.holds
-    room = Room(
-        new=container.text,
-        old=from_container.text if rooted and from_container is not None else None,
-        kept=1.0 if rooted else 0.0,
-        per_pot=1,
-        renewed=None,
-    )
+    old = from_container.text if from_container is not None and from_container.holds else None
+    room = Room(container.text, old, kept=0.0 if old is None else 1.0, per_pot=1, renewed=None)
     pots = ceil_count(count, container.cells) * container.cells
     load = room.load(count, pots) if container.holds else {}
     streams = Streams(draws)

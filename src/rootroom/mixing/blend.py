@@ -17,11 +17,11 @@ from rootroom.demand.workload import likely_values
 from rootroom.mixing.handling import handling_of, water_for
 from rootroom.mixing.order import blending_order, layers, steps
 from rootroom.mixing.result import BatchAddition, Blending, Card, CardPart, PotMeasure
-from rootroom.mixing.scoops import largest_copy, most_half_scoops
+from rootroom.mixing.scoops import Scoops, largest_copy, most_half_scoops
 
 if TYPE_CHECKING:
     from rootroom.demand.result import Demand
-    from rootroom.plan.model import Mix, Plan
+    from rootroom.plan.model import Mix, Plan, Work
     from rootroom.units import Amount
 
 __all__ = ["Blending", "batches_for", "blend", "card_for"]
@@ -49,29 +49,11 @@ def batches_for(card: Card, litres: float) -> tuple[int, float]:
 
 def card_for(plan: Plan, mix: Mix, litres: float) -> Card:
     """Return the card of a mix of which the season takes `litres` [L], finished."""
-    vessel_l, scoop_l = plan.work.vessel_l, plan.work.scoop_l
     loose = loose_per_l(mix, mix.shrink.likely)
-    recipe = {part: parts for part, parts in mix.parts.items() if parts > 0}
-    fits = True
-    while True:
-        copy = largest_copy(list(recipe.values()), most_half_scoops(vessel_l, scoop_l, loose))
-        if copy is not None:
-            break
-        fits, scoop_l = False, scoop_l / 2
-    exact = part_shares(mix)
-    whole = sum(copy.halves)
-    parts = tuple(
-        CardPart(
-            of=part,
-            is_mix=part in plan.mixes,
-            scoops=halves / 2,
-            litres=halves * scoop_l / 2,
-            exact_share=exact[part],
-            share=halves / whole,
-        )
-        for part, halves in zip(recipe, copy.halves, strict=True)
-    )
-    batch_l = whole * scoop_l / 2 / loose
+    copy, scoop_l = _measure(plan.work, mix, loose)
+    parts = _card_parts(plan, mix, copy, scoop_l)
+    loose_l = sum(copy.halves) * scoop_l / 2
+    batch_l = loose_l / loose
     halves = ceil_count(litres, batch_l / 2)
     additions = _additions(plan, mix, batch_l)
     water = tuple(
@@ -81,9 +63,9 @@ def card_for(plan: Plan, mix: Mix, litres: float) -> Card:
     return Card(
         mix=mix.name,
         scoop_l=scoop_l,
-        fits=fits,
+        fits=scoop_l == plan.work.scoop_l,
         parts=parts,
-        loose_l=whole * scoop_l / 2,
+        loose_l=loose_l,
         batch_l=batch_l,
         shrink=1 - 1 / loose,
         error_share=copy.error_share,
@@ -93,6 +75,35 @@ def card_for(plan: Plan, mix: Mix, litres: float) -> Card:
         litres=litres,
         halves=halves,
         over_l=max(halves * batch_l / 2 - litres, 0.0),
+    )
+
+
+def _measure(work: Work, mix: Mix, loose: float) -> tuple[Scoops, float]:
+    """Return the batch in half scoops, and the scoop [L]: the plan's, or the half of one and so on.
+
+    A scoop that is too big for the vessel is halved until every part has its half scoop.
+    """
+    recipe = [parts for parts in mix.parts.values() if parts > 0]
+    scoop_l = work.scoop_l
+    while True:
+        copy = largest_copy(recipe, most_half_scoops(work.vessel_l, scoop_l, loose))
+        if copy is not None:
+            return copy, scoop_l
+        scoop_l /= 2
+
+
+def _card_parts(plan: Plan, mix: Mix, copy: Scoops, scoop_l: float) -> tuple[CardPart, ...]:
+    whole = sum(copy.halves)
+    return tuple(
+        CardPart(
+            of=part,
+            is_mix=part in plan.mixes,
+            scoops=halves / 2,
+            litres=halves * scoop_l / 2,
+            exact_share=exact,
+            share=halves / whole,
+        )
+        for (part, exact), halves in zip(part_shares(mix).items(), copy.halves, strict=True)
     )
 
 
