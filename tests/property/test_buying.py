@@ -78,3 +78,14 @@ def test_cost_as_a_second_solver(seed: int) -> None:
     assert found is not None
     assert proved
     assert cents == found[0]
+
+
+def test_time_that_runs_out_leaves_a_bound() -> None:
+    """An answer that the time limit ended keeps every rule, and says how far off it may be."""
+    problem = nursery(3)
+    bought = cheapest(problem, seconds=0.02)
+
+    assert "feasible" == bought.status
+    assert bought.basket is not None
+    assert [] == faults(problem, bought.basket)
+    assert bought.bound_cents < bought.cost_cents == bought.basket.cost_cents(problem)
