@@ -10,7 +10,7 @@ from rootroom.plan.mending import Edit, Mend, Slip
 from rootroom.plan.mending_values import key_without_quotes, quoted, text_without_quotes
 from rootroom.plan.names import shown
 
-__all__ = ["SHAPE_RULES", "TWICE_RULES"]
+__all__ = ["SHAPE_RULES", "TWICE_RULES", "over_lines"]
 
 _HEADER = re.compile(
     r"[ \t]*(\[\[?)[ \t]*([^\n\[\]]*?)[ \t]*(\]\]?)?[ \t]*(?:#[^\n]*)?$", re.MULTILINE
@@ -113,6 +113,11 @@ def table_over_lines(slip: Slip) -> Mend | None:
             break
     else:
         return None
+    return over_lines(start, edits)
+
+
+def over_lines(start: int, edits: Sequence[Edit]) -> Mend:
+    """Return the slip of a table in braces that begins at `start` and goes over several lines."""
     return Mend(
         start,
         start + 1,

@@ -24,6 +24,7 @@ _MONEY = re.compile(
     r"|([0-9]+(?:[.,][0-9]+)?) ?(?:[$€£¥]|(?:USD|EUR|GBP|dollars?|euros?)\b)"
 )
 _INCH = re.compile(r"\"([0-9][0-9 ./½¼¾]*)\"(?:\"|( ?[A-Za-z][^\"\n=,]*)\")")
+_CLOCK = re.compile(r"(?<![\w:])([0-9]{1,2}):([0-9]{2})(?![\w:])")
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 
 
@@ -190,7 +191,8 @@ def _around(pattern: re.Pattern[str], slip: Slip) -> re.Match[str] | None:
         before = slip.text[max(0, match.start() - 20) : match.start()].rstrip()
         if not before.endswith(("=", "[", ",")):
             continue
-        if match.start() <= slip.at and not slip.text[match.end() : slip.at].strip(" "):
+        between = slip.text[match.end() : slip.at]
+        if match.start() <= slip.at and not between.strip(" "):
             return match
     return None
 
@@ -283,6 +285,21 @@ def text_without_quotes(slip: Slip) -> Mend | None:
     )
 
 
+def time_of_day(slip: Slip) -> Mend | None:
+    """`start = 9:00`: TOML's own times need seconds, so ours stand in quotes."""
+    match = _around(_CLOCK, slip)
+    if match is None:
+        return None
+    right = quoted(f"{int(match[1]):02d}:{match[2]}")
+    return Mend(
+        *match.span(),
+        "text-without-quotes",
+        f"a time of day needs quotes: `{match[0]}`",
+        f"write `{right}`",
+        [Edit(*match.span(), right)],
+    )
+
+
 def leading_zero(slip: Slip) -> Mend | None:
     """`count = 08`."""
     start = slip.scene.equals
@@ -324,6 +341,7 @@ VALUE_RULES: Sequence[Callable[[Slip], Mend | None]] = (
     decimal_comma,
     other_date,
     money_sign,
+    time_of_day,
     leading_zero,
     backslash,
 )

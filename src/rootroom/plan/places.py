@@ -90,11 +90,15 @@ class Places:
         return self._starts
 
 
-def find_places(text: str) -> tuple[dict[Path, Span], dict[Path, Span]]:
-    """Return the spans of all values and of all keys of a valid TOML text, by path."""
+def find_places(text: str) -> tuple[dict[Path, Span], dict[Path, Span], list[int]]:
+    """Return the spans of all values and of all keys of a valid TOML text, by path.
+
+    The third is where tables in braces begin that go over several lines: TOML 1.1 allows them, but
+    not every Python that we support reads that.
+    """
     scanner = _Scanner(text)
     scanner.document()
-    return scanner.values, scanner.keys
+    return scanner.values, scanner.keys, scanner.wide
 
 
 class _Scanner:
@@ -105,6 +109,7 @@ class _Scanner:
         self.values: dict[Path, Span] = {}
         self.keys: dict[Path, Span] = {}
         self.lengths: dict[Path, int] = {}
+        self.wide: list[int] = []
 
     def document(self) -> None:
         text, at, here = self.text, 0, ()
@@ -187,12 +192,17 @@ class _Scanner:
                 at += 1
 
     def table(self, start: int, path: Path) -> int:
-        text, at = self.text, start + 1
+        text, at, wide = self.text, start + 1, False
         while True:
-            at = _end(_BLANK, text, at)
+            before, at = at, _end(_BLANK, text, at)
+            wide = wide or "\n" in text[before:at]
             if text[at] == "}":
+                if wide:
+                    self.wide.append(start)
                 return at + 1
-            at = _end(_BLANK, text, self.pair(at, path))
+            before = self.pair(at, path)
+            at = _end(_BLANK, text, before)
+            wide = wide or "\n" in text[before:at]
             if text[at] == ",":
                 at += 1
 

@@ -16,6 +16,7 @@ from typing import Any
 from attrs import define, field
 
 from rootroom.plan.mending import Edit, Mend, find_mend
+from rootroom.plan.mending_shape import over_lines
 from rootroom.plan.places import Places, find_places
 from rootroom.problems import Problem
 
@@ -60,9 +61,11 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
     if _depth(data) > _DEEPEST:
         problems.append(_too_deep(places))
         return None, places, problems
-    places.values, places.keys = find_places(draft.text)
+    places.values, places.keys, wide = find_places(draft.text)
     if draft.batches:
         places.origin = draft.origin
+    for start in wide:
+        problems.append(_problem(over_lines(start, ()), draft, places))
     return data, places, problems
 
 

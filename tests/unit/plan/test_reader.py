@@ -4,16 +4,34 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import tomllib
 from datetime import date, time
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
+from attrs import fields
 
 import rootroom
 from rootroom.catalogue.spread import Spread
+from rootroom.plan import (
+    beds,
+    garden,
+    materials,
+    mixes,
+    moves,
+    plants,
+    pots,
+    reader,
+    suppliers,
+    supplies,
+    work,
+)
 from rootroom.plan.model import PriceBreak
+from rootroom.plan.places import find_places
 from rootroom.plan.reader import read_plan
 from rootroom.plan.starter import starter_plan
+from rootroom.plan.structure import key_of
 
 EXAMPLE = """
 format = 1
@@ -401,7 +419,7 @@ def test_shared_pots_are_remembered(tmp_path):
     ],
 )
 def test_long_steps_warn(plant, warns, tmp_path):
-    """More than six times the volume warns, twice for citrus; never small or short-lived things."""
+    """More than six times the volume warns, twice for citrus; never what is small or annual."""
     text = SHORT.replace('now = "#1", to = "#3"', plant)
     _, warnings = read(tmp_path, text)
 
@@ -438,7 +456,8 @@ def test_package_loads_nothing_until_a_name_is_used():
     code = (
         "import sys, rootroom; before = set(sys.modules);"
         "assert not any(m.startswith('rootroom.') for m in before), before;"
-        "assert 'attrs' not in before; rootroom.read_plan; assert 'rootroom.plan.reader' in sys.modules;"
+        "assert 'attrs' not in before; rootroom.read_plan;"
+        "assert 'rootroom.plan.reader' in sys.modules;"
         "assert 'pint' not in sys.modules and 'numpy' not in sys.modules"
     )
     subprocess.run([sys.executable, "-c", code], check=True)
@@ -446,3 +465,36 @@ def test_package_loads_nothing_until_a_name_is_used():
     assert "read_plan" in dir(rootroom)
     with pytest.raises(AttributeError, match="no attribute 'nothing'"):
         _ = rootroom.nothing
+
+
+def test_table_over_lines_is_seen_where_the_language_allows_it():
+    """TOML 1.1 reads a table over several lines; we name it whichever Python reads."""
+    text = 'a = [ { b = 1 }, { c = [\n 1,\n] },\n { d = 1,\n   e = { f = 2 } } ]\n'
+
+    assert [text.index("{ d")] == find_places(text)[2]
+
+
+def test_keys_in_the_table_of_keys_are_those_that_are_read():
+    """The README's table of keys names every key, and no other."""
+    data = Path(reader.__file__).parent / "data" / "keys.toml"
+    tables = {t["name"]: t["keys"] for t in tomllib.loads(data.read_text("utf-8"))["table"]}
+    homes = {
+        "[garden]": garden.GardenTable,
+        "[work]": work.WorkTable,
+        "[factors]": garden.FactorsTable,
+        "[buying]": garden.BuyingTable,
+        "[mixes.NAME]": mixes.MixTable,
+        "[ingredients.NAME]": materials.IngredientTable,
+        "[containers.NAME]": pots.ContainerTable,
+        "a move": moves.MoveTable,
+        "beds": beds.BedTable,
+        "supplies": supplies.SupplyTable,
+        "[suppliers.NAME]": suppliers.SupplierTable,
+    }
+    for name, cls in homes.items():
+        named = {key for row in tables[name] for key in row["key"].split(", ")}
+        assert {key_of(field.name) for field in fields(cls)} == named, name
+    plant = {key for row in tables["plants"] for key in row["key"].split(", ")}
+    move = {key_of(field.name) for field in fields(moves.MoveTable)}
+    read = {key_of(field.name) for field in fields(plants.PlantTable)}
+    assert read == plant | move
