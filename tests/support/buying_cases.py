@@ -137,8 +137,9 @@ def _offers(
     offers = []
     for i in range(count):
         good = goods[i] if i < len(goods) else chance.choice(list(goods))
-        content = chance.choice([10_000, 14_158, 25_000, chance.randint(5_000, 60_000)])
-        price = chance.choice([500, 1000, chance.randint(200, 4000)])
+        # Round contents at one price a litre make lists that cost alike, for the further aims.
+        content = chance.choice([10_000, 10_000, 20_000, 30_000, chance.randint(5_000, 60_000)])
+        price = chance.choice([content // 20, content // 20, 1000, chance.randint(200, 4000)])
         steps = [(1, price)]
         if chance.random() < 0.4:
             steps.append((chance.randint(2, 3), price * chance.choice([7, 8, 9]) // 10))

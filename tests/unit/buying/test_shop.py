@@ -95,6 +95,20 @@ def test_equal_cost_leaves_least_over() -> None:
     assert {2: 1} == packs(result)
 
 
+def test_less_left_over_comes_before_fewer_packs() -> None:
+    """Two packs of ten leave 2 L, one of thirty 12 L, at one cost: the two are taken."""
+    result = shop(selling(pack(1, "peat", 30, 500), pack(2, "peat", 10, 250)), peat(18))
+
+    assert {2: 2} == packs(result)
+
+
+def test_fewer_packs_come_before_the_order_of_the_file() -> None:
+    """One pack of twenty and two of ten cost and leave alike: the one is taken."""
+    result = shop(selling(pack(1, "peat", 10, 250), pack(2, "peat", 20, 500)), peat(18))
+
+    assert {2: 1} == packs(result)
+
+
 def test_equal_in_all_takes_the_earlier_supply() -> None:
     """Of two supplies alike the one that stands earlier in the file is taken."""
     result = shop(selling(pack(1, "peat", 20, 500), pack(2, "peat", 20, 500)), peat(18))
@@ -234,6 +248,17 @@ def test_held_parts_are_never_raised() -> None:
     )
 
     assert {1: 2, 2: 1} == packs(result)
+
+
+def test_recipe_nearest_the_plan_comes_before_the_order_of_the_file() -> None:
+    """60 + 40 L and 50 + 50 L cost alike, leave nothing and are two packs: 1:1 is taken."""
+    one = mix("m", {"peat": 1, "sand": 1}, flex=Fraction(1, 4))
+    supplies = [
+        pack(1, "peat", 60, 500), pack(2, "sand", 40, 500),
+        pack(3, "peat", 50, 500), pack(4, "sand", 50, 500),
+    ]  # fmt: skip
+
+    assert {3: 1, 4: 1} == packs(shop(selling(*supplies, mixes=[one]), needs({"m": 100})))
 
 
 def test_recipe_nearest_the_plan_where_all_else_is_equal() -> None:
