@@ -10,7 +10,7 @@ import sys
 
 import typer
 
-from rootroom.cli import past, questions, stages
+from rootroom.cli import drained, past, questions, stages
 
 __all__ = ["app", "main"]
 
@@ -23,7 +23,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-for module in (stages, questions, past):
+for module in (stages, drained, questions, past):
     module.register(app)
 
 

@@ -41,6 +41,7 @@ __all__ = [
     "holding_of",
     "holding_of_ingredient",
     "likely_pores",
+    "likely_profile",
     "water_at_tension",
 ]
 
@@ -170,22 +171,30 @@ def likely_pores(
 ) -> list[tuple[float, float]]:
     """Return the likely porosity and water of a mix in each shape, many times quicker than all."""
     fills: Sequence[float | None] = [None] * len(shapes) if to_m is None else to_m
-    porosity, water = _likely_pores(of, shapes, fills)
+
+    def drained(curve: Curve) -> Floats:
+        return water_and_air_many(shapes, [curve] * len(shapes), fills).capacity_share
+
+    porosity, water = _likely(of, drained)
     return [(porosity, held) for held in water.tolist()]
 
 
-def _likely_pores(
-    of: Holding | Blend, shapes: Sequence[Shape], fills: Sequence[float | None]
-) -> tuple[float, Floats]:
+def likely_profile(of: Holding | Blend, heights_m: Sequence[float]) -> tuple[float, list[float]]:
+    """Return the likely porosity, and the water at heights [m] in a pot that has drained."""
+    import numpy as np
+
+    tensions: Floats = np.asarray(heights_m, dtype=float) * 100.0
+    porosity, water = _likely(of, lambda curve: curve.water_share(tensions))
+    return porosity, [float(held) for held in water]
+
+
+def _likely(of: Holding | Blend, measure: Callable[[Curve], Floats]) -> tuple[float, Floats]:
     import numpy as np
 
     if isinstance(of, Holding):
-        every = [
-            water_and_air_many(shapes, [curve] * len(shapes), fills).capacity_share
-            for curve in of.likely
-        ]
-        return of.likely[0].theta_s, np.sort(np.stack(every), axis=0)[len(of.likely) // 2]
-    parts = [(part.share, *_likely_pores(part.of, shapes, fills)) for part in of.parts]
+        every = np.sort(np.stack([measure(curve) for curve in of.likely]), axis=0)
+        return of.likely[0].theta_s, every[len(of.likely) // 2]
+    parts = [(part.share, *_likely(part.of, measure)) for part in of.parts]
     kept = 1 - of.shrink.likely
     porosity = max(1 - sum(share * (1 - pores) for share, pores, _ in parts) / kept, 0.0)
     held = np.sum([share * water for share, _, water in parts], axis=0) / kept

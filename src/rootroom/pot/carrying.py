@@ -83,8 +83,9 @@ def lift_of_pot(
     elif index is None:
         text = f"outside the equation: {worse.outside}"
     else:
-        text = f"lifting index {index:.1f}: {reading(index)}"
-    heavy = people > 1 or index is None or index > 1
+        # The manual gives an index to one decimal, and reads it so.
+        text = f"lifting index {index:.1f}: {reading(round(index, 1))}"
+    heavy = people > 1 or index is None or round(index, 1) > 1
     advice = _advice(refreshed) if heavy else ()
     return PotLift(worse, weight_kg, limit_kg, index, text, advice)
 

@@ -43,6 +43,11 @@ class Pair:
     weight: PotWeight | None
     why_not: str = ""
 
+    @property
+    def name(self) -> str:
+        """Container and mix in words."""
+        return f"{self.container.text}, {self.mix}"
+
 
 @frozen
 class MovedPot:

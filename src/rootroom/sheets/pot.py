@@ -1,0 +1,327 @@
+"""Water, air and weight of every filled pot as text within 80 columns."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from attrs import define
+
+from rootroom.sheets.plain import clip, tidy
+from rootroom.units import show_length, show_mass, show_volume
+
+if TYPE_CHECKING:
+    from rootroom.catalogue.spread import Spread
+    from rootroom.plan.model import Plan
+    from rootroom.pot.report import MovedPot, Pair, PotReport
+    from rootroom.pot.verdict import Verdict
+    from rootroom.units import System
+
+__all__ = ["drained_text", "home_test_text"]
+
+WIDTH = 80
+MOST_ROWS = 60
+"""Rows shown; a nursery's list may have hundreds of pots and mixes, which --json has all."""
+
+LB_FT2_PER_KG_M2 = 0.3048**2 / 0.45359237
+HEAVY_KG = 10.0
+
+
+@define
+class _Row:
+    """All moves that fill one mix into one container for one use."""
+
+    pair: Pair
+    moves: list[MovedPot]
+
+    @property
+    def verdict(self) -> Verdict | None:
+        return self.moves[0].verdict
+
+    @property
+    def name(self) -> str:
+        """Container, mix and the plants: `4 in square pot, allround (Tomato, Pepper)`."""
+        names = list(dict.fromkeys(name for move in self.moves for name in move.names))
+        shown = ", ".join(tidy(name) for name in names[:3])
+        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+        return f"{tidy(self.pair.container.text)}, {tidy(self.pair.mix)} ({shown}{more})"
+
+
+def drained_text(plan: Plan, report: PotReport) -> str:
+    """Return the table, what is unusual and what would change it, lifts, loads and assumptions."""
+    system = plan.garden.system
+    if not report.moves:
+        nothing = "No plant goes into a container with a mix, so there is nothing to drain."
+        return "\n\n".join(part for part in (nothing, _handled(report, system)) if part)
+    rows = _rows(report)
+    parts = [
+        _table(report, system),
+        _missing(rows),
+        _verdicts(rows),
+        _lifts(rows, system),
+        _floors(report, system),
+        _handled(report, system),
+        _grounds(report),
+    ]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _rows(report: PotReport) -> list[_Row]:
+    found: dict[tuple[str, str, str], _Row] = {}
+    for move in report.moves:
+        use = "" if move.verdict is None else move.verdict.use.name
+        key = (move.pair.container.text, move.pair.mix, use)
+        found.setdefault(key, _Row(move.pair, [])).moves.append(move)
+    return list(found.values())
+
+
+def _table(report: PotReport, system: System) -> str:
+    pots: dict[tuple[str, str], int] = {}
+    for move in report.moves:
+        key = (move.pair.container.text, move.pair.mix)
+        pots[key] = pots.get(key, 0) + move.pots
+    cells = [["", "", "", "", "", "about", "up to"]]
+    for pair in report.pairs[:MOST_ROWS]:
+        water, weight = pair.water, pair.weight
+        cells.append(
+            [
+                clip(pair.container.text, 18),
+                clip(pair.mix, 10),
+                str(pots[pair.container.text, pair.mix]),
+                "?" if water is None else _percent(water.air),
+                "?" if water is None else _percent(water.capacity),
+                "?" if weight is None else show_mass(weight.drained.likely, system),
+                "?" if weight is None else show_mass(weight.saturated.high, system),
+            ]
+        )
+    head = ["container", "mix", "pots", "air", "water", "drained", "soaked,"]
+    lines = [
+        "Every pot once it is watered and has drained; weights of one, without its plant",
+        _columns(head, cells, "llrrrrr"),
+    ]
+    more = len(report.pairs) - MOST_ROWS
+    if more > 0:
+        lines.append(f"And {more} more, which --json has.")
+    return "\n".join(lines)
+
+
+def _columns(head: Sequence[str], cells: Sequence[Sequence[str]], sides: str) -> str:
+    from tabulate import tabulate
+
+    text: str = tabulate(
+        cells,
+        headers=head,
+        tablefmt="plain",
+        disable_numparse=True,
+        colalign=["left" if side == "l" else "right" for side in sides],
+    )
+    return "\n".join(line.rstrip() for line in text.splitlines())
+
+
+def _percent(spread: Spread) -> str:
+    low, high = round(spread.low * 100), round(spread.high * 100)
+    return f"{low} %" if low == high else f"{low}–{high} %"
+
+
+def _missing(rows: Iterable[_Row]) -> str:
+    notes = dict.fromkeys(row.pair.why_not for row in rows if row.pair.why_not)
+    return "\n".join(_item(f"? {note}") for note in notes)
+
+
+def _verdicts(rows: Sequence[_Row]) -> str:
+    odd: list[str] = []
+    usual: list[str] = []
+    worded: dict[str, str] = {}
+    sources: dict[str, None] = {}
+    for row in rows:
+        if row.verdict is None:
+            continue
+        comparisons = row.verdict.comparisons
+        if not row.verdict.use.bands and row.verdict.words:
+            worded.setdefault(row.verdict.use.name, row.verdict.words)
+        for one in comparisons:
+            sources[one.band.source] = None
+        unusual = [one.text for one in comparisons if one.reading != "usual"]
+        if unusual:
+            text = f"{row.name}: {'; '.join(unusual)}."
+            changes = [one.text for one in row.verdict.remedies if one.figure is not None]
+            refused = [one.text for one in row.verdict.remedies if one.figure is None]
+            if changes:
+                text += f" What would change it: {'; or '.join(changes)}."
+            elif refused:
+                text += f" {'; '.join(refused).capitalize()}."
+            odd.append(_item(text))
+        elif comparisons:
+            usual.append(f"{tidy(row.pair.container.text)} with {tidy(row.pair.mix)}")
+    lines = []
+    if odd:
+        lines += ["Beside what is published", *odd]
+    if usual:
+        names = "; ".join(dict.fromkeys(usual))
+        lines.append(_fill(f"As much air as is usual: {names}."))
+    lines += [_fill(f"For {use}: {words}.") for use, words in worded.items()]
+    lines += [_fill(f"Published by: {'; '.join(sources)}.")] if sources else []
+    return "\n".join(lines)
+
+
+def _lifts(rows: Sequence[_Row], system: System) -> str:
+    """Return what is heavy to lift: weight, limit, index, and what to do instead."""
+    from rootroom.pot.carrying import BENCH_M
+    from rootroom.pot.lifting import DOES_NOT_APPLY, reading
+
+    cells, notes, ways, most = [], [], {}, 0.0
+    for row in rows:
+        lift = row.moves[0].lift
+        if lift is None or not (lift.advice or lift.weight_kg >= HEAVY_KG):
+            continue
+        limit, index = "-", "-"
+        if lift.index is not None:
+            limit, index = show_mass(lift.limit_kg, system), f"{lift.index:.1f}"
+            most = max(most, round(lift.index, 1))
+        else:
+            notes.append(_item(f"{row.name}: {lift.text}."))
+        ways.update(dict.fromkeys(lift.advice))
+        name, mix = clip(row.pair.container.text, 24), clip(row.pair.mix, 16)
+        cells.append([name, mix, show_mass(lift.weight_kg, system), limit, index])
+    if not cells:
+        return ""
+    lines = [_columns(["lift", "mix", "weighs", "limit", "index"], cells, "llrrr"), *notes]
+    if most > 1:
+        readings = {reading(index) for index in (2.0, most) if index <= most or index == 2.0}
+        lines.append(_fill(f"Index {'; '.join(sorted(readings))}."))
+    if ways:
+        lines.append(_fill(f"Instead: {', or '.join(ways)}."))
+    lines.append(
+        _fill(
+            "Limit and index are those of the revised NIOSH lifting equation for one person: two "
+            f"hands at the rim, from the ground to a bench of {show_length(BENCH_M, system)}, "
+            "once in five minutes at most, for an hour at most. A guide only: it does not hold "
+            f"for {'; '.join(DOES_NOT_APPLY)}."
+        )
+    )
+    return "\n".join(lines)
+
+
+def _floors(report: PotReport, system: System) -> str:
+    lines: list[str] = []
+    published: dict[str, None] = {}
+    for move in report.moves:
+        floor = move.floor
+        if floor is None or floor.over_area is None:
+            continue
+        text = f"{', '.join(map(tidy, move.names[:3]))}: {_load(floor.over_area, system)} over "
+        text += "the area they stand on"
+        if floor.under_pot is not None:
+            text += f", {_load(floor.under_pot, system)} right under a pot"
+        lines.append(_item(text + ", soaked and without the plants."))
+        for load in floor.published:
+            shown = _figure(load.kg_per_m2, system)
+            published[f"{load.place} {shown} ({load.edition})"] = None
+    if not lines:
+        return ""
+    beside = (
+        f"Published design loads, no verdict: {'; '.join(published)}. They are shared with people, "
+        "furniture, snow and water. Ask the building department and a licensed engineer."
+    )
+    return "\n".join(["On the floor", *lines, _fill(beside)])
+
+
+def _figure(kg_per_m2: float, system: System) -> str:
+    if system == "us":
+        return f"{kg_per_m2 * LB_FT2_PER_KG_M2:.0f} lb/sq ft"
+    return f"{kg_per_m2:.0f} kg/m²"
+
+
+def _load(spread: Spread, system: System) -> str:
+    low = _figure(spread.low, system).split()[0]
+    return f"{low} to {_figure(spread.high, system)}"
+
+
+def _handled(report: PotReport, system: System) -> str:
+    """Return the weights of bags and of the filled vessel."""
+    bags = [
+        f"{tidy(supply.of)}, {tidy(supply.pack.text)}: {_about(weight, system)}"
+        for supply, weight in report.bags
+        if supply.pack is not None and weight.likely >= HEAVY_KG / 2
+    ]
+    vessels = [
+        f"{tidy(mix)}: {_about(weight, system)}" for mix, weight in report.vessels_kg.items()
+    ]
+    lines = []
+    if bags:
+        lines.append(_fill(f"A pack weighs: {'; '.join(bags)}."))
+    if vessels:
+        vessel = show_volume(report.vessel_l, system)
+        lines.append(_fill(f"The vessel full of mix, {vessel}, weighs: {'; '.join(vessels)}."))
+    return "\n".join(lines)
+
+
+def _about(weight: Spread, system: System) -> str:
+    if weight.low == weight.high:
+        return show_mass(weight.likely, system)
+    return f"about {show_mass(weight.likely, system)}, up to {show_mass(weight.high, system)}"
+
+
+def _grounds(report: PotReport) -> str:
+    """Return what the figures rest on, and how to do better."""
+    used = {move.pair.mix for move in report.moves}
+    lines = [
+        _fill(f"{tidy(name)}: {figures.words}{_out_of_reach(report, name)}.")
+        for name, figures in report.mixes.items()
+        if name in used
+    ]
+    lines.append(
+        _fill(
+            "Ranges are passed at either end in about one case of ten. Taken for granted: one mix "
+            "from the bottom to the fill line, free drainage, no saucer; no roots in it yet."
+        )
+    )
+    if any(figures.basis != "measured" for name, figures in report.mixes.items() if name in used):
+        lines.append(_fill("A test at home replaces an estimate: rootroom drained --how"))
+    return "\n".join(lines)
+
+
+def _out_of_reach(report: PotReport, mix: str) -> str:
+    """Return how much of a mix is water that roots cannot draw."""
+    for pair in report.pairs:
+        if pair.mix == mix and pair.water is not None:
+            share = pair.water.capacity.likely - pair.water.available.likely
+            return f"; about {round(share * 100)} % of its volume is water that roots cannot draw"
+    return ""
+
+
+def home_test_text() -> str:
+    """Return how to measure a mix at home, and what to write into the plan."""
+    from rootroom.pot.home_test import STEPS, plan_line
+
+    lines = ["Measure a mix at home: fill, soak, drain, measure", ""]
+    for number, step in enumerate(STEPS, 1):
+        key = f" -> {step.key}" if step.key else ""
+        lines.append(
+            textwrap.fill(
+                step.text + key,
+                width=WIDTH,
+                initial_indent=f"{number}. ",
+                subsequent_indent="   ",
+                break_on_hyphens=False,
+            )
+        )
+    lines += ["", "Then write, with your figures:", "", plan_line(), ""]
+    lines.append(
+        _fill(
+            "Air is what drained over the volume; the pores are what was poured over it. In place "
+            'of volumes, shares may be written: air = "17 %", porosity = "77 %".'
+        )
+    )
+    return "\n".join(lines)
+
+
+def _fill(text: str) -> str:
+    return textwrap.fill(text, width=WIDTH, break_on_hyphens=False)
+
+
+def _item(text: str) -> str:
+    return textwrap.fill(
+        text, width=WIDTH, initial_indent="", subsequent_indent="  ", break_on_hyphens=False
+    )

@@ -1,0 +1,183 @@
+"""A pot's section with what it holds by height, as SVG that reads in black and white.
+
+On the left the pot, the darker the wetter; on the right the shares of solid, water and air at each
+height, so that the wet foot of every pot is seen.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from math import pi, sqrt
+from typing import TYPE_CHECKING
+from xml.sax.saxutils import escape
+
+from rootroom.pot.blend import likely_profile
+from rootroom.pot.weight import fill_shape
+from rootroom.units import show_length
+
+if TYPE_CHECKING:
+    from rootroom.containers.shapes import Shape
+    from rootroom.pot.report import Pair, PotReport
+    from rootroom.units import System
+
+__all__ = ["drawing_files", "pot_drawings", "pot_section_svg"]
+
+WIDTH, HEIGHT = 480, 260
+TOP, FOOT = 34, 214
+POT_LEFT, POT_RIGHT = 20, 200
+CHART_LEFT, CHART_RIGHT = 290, 460
+SLICES = 36
+
+
+def pot_drawings(report: PotReport, system: System) -> dict[str, str]:
+    """Return the drawing of every pot whose height is known, by container and mix in words."""
+    return {
+        pair.name: pot_section_svg(report, pair, system)
+        for pair in report.pairs
+        if pair.water is not None
+    }
+
+
+def drawing_files(report: PotReport, system: System) -> dict[str, bytes]:
+    """Return the drawings as files, numbered in the order of the plan."""
+    drawings = pot_drawings(report, system)
+    return {
+        f"pot-{number:02}-{_slug(name)}.svg": svg.encode()
+        for number, (name, svg) in enumerate(drawings.items(), 1)
+    }
+
+
+def _slug(name: str) -> str:
+    """Return a name as it may stand in a file's name on every system."""
+    return re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")[:40].strip("-")
+
+
+def pot_section_svg(report: PotReport, pair: Pair, system: System) -> str:
+    """Return the section of a pot with its mix, water and air by height as one SVG.
+
+    Raises ValueError for a pair whose water is not known.
+    """
+    water = report.mixes[pair.mix].water
+    if pair.water is None or water is None:
+        raise ValueError(f"no water to draw in {pair.name}")
+    shape, fill_m, _ = fill_shape(pair.container)
+    middles = [fill_m * (number + 0.5) / SLICES for number in range(SLICES)]
+    porosity, held = likely_profile(water, middles)
+    air = pair.water.air
+    title = f"{pair.name}: {air.likely:.0%} air once drained".replace("%", " %")
+    body = [
+        *_pot(shape, fill_m, held, porosity),
+        *_chart(held, porosity),
+        *_scale(fill_m, system),
+    ]
+    return "\n".join(
+        [
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
+            'role="img" font-family="sans-serif" font-size="12">',
+            f"<title>{escape(title)}</title>",
+            f"<desc>{escape(_described(held, porosity))}</desc>",
+            f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#fff"/>',
+            f'<text x="{POT_LEFT}" y="18" font-weight="bold">{escape(title)}</text>',
+            *body,
+            "</svg>",
+            "",
+        ]
+    )
+
+
+def _described(held: Sequence[float], porosity: float) -> str:
+    """Return the picture in words."""
+    bottom, top = held[0], held[-1]
+    return (
+        f"At the bottom {bottom:.0%} water and {porosity - bottom:.0%} air, "
+        f"at the fill line {top:.0%} water and {porosity - top:.0%} air."
+    ).replace("%", " %")
+
+
+def _y(share: float) -> float:
+    """Return the place of a share of the fill height."""
+    return FOOT - (FOOT - TOP) * share
+
+
+def _pot(shape: Shape, fill_m: float, held: Sequence[float], porosity: float) -> list[str]:
+    """Return the pot in slices, as wide as a round one of the same section, darker the wetter."""
+    edges = [fill_m * number / SLICES for number in range(SLICES + 1)]
+    widths = [sqrt(shape.section_m2(min(z, shape.height_m)) / pi) for z in edges]
+    middle = (POT_LEFT + POT_RIGHT) / 2
+    # True to the pot's own proportions, unless it is too wide for the page.
+    scale = min((FOOT - TOP) / fill_m, (POT_RIGHT - POT_LEFT) / 2 / max(widths))
+    found = []
+    for number, water in enumerate(held):
+        low, high = widths[number] * scale, widths[number + 1] * scale
+        foot, top = _y(number / SLICES), _y((number + 1) / SLICES)
+        # Half a point over the next slice, so that no white line shows between them.
+        points = (
+            (middle - low, foot + 0.5),
+            (middle + low, foot + 0.5),
+            (middle + high, top),
+            (middle - high, top),
+        )
+        grey = round(245 - 150 * water / porosity)
+        found.append(f'<polygon points="{_points(points)}" fill="rgb({grey},{grey},{grey})"/>')
+    sides = [(middle - w * scale, _y(n / SLICES)) for n, w in enumerate(widths)][::-1]
+    sides += [(middle + w * scale, _y(n / SLICES)) for n, w in enumerate(widths)]
+    found.append(
+        f'<polyline points="{_points(sides)}" fill="none" stroke="#000" stroke-width="2"/>'
+    )
+    found.append(
+        f'<text x="{middle:.0f}" y="{FOOT + 18}" text-anchor="middle">the darker the wetter</text>'
+    )
+    return found
+
+
+def _chart(held: Sequence[float], porosity: float) -> list[str]:
+    """Return solid mix, water and air side by side at every height."""
+
+    def x(share: float) -> float:
+        return CHART_LEFT + (CHART_RIGHT - CHART_LEFT) * share
+
+    solid = 1 - porosity
+    heights = [(number + 0.5) / SLICES for number in range(SLICES)]
+    curve = [(x(solid + water), _y(share)) for water, share in zip(held, heights, strict=True)]
+    curve = [(curve[0][0], FOOT), *curve, (curve[-1][0], TOP)]
+    water = [*curve, (x(solid), TOP), (x(solid), FOOT)]
+    frame = f'x="{CHART_LEFT}" y="{TOP}" width="{CHART_RIGHT - CHART_LEFT}" height="{FOOT - TOP}"'
+    low = FOOT - 8
+    return [
+        f'<rect x="{CHART_LEFT}" y="{TOP}" width="{x(solid) - CHART_LEFT:.1f}" '
+        f'height="{FOOT - TOP}" fill="#ddd"/>',
+        f'<polygon points="{_points(water)}" fill="#888"/>',
+        f'<polyline points="{_points(curve)}" fill="none" stroke="#000" stroke-width="1.5"/>',
+        f'<rect {frame} fill="none" stroke="#000"/>',
+        _label((CHART_LEFT + x(solid)) / 2, low, "solid"),
+        _label((x(solid) + x(solid + held[0])) / 2, low, "water", "#fff"),
+        _label((x(solid + held[-1]) + CHART_RIGHT) / 2, TOP + 16, "air"),
+        _label(CHART_LEFT, FOOT + 18, "0"),
+        _label((CHART_LEFT + CHART_RIGHT) / 2, FOOT + 18, "50 %"),
+        _label(CHART_RIGHT, FOOT + 18, "100 %"),
+    ]
+
+
+def _scale(fill_m: float, system: System) -> list[str]:
+    """Return the heights between pot and chart."""
+    found = []
+    for share in (0.0, 0.25, 0.5, 0.75, 1.0):
+        y = _y(share)
+        text = "bottom" if share == 0 else show_length(fill_m * share, system)
+        found.append(
+            f'<line x1="{CHART_LEFT - 6}" x2="{CHART_LEFT}" y1="{y:.1f}" y2="{y:.1f}" '
+            'stroke="#000"/>'
+        )
+        found.append(
+            f'<text x="{CHART_LEFT - 10}" y="{y + 4:.1f}" text-anchor="end">{escape(text)}</text>'
+        )
+    return found
+
+
+def _label(x: float, y: float, text: str, fill: str = "#000") -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle" fill="{fill}">{escape(text)}</text>'
+
+
+def _points(points: Sequence[tuple[float, float]]) -> str:
+    return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
