@@ -63,7 +63,8 @@ def small() -> None:
             if bought.status != "infeasible" and bought.basket is not None:
                 basket = bought.basket
                 found = (bought.cost_cents, basket.left_ml(problem), sum(basket.packs))
-            same += found == best(problem)
+            expected = best(problem)
+            same += found == (expected and expected[:3])
     print(f"small problems that agree with enumeration: {same} of 500")
 
 

@@ -15,8 +15,8 @@ from tests.support.second_solver import least_cents
 pytestmark = pytest.mark.property
 
 
-def answer(problem: Problem) -> tuple[int, int, int] | None:
-    """Return cost, left over and packs of the answer, after checking what it says of itself."""
+def answer(problem: Problem) -> tuple[int, int, int, int] | None:
+    """Return cost, left over, packs and places, after checking what the answer says of itself."""
     bought = cheapest(problem, seconds=60)
     if bought.status == "infeasible":
         return None
@@ -25,12 +25,14 @@ def answer(problem: Problem) -> tuple[int, int, int] | None:
     assert [] == faults(bought.problem, bought.basket)
     cost = bought.basket.cost_cents(problem)
     assert cost == bought.cost_cents == bought.bound_cents
-    return cost, bought.basket.left_ml(problem), sum(bought.basket.packs)
+    packs = bought.basket.packs
+    places = sum(n * (place + 1) for place, n in enumerate(packs))
+    return cost, bought.basket.left_ml(problem), sum(packs), places
 
 
 @pytest.mark.parametrize("start", range(0, 250, 50))
 def test_goods_as_enumeration(start: int) -> None:
-    """Packs, trips, deliveries, steps and tax: same cost, leftover and packs as enumeration."""
+    """Packs, trips, steps and tax: cost, leftover, packs and places as by enumeration."""
     for seed in range(start, start + 50):
         problem = goods_only(seed)
 
@@ -42,8 +44,9 @@ def test_mix_as_enumeration(start: int) -> None:
     """Blended, ready-made or both, bent or not: the same as enumeration."""
     for seed in range(start, start + 50):
         problem = one_mix(seed)
+        expected, found = best(problem), answer(problem)
 
-        assert best(problem) == answer(problem), seed
+        assert (expected and expected[:3]) == (found and found[:3]), seed
 
 
 def test_cases_are_worth_solving() -> None:

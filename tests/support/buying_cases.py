@@ -153,8 +153,12 @@ def _offers(
     return tuple(offers)
 
 
-def best(problem: Problem) -> tuple[int, int, int] | None:
-    """Return least cost [cents], then least left over [ml, rounded up], then fewest packs."""
+def best(problem: Problem) -> tuple[int, int, int, int] | None:
+    """Return least cost [cents], then left over [ml, rounded up], then packs, then their places.
+
+    Places are the sum of the places of all packs in the file; where parts may bend, the recipe
+    comes before them and they are not comparable.
+    """
     found = None
     for packs in _choices(problem):
         cost = _cost(problem, packs)
@@ -163,7 +167,8 @@ def best(problem: Problem) -> tuple[int, int, int] | None:
         left = _left(problem, packs)
         if left is None:
             continue
-        answer = (cost, -int(-left // 1), sum(packs))
+        places = sum(n * (place + 1) for place, n in enumerate(packs))
+        answer = (cost, -int(-left // 1), sum(packs), places)
         if found is None or answer < found:
             found = answer
     return found
