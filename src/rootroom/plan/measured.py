@@ -3,17 +3,30 @@
 The home test: fill a container of known `volume` with the mix, its holes closed; pour in water
 until it stands at the top (`poured`); open the holes, let it drain, catch the water (`drained`).
 Drained over volume is the air space, poured over volume the porosity of a mix that was dry.
+A laboratory's retention curve may stand in place of all three.
 """
 
 from __future__ import annotations
 
 from attrs import frozen
 
+from rootroom.catalogue.retention import CurveValues, check_curve
 from rootroom.plan.findings import Findings, Path
 from rootroom.plan.model import Measured
-from rootroom.plan.values import Density, Litres, Metres, Share
+from rootroom.plan.values import Density, Litres, Metres, Number, Share
 
 __all__ = ["MeasuredTable", "read_measured"]
+
+
+@frozen
+class CurveTable:
+    """The key `curve` of `measured`: a van Genuchten curve, alpha per centimetre of tension."""
+
+    saturated: Share | None = None
+    residual: Share | None = None
+    alpha: Number | None = None
+    n: Number | None = None
+    m: Number | None = None
 
 
 @frozen
@@ -28,6 +41,7 @@ class MeasuredTable:
     volume: Litres | None = None
     poured: Litres | None = None
     drained: Litres | None = None
+    curve: CurveTable | None = None
 
 
 def read_measured(table: MeasuredTable | None, path: Path, findings: Findings) -> Measured | None:
@@ -47,7 +61,62 @@ def read_measured(table: MeasuredTable | None, path: Path, findings: Findings) -
         return None
     if porosity is None and air is not None and capacity is not None:
         porosity = air + capacity
-    return Measured(porosity, air, capacity, table.density, table.height)
+    curve = None
+    if table.curve is not None:
+        curve = _curve(table.curve, (*path, "curve"), findings)
+        if curve is None:
+            return None
+    return Measured(porosity, air, capacity, table.density, table.height, curve)
+
+
+_CURVE_KEYS = {
+    "theta_s": "saturated",
+    "theta_r": "residual",
+    "alpha_per_cm": "alpha",
+    "n": "n",
+    "m": "m",
+}
+
+
+def _curve(table: CurveTable, path: Path, findings: Findings) -> CurveValues | None:
+    """Return the values of a curve; what no curve has is noted at its key."""
+    missing = [key for key in ("saturated", "alpha", "n") if getattr(table, key) is None]
+    if missing:
+        findings.error(
+            path,
+            "missing-key",
+            f"a curve needs its `{missing[0]}`",
+            hint='write `curve = { saturated = "85 %", residual = "10 %", alpha = 0.1, n = 2.0 }`',
+            key=True,
+        )
+        return None
+    assert table.saturated is not None
+    assert table.alpha is not None
+    assert table.n is not None
+    values = CurveValues(
+        theta_s=table.saturated,
+        theta_r=table.residual or 0.0,
+        alpha_per_cm=float(table.alpha),
+        n=float(table.n),
+        m=None if table.m is None else float(table.m),
+    )
+    faults = check_curve(
+        theta_s=values.theta_s,
+        theta_r=values.theta_r,
+        alpha_per_cm=values.alpha_per_cm,
+        n=values.n,
+        m=values.m,
+    )
+    for fault in faults:
+        share = fault.name in ("theta_s", "theta_r")
+        shown = f"{fault.value:.0%}" if share else f"{fault.value:g}"
+        findings.error(
+            (*path, _CURVE_KEYS[fault.name]),
+            "impossible-measure",
+            f"{fault.message}: `{shown}`",
+            hint=fault.hint,
+        )
+    return None if faults else values
 
 
 def _shares(

@@ -19,6 +19,7 @@ from rootroom.counts import ceil_count
 
 if TYPE_CHECKING:
     from rootroom.catalogue.ingredients import Ingredient
+    from rootroom.catalogue.retention import CurveValues
     from rootroom.containers.container import Container
     from rootroom.problems import Location
     from rootroom.units import Amount, Rate
@@ -97,13 +98,18 @@ class Factors:
 
 @frozen
 class Measured:
-    """What a grower measured of a finished mix; shares of its volume, density dry [kg/m3]."""
+    """What a grower measured of a finished mix; shares of its volume, density dry [kg/m3].
+
+    `core_height_m` [m] is how high the container of the test was filled; a laboratory's `curve`
+    stands in place of pores, air and water.
+    """
 
     porosity_share: float | None = None
     air_share: float | None = None
     capacity_share: float | None = None
     density_kg_per_m3: float | None = None
     core_height_m: float | None = None
+    curve: CurveValues | None = None
 
 
 @frozen

@@ -27,7 +27,7 @@ from rootroom.plan.plants import (
     moves_of,
     read_kind,
 )
-from rootroom.plan.sheet import Columns, Row, SheetPlaces, cell_value
+from rootroom.plan.sheet import Columns, Row, SheetPlaces, cell_value, plain_breaks
 from rootroom.plan.source import check_file, file_problem, reason
 from rootroom.plan.structure import key_of, structure
 from rootroom.plan.values import MOST
@@ -197,7 +197,7 @@ class _Reading:
             if not rows or not self._look_up(rows, pick, number, line):
                 for offset, cells in enumerate(rows):
                     self._row(cells, pick, number + offset, line)
-                    line += 1 + sum(cell.count("\n") for cell in cells)
+                    line += 1 + sum(plain_breaks(cell).count("\n") for cell in cells)
                     if self._too_many(number + offset):
                         return
             number += len(rows)

@@ -12,12 +12,17 @@ from attrs import define, field, frozen
 
 from rootroom.problems import Location, TextError
 
-__all__ = ["Columns", "Row", "SheetPlaces", "cell_value"]
+__all__ = ["Columns", "Row", "SheetPlaces", "cell_value", "plain_breaks"]
 
 _WHOLE = ("count", "per_pot", "into", "people")
 _FLAGS = ("tender", "big_step")
 _YES, _NO = ("true", "yes", "x", "1"), ("false", "no", "0")
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+def plain_breaks(text: str) -> str:
+    """Return a text with every kind of line break as one newline."""
+    return text.replace("\r\n", "\n").replace("\r", "\n") if "\r" in text else text
 
 
 @define
@@ -53,7 +58,9 @@ class SheetPlaces:
         return text.encode("utf-8", "replace").decode("utf-8")
 
     def _written(self, cell: str) -> str:
-        if any(sign in cell for sign in (self.delimiter, '"', "\n", "\r")):
+        """Return a cell as it may stand in the file, never longer than it does stand there."""
+        cell = plain_breaks(cell)
+        if self.delimiter in cell or "\n" in cell or cell.startswith('"'):
             return '"' + cell.replace('"', '""') + '"'
         return cell
 

@@ -427,7 +427,7 @@ def test_long_steps_warn(plant, warns, tmp_path):
 
 
 def test_starter_plan_reads_without_a_problem(tmp_path):
-    """What `rootroom new` writes passes, and is worth keeping: every move, supply and mix is used."""
+    """What `rootroom new` writes passes, and is worth keeping."""
     plan, warnings = read(tmp_path, starter_plan())
 
     assert [] == warnings
