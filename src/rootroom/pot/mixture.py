@@ -15,6 +15,7 @@ from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.shapes import Cylinder
 from rootroom.pot.blend import Blend, Holding, Part, blend_density, holding_of_ingredient
+from rootroom.pot.curve import Curve
 from rootroom.pot.fitting import fit_curves
 
 if TYPE_CHECKING:
@@ -159,7 +160,12 @@ def holding_of_measured(
     Two of porosity, air and capacity fix the third. One alone is joined to the estimate of another
     at the height of the test, so the answer is narrower than the estimate and still a range.
     Where the plan gives no height, the test may have been made at any usual one.
+    A measured curve answers for every height.
     """
+    if measured.curve is not None:
+        one = measured.curve
+        curve = Curve(one.theta_s, one.theta_r, one.alpha_per_cm, one.n, one.m)
+        return Holding(f"measured {name}", (curve,), (curve,), (curve,))
     heights = UNKNOWN_HEIGHT_M if measured.core_height_m is None else (measured.core_height_m,) * 2
     cases = _measured_cases(measured, estimate, heights[0])
     if cases is None:

@@ -1,0 +1,158 @@
+"""What the command for drained pots prints, as text, JSON and drawings."""
+
+import json
+import xml.etree.ElementTree as ET
+
+import pytest
+
+from rootroom import read_plan
+from rootroom.pot.report import PotFigures, report_pots
+from rootroom.sheets.pot import drained_text, home_test_text
+from rootroom.sheets.pot_drawing import drawing_files, pot_drawings
+from rootroom.sheets.pot_json import drained_object
+
+PLAN = """
+plants = [
+  { name = "Basil <b>", crop = "basil", count = 30, now = "72-cell tray", to = "4 in square pot", mix = "wet & fine", from = "last frost" },
+  { name = "Tomato", crop = "tomato", count = 4, now = "4 in square pot", to = "5 gal bucket", mix = "lab", from = "last frost", stands = "2 ft x 3 ft" },
+  { name = "Fig", crop = "fig", count = 1, now = "half barrel", refresh = "1/3", mix = "bag", from = "last frost", people = 2 },
+  { name = "Bay", crop = "bay", count = 2, now = "#3", to = "3 gal true", mix = "bag", from = "last frost" },
+]
+supplies = [ { of = "bag", pack = "2 cu ft", price = 9.00 } ]
+[garden]
+units = "us"
+last_frost = 2027-04-12
+[work]
+days = ["sat", "sun"]
+first = 2027-03-06
+last = 2027-06-06
+[mixes."wet & fine"]
+parts = { peat = 3, compost = 3 }
+[mixes.lab]
+parts = { bark = 1, peat = 1 }
+measured = { density = "140 kg/m3", curve = { saturated = "85 %", residual = "10 %", alpha = 0.1, n = 2 } }
+[mixes.bag]
+"""  # noqa: E501
+
+
+@pytest.fixture(scope="module")
+def plan(tmp_path_factory):
+    """A plan with an estimate, a measured curve, a bought mix and a pot without a height."""
+    path = tmp_path_factory.mktemp("pot") / "pots.toml"
+    path.write_text(PLAN, encoding="utf-8")
+    found, problems = read_plan(path)
+    assert found is not None, problems
+    return found
+
+
+@pytest.fixture(scope="module")
+def report(plan):
+    """Its report."""
+    return report_pots(plan)
+
+
+def test_text_fits_and_says_what_matters(plan, report):
+    """The text stays within 80 columns, marks what is unknown, and never promises."""
+    text = drained_text(plan, report)
+    assert max(map(len, text.splitlines())) <= 80
+    assert "? 3 gal true: water and air depend on the height" in text
+    assert "estimate from its parts, not measured" in text
+    assert "lab: measured, as the plan states" in text
+    assert "bought and not measured: the published range of nursery substrates" in text
+    assert "no verdict" in text
+    assert "Ask the building department and a licensed engineer." in text.replace("\n", " ")
+    assert "one person, so there is no index" in text.replace("\n  ", " ")
+    assert "no source gives a figure" in text.replace("\n", " ")
+    assert "safe" not in text
+
+
+def test_low_pot_gets_its_remedies(plan, report):
+    """A wet mix in a low pot is called out with a deeper pot and a coarser mix."""
+    text = " ".join(drained_text(plan, report).split())
+    assert "4 in square pot, wet & fine (Basil <b>):" in text
+    assert "less air than is usual for vegetables in this pot" in text
+    assert "a deeper pot: filled" in text
+    assert "a coarser mix: 1 part of" in text
+
+
+def test_measured_curve_leaves_no_doubt(report):
+    """A mix with a measured curve has one figure; density too."""
+    pair = next(one for one in report.pairs if one.mix == "lab")
+    assert pair.water.air.low == pair.water.air.high
+    assert report.mixes["lab"].dry_kg_per_m3.likely == 140
+
+
+def test_json_adds_up(report):
+    """Likely air and water make the pores; drained is pot, dry mix and water; ranges in order."""
+    found = json.loads(json.dumps(drained_object(report)))
+    assert list(found) == ["plan", "mixes", "pots", "moves", "packs", "live_loads"]
+    assert [one["count"] for one in found["moves"]] == [30, 4, 1, 2]
+    for pot in found["pots"]:
+        for key, value in pot.items():
+            if isinstance(value, dict):
+                assert value["low"] <= value["likely"] <= value["high"], key
+        if pot["air_share"] is not None:
+            pores = pot["air_share"]["likely"] + pot["water_share"]["likely"]
+            assert pores == pytest.approx(pot["porosity_share"]["likely"], abs=2e-6)
+    assert found["pots"][3]["why_not"].startswith("3 gal true: water and air depend")
+    assert found["live_loads"][0]["edition"] == "IRC 2000 table R301.4 and IRC 2009"
+
+
+def test_load_is_over_the_area_of_the_plan(report):
+    """Four soaked buckets on 6 sq ft: their weight over 0.557418 m2."""
+    move = next(one for one in report.moves if one.names == ("Tomato",))
+    weight = move.pair.weight.saturated.likely
+    assert move.floor.over_area.likely == pytest.approx(4 * weight / 0.557418, rel=1e-5)
+
+
+def test_quick_weight_is_the_likely_weight(plan, report):
+    """Sessions get the same likely weight as the report."""
+    figures = PotFigures(plan)
+    for pair in report.pairs:
+        found = figures.drained_kg(pair.mix, pair.container)
+        assert found == pytest.approx(pair.weight.drained.likely)
+    assert figures.drained_kg(None, report.pairs[0].container) is None
+
+
+def test_drawings_are_whole_and_escaped(report):
+    """Each pot of known height is drawn once, names are escaped, the words tell the same."""
+    drawings = pot_drawings(report, "us")
+    assert list(drawings) == [
+        "4 in square pot, wet & fine",
+        "5 gal bucket, lab",
+        "half barrel, bag",
+    ]
+    for svg in drawings.values():
+        root = ET.fromstring(svg)
+        spaces = {"s": "http://www.w3.org/2000/svg"}
+        assert root.find("s:title", spaces).text.endswith("air once drained")
+        assert root.find("s:desc", spaces).text.startswith("At the bottom")
+    names = list(drawing_files(report, "us"))
+    assert names[0] == "pot-01-4-in-square-pot-wet-fine.svg"
+
+
+def test_same_plan_same_bytes(plan, report):
+    """Text, JSON and drawings of the same plan are the same."""
+    again = report_pots(plan)
+    assert drained_text(plan, report) == drained_text(plan, again)
+    assert drained_object(report) == drained_object(again)
+    assert pot_drawings(report, "us") == pot_drawings(again, "us")
+
+
+def test_home_test_names_the_keys_of_the_plan(tmp_path):
+    """The explanation ends with lines that a plan takes as they stand."""
+    text = home_test_text()
+    assert max(map(len, text.splitlines())) <= 86
+    start = text.index("[mixes.allround]")
+    lines = text[start : text.index("\n\n", start)]
+    path = tmp_path / "plan.toml"
+    plants = 'plants = [ { name = "Fig", count = 1, now = "#1", to = "#3", by = 2027-05-01 } ]\n'
+    work = '[garden]\nlast_frost = 2027-04-12\n[work]\ndays = ["sat"]\n'
+    work += "first = 2027-03-06\nlast = 2027-06-06\n"
+    path.write_text(f"{plants}{work}{lines}\nparts = {{ peat = 1 }}\n", encoding="utf-8")
+    plan, problems = read_plan(path)
+    assert plan is not None, problems
+    measured = plan.mixes["allround"].measured
+    assert measured.air_share == pytest.approx(0.5 / 3)
+    assert measured.porosity_share == pytest.approx(2.3 / 3)
+    assert measured.core_height_m == pytest.approx(0.18)
