@@ -116,8 +116,11 @@ def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
         "many": words(
             "session.batches", n=1 if batch.batches <= 1 else 2, number=halves(batch.batches)
         ),
-        "batches": batch.batches,
-        "batch_l": round(batch.batch_l, 3),
+        "batches": f"{batch.batches:g}",
+        "record": {
+            "kind": "blended", "mix": batch.mix, "batch_l": round(batch.batch_l, 6),
+            "planned": f"{batch.batches:g}",
+        },
         "boxes": min(int(batch.batches + 0.5), MOST_BOXES),
         "half": half,
         "makes": words("session.makes", volume=writer.volume(batch.litres)),
@@ -311,7 +314,7 @@ def _used(session: Session, scoop_l: float, writer: Writer) -> list[View]:
             "mix": writer.name(mix),
             "record": mix,
             "scoops": halves(litres / scoop_l),
-            "planned": round(litres / scoop_l * 2) / 2,
+            "planned": f"{round(litres / scoop_l * 2) / 2:g}",
         }
         for mix, litres in planned.items()
     ]

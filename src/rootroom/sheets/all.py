@@ -1,0 +1,93 @@
+"""Which files a season is written as, and writing them whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from rootroom.problems import TextError
+from rootroom.sheets.files import write_files
+from rootroom.sheets.views.all import sheets_view
+from rootroom.sheets.writing import Writer
+
+if TYPE_CHECKING:
+    from rootroom.season import Season
+    from rootroom.sheets.views.session import View
+
+__all__ = ["KINDS", "write_sheets"]
+
+PAPERS = {"us": "letter", "metric": "a4"}
+"""The paper that goes with each system of units."""
+
+
+def write_sheets(
+    season: Season, out: Path, *, paper: str | None, only: tuple[str, ...]
+) -> tuple[str, ...]:
+    """Write the sheets of a season into the folder `out`; return the names of the files.
+
+    `paper` is "a4" or "letter", by default as the plan's units suggest; `only` names kinds of
+    `KINDS`, all but the tasks if empty.
+    Raises TextError for an unknown paper or kind and for a folder that holds other people's files,
+    OSError when the disk refuses; then no file of the folder is changed.
+    """
+    system = season.plan.garden.system
+    size = PAPERS[system] if paper is None else paper.strip().lower()
+    if size not in PAPERS.values():
+        raise TextError(
+            f"unknown paper: `{paper}`", code="unknown-paper", hint="`a4` and `letter` are known"
+        )
+    kinds = _kinds(only)
+    view = sheets_view(season, Writer.of(season.plan.garden))
+    files: dict[str, bytes] = {}
+    for kind in kinds:
+        files.update(KINDS[kind](season, view, size, out))
+    return write_files(out, files, keep=bool(only))
+
+
+def _kinds(only: tuple[str, ...]) -> list[str]:
+    wanted = [word.strip().lower() for text in only for word in text.split(",") if word.strip()]
+    unknown = [word for word in wanted if word not in KINDS]
+    if unknown:
+        known = ", ".join(f"`{kind}`" for kind in KINDS)
+        raise TextError(
+            f"unknown kind of sheet: `{unknown[0]}`", code="unknown-kind", hint=f"known: {known}"
+        )
+    return [kind for kind in KINDS if kind in wanted] or [kind for kind in KINDS if kind != TASKS]
+
+
+Files = Mapping[str, bytes]
+Maker = Callable[["Season", "View", str, Path], Files]
+
+TASKS = "tasks"
+
+
+def _text(season: Season, view: View, paper: str, out: Path) -> Files:
+    from rootroom.sheets.checklist_text import checklist_text
+
+    return {
+        f"checklists/{session['id']}.txt": checklist_text(
+            session, garden=view["garden"], made_by=view["made_by"]
+        ).encode()
+        for session in view["sessions"]
+    }
+
+
+def _page(season: Season, view: View, paper: str, out: Path) -> Files:
+    from rootroom.sheets.page import page_html
+
+    return {"season.html": page_html(view, {}).encode()}
+
+
+def _tables(season: Season, view: View, paper: str, out: Path) -> Files:
+    from rootroom.sheets.tables import tables
+
+    return {f"tables/{name}": text.encode() for name, text in tables(season).items()}
+
+
+KINDS: Mapping[str, Maker] = {
+    "page": _page,
+    "text": _text,
+    "tables": _tables,
+}
+"""What can be asked for alone: each kind makes some of the files."""

@@ -1,0 +1,150 @@
+"""A session's checklist as a plain text file: boxes to tick with a pencil, within 80 columns."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from rootroom.sheets.views.session import View
+from rootroom.sheets.wording import section, words
+
+__all__ = ["checklist_text"]
+
+WIDTH = 80
+BOX = "[ ] "
+
+
+def checklist_text(session: View, *, garden: str, made_by: str) -> str:
+    """Return the checklist of a session as text."""
+    head = f"{session['day']}, {session['clock']}"
+    kinds = "  ".join(BOX + kind for kind in section("session")["weather_kinds"])
+    parts = [
+        f"{garden}: {session['of']}\n{head}\n{'=' * min(len(head), WIDTH)}\n"
+        f"{session['people']}, {session['planned']}\n{words('session.weather')}:  {kinds}",
+        _evening(session["before"]),
+        *(_batch(batch) for batch in session["batches"]),
+        _work(session["work"], session["more_work"]),
+        _materials(session),
+        _list("session.weights", session["weights"]),
+        _list("session.cautions", _cautions(session)),
+        _list("session.rain", session["rain"]),
+        _list("session.after", session["after"], box=True),
+        _list("session.empties", session["empties"]),
+        _list("session.left", session["left"]),
+        _used(session),
+        made_by,
+    ]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def _evening(groups: Sequence[View]) -> str:
+    if not groups:
+        return ""
+    lines = [words("session.evening")]
+    for group in groups:
+        lines.append(f"  {group['head']}")
+        lines += [_hang(item, f"  {BOX}") for item in group["items"]]
+    return "\n".join(lines)
+
+
+def _batch(batch: View) -> str:
+    boxes = "[ ]" * batch["boxes"]
+    half = batch["half"]
+    header = section("session")["batch_columns"]
+    rows = [
+        [row["part"], row["batch"], *([row["half"]] if half else []), row["all"]]
+        for row in batch["rows"]
+    ]
+    columns = header if half else [header[0], header[1], header[3]]
+    lines = [
+        _hang(f"{batch['title']}: {batch['many']}, {batch['makes']}  {boxes}", ""),
+        f"  {batch['scoop']}",
+        _table(columns, rows),
+        *(_hang(words("session.add_all", what=add), "  ") for add in batch["adds"]),
+    ]
+    if batch["water"]:
+        lines.append(_hang(batch["water"], "  "))
+    if batch["steps"]:
+        lines.append(_hang(f"{words('session.steps')}: {', '.join(batch['steps'])}", "  "))
+    return "\n".join(lines)
+
+
+def _work(rows: Sequence[View], more: int) -> str:
+    lines = [words("session.work")]
+    for row in rows:
+        counted = f", {row['counted']}" if row["counted"] else ""
+        way = f": {row['way']}" if row["way"] else ""
+        lines.append(_hang(f"{row['start']}  {row['name']}{way}{counted}", BOX))
+        details = [_each(row), row["amount"], *row["adds"], row["people"], row["weight"]]
+        lines += [_hang(", ".join(part for part in details if part), "      ")] * any(details)
+        if row["boxes"]:
+            lines.append(_hang("[ ]" * row["boxes"], "      "))
+        elif row["tally"]:
+            lines.append("      " + words("session.tally", n=row["tally"]))
+        if row["checkpoint"]:
+            lines.append(_hang(row["checkpoint"], "      -> "))
+    if more:
+        lines.append(words("session.label_lines", n=more))
+    return "\n".join(lines)
+
+
+def _each(row: View) -> str:
+    if not row["pot"]:
+        return ""
+    text = words("session.each", amount=row["pot"], mix=row["mix"])
+    return f"{text} ({row['pot_exact']})" if row["pot_exact"] else text
+
+
+def _materials(session: View) -> str:
+    rows = [
+        [f"{BOX}{row['amount']}", row["what"] + (f" ({row['from']})" if row["from"] else "")]
+        for row in session["materials"]
+    ]
+    tools = _hang(f"{words('session.tools')}: {session['tools']}", "  ") if session["tools"] else ""
+    if not rows and not tools:
+        return ""
+    width = max((len(amount) for amount, _ in rows), default=0)
+    lines = [_hang(f"{amount:<{width}}  {what}", "  ") for amount, what in rows]
+    return "\n".join([words("session.materials"), *lines, *([tools] if tools else [])])
+
+
+def _cautions(session: View) -> list[str]:
+    more = [words("session.more_cautions")] if session["more_cautions"] else []
+    return [*session["cautions"], *more]
+
+
+def _used(session: View) -> str:
+    lines = [
+        words("session.used_blank", mix=one["mix"], scoops=one["scoops"]) for one in session["used"]
+    ]
+    lines.append(words("session.minutes_blank", minutes=session["minutes"]))
+    lines += [words("session.lost_blank"), f"{words('session.notes')} {'_' * 60}"]
+    return "\n".join([words("session.used"), *(f"  {line}" for line in lines)])
+
+
+def _list(key: str, items: Iterable[str], *, box: bool = False) -> str:
+    lines = [_hang(item, f"  {BOX}" if box else "  - ") for item in items]
+    return "\n".join([words(key), *lines]) if lines else ""
+
+
+def _hang(text: str, head: str) -> str:
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=head,
+        subsequent_indent=" " * len(head),
+        break_on_hyphens=False,
+    )
+
+
+def _table(header: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
+    widths = [
+        max(len(row[place]) for row in (header, *rows)) for place in range(len(header))
+    ]
+    widths[0] = min(widths[0], 40)
+    lines = []
+    for row in (header, *rows):
+        first = row[0] if len(row[0]) <= widths[0] else row[0][: widths[0] - 1] + "…"
+        rest = [f"{cell:>{width}}" for cell, width in zip(row[1:], widths[1:], strict=True)]
+        lines.append("    " + "  ".join([f"{first:<{widths[0]}}", *rest]).rstrip())
+    return "\n".join(lines)

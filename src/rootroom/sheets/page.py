@@ -1,0 +1,60 @@
+"""The phone page: one HTML file that works from disk, keeps ticks, and hands the record back.
+
+Nothing is fetched: styles, script and charts stand in the file, and its content security policy
+forbids everything else, scripts that came in with a plan's text included.
+"""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+from collections.abc import Mapping
+from importlib.resources import files
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.wording import section, words
+
+if TYPE_CHECKING:
+    from rootroom.sheets.views.session import View
+
+__all__ = ["page_html"]
+
+STEP_WORDS = (
+    "blended_by_me", "moved_by_me", "lost", "used", "left", "worked", "bought",
+    "fewer", "more",
+)  # fmt: skip
+"""Words that the script needs for what it adds."""
+
+
+def page_html(view: View, charts: Mapping[str, str]) -> str:
+    """Return the page; `charts` are SVG texts by name."""
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+    from markupsafe import Markup
+
+    environment = Environment(
+        loader=PackageLoader("rootroom.sheets"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        keep_trailing_newline=True,
+    )
+    script, style = _template("page.js"), _template("page.css")
+    digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
+    return environment.get_template("page.html").render(
+        view=view,
+        charts={name: Markup(svg) for name, svg in charts.items()},
+        script=Markup(script),
+        style=Markup(style),
+        script_hash=f"sha256-{digest}",
+        words=words,
+        page=section("page"),
+        step_words={name: section("page")[name] for name in STEP_WORDS},
+        session_words=section("session"),
+        season_words=section("season_page"),
+        shopping_words=section("shopping"),
+    )
+
+
+def _template(name: str) -> str:
+    return files("rootroom.sheets").joinpath("templates", name).read_text(encoding="utf-8")

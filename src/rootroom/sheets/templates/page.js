@@ -1,0 +1,293 @@
+"use strict";
+(() => {
+  // What is entered stands in `state.fields`, each with the event that it will be handed back as,
+  // so that entries made on an older sheet can still be handed back without that sheet.
+  const root = document.documentElement;
+  root.classList.remove("no-script");
+  const body = document.body;
+  const plan = body.dataset.plan;
+  const prefix = `rootroom ${plan} `;
+  const key = prefix + body.dataset.digest;
+  const byId = (id) => document.getElementById(id);
+  const all = (selector, within = document) => [...within.querySelectorAll(selector)];
+
+  const storage = (() => {
+    try {
+      const store = window.localStorage;
+      const probe = "rootroom probe";
+      store.setItem(probe, "1");
+      const kept = store.getItem(probe) === "1";
+      store.removeItem(probe);
+      return kept ? store : null;
+    } catch {
+      return null;
+    }
+  })();
+  if (!storage) byId("no-storage").hidden = false;
+
+  const randomHex = (bytes) =>
+    [...crypto.getRandomValues(new Uint8Array(bytes))].map((b) => b.toString(16).padStart(2, "0")).join("");
+
+  const fresh = () => ({ version: 1, by: "", name: "", fields: {}, events: [] });
+  const read = (name) => {
+    try {
+      const found = JSON.parse(storage.getItem(name));
+      return found && found.version === 1 ? found : null;
+    } catch {
+      return null;
+    }
+  };
+  const state = (storage && read(key)) || fresh();
+  if (!state.by) {
+    state.by = (storage && storage.getItem("rootroom phone")) || randomHex(4);
+    if (storage) try { storage.setItem("rootroom phone", state.by); } catch { /* shown by keep */ }
+  }
+  const keep = () => {
+    if (!storage) return;
+    try {
+      storage.setItem(key, JSON.stringify(state));
+    } catch {
+      byId("no-storage").hidden = false;
+    }
+  };
+
+  const today = () => {
+    const now = new Date();
+    const two = (number) => String(number).padStart(2, "0");
+    return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+  };
+  const sessionOf = (element) => element.closest("[data-session]")?.dataset.session ?? null;
+
+  // A field is a tick of the phone's own (no event) or something for the record.
+  const enter = (element, id, shown, event) => {
+    const empty = shown === "" || shown === false || shown === null;
+    const handed = state.events.some((one) => one.field === id);
+    if (empty && !handed) delete state.fields[id];
+    else state.fields[id] = { shown, event, date: today(), session: sessionOf(element) };
+    keep();
+    summarise();
+  };
+
+  const eventOf = (element) => {
+    const { planned, ...event } = JSON.parse(element.dataset.event);
+    return event;
+  };
+  const plannedOf = (element) => Number(JSON.parse(element.dataset.event).planned ?? 0);
+
+  // A comma or a point before the last one or two digits is the decimal sign; others part thousands.
+  const cents = (text) => {
+    const found = /^\s*(\d[\d\s.,']*?)(?:[.,](\d{1,2}))?\s*$/.exec(text);
+    if (!found) return null;
+    return Number(found[1].replace(/\D/g, "")) * 100 + Number((found[2] ?? "").padEnd(2, "0"));
+  };
+
+  const numberChanged = (input) => {
+    const value = input.value === "" ? "" : Math.max(0, Number(input.value));
+    const event = eventOf(input);
+    event[input.dataset.key] = value === "" ? 0 : value;
+    if (event.kind === "bought") {
+      const paid = document.querySelector(`[data-paid="${input.id}"]`);
+      event.paid_cents = paid && paid.value.trim() ? cents(paid.value) : null;
+    }
+    enter(input, input.id, value === "" ? "" : String(value), event);
+    const line = document.querySelector(`[data-line="${input.id}"]`);
+    if (line) line.checked = value !== "" && value >= plannedOf(input) && value > 0;
+  };
+  const setNumber = (input, value) => {
+    input.value = value;
+    numberChanged(input);
+  };
+
+  const texts = JSON.parse(body.dataset.words);
+  const make = (name, attributes, text = "") => {
+    const element = Object.assign(document.createElement(name), { textContent: text });
+    for (const [attribute, value] of Object.entries(attributes)) element.setAttribute(attribute, value);
+    return element;
+  };
+  all(".stepper[data-event]").forEach((place) => {
+    const { label, key: counted, step, hint, event } = place.dataset;
+    const id = place.id.replace(/-s$/, "");
+    const said = texts[label];
+    place.setAttribute("role", "group");
+    place.setAttribute("aria-labelledby", `${id}-l`);
+    place.append(
+      make("span", { id: `${id}-l` }, said),
+      make("button", { type: "button", "data-by": `-${step}`, "aria-label": `${said}: ${texts.fewer}` }, "−"),
+      make("input", {
+        type: "number", inputmode: "decimal", min: "0", step, id, placeholder: hint ?? "",
+        "aria-labelledby": `${id}-l`, "data-key": counted, "data-event": event,
+      }),
+      make("button", { type: "button", "data-by": step, "aria-label": `${said}: ${texts.more}` }, "+"),
+    );
+  });
+
+  all("input[data-tick]").forEach((box) => {
+    box.checked = Boolean(state.fields[box.id]);
+    box.addEventListener("change", () => enter(box, box.id, box.checked, null));
+  });
+  all("input[data-key]").forEach((input) => {
+    const kept = state.fields[input.id];
+    if (kept) input.value = kept.shown;
+    const line = document.querySelector(`[data-line="${input.id}"]`);
+    if (line) {
+      line.checked = input.value !== "" && Number(input.value) >= plannedOf(input) && Number(input.value) > 0;
+      line.addEventListener("change", () => setNumber(input, line.checked ? plannedOf(input) : ""));
+    }
+    input.addEventListener("change", () => numberChanged(input));
+    const group = input.closest(".stepper");
+    all("[data-by]", group).forEach((button) => button.addEventListener("click", () => {
+      const next = Math.max(0, Number(input.value || 0) + Number(button.dataset.by));
+      setNumber(input, next);
+    }));
+  });
+  all("input[data-paid]").forEach((input) => {
+    const kept = state.fields[input.id];
+    if (kept) input.value = kept.shown;
+    input.addEventListener("change", () => {
+      const understood = input.value.trim() === "" || cents(input.value) !== null;
+      input.setAttribute("aria-invalid", String(!understood));
+      enter(input, input.id, input.value.trim(), null);
+      const packs = byId(input.dataset.paid);
+      if (packs.value === "" && input.value.trim()) packs.value = plannedOf(packs);
+      if (packs.value !== "") numberChanged(packs);
+    });
+  });
+  // A bed's layer is done as a whole: a tick, handed back as the share that was planned.
+  all("input[data-line][data-event]").forEach((box) => {
+    box.checked = Boolean(state.fields[box.id]?.shown);
+    box.addEventListener("change", () => {
+      const event = eventOf(box);
+      event.share = box.checked ? plannedOf(box) : 0;
+      enter(box, box.id, box.checked, event);
+    });
+  });
+  all("input[data-radio]").forEach((radio) => {
+    const id = radio.name;
+    radio.checked = (state.fields[id]?.shown ?? (radio.value === "open" ? "open" : null)) === radio.value;
+    radio.addEventListener("change", () => {
+      const what = radio.dataset.radio;
+      const event = what === "weather" ? { kind: what, weather: radio.value } : { kind: what, state: radio.value };
+      enter(radio, id, radio.value, event);
+    });
+  });
+  all("textarea[data-note]").forEach((area) => {
+    area.value = state.fields[area.id]?.shown ?? "";
+    area.addEventListener("input", () => enter(area, area.id, area.value, { kind: "note", text: area.value }));
+  });
+
+  // Entries that differ from what was last handed back become events; a later one names the earlier.
+  const settle = (held) => {
+    for (const [field, entry] of Object.entries(held.fields)) {
+      if (!entry.event) continue;
+      const before = held.events.filter((one) => one.field === field).at(-1);
+      const text = JSON.stringify(entry.event);
+      if (before ? before.text === text : emptied(entry.event)) continue;
+      const { kind, ...rest } = entry.event;
+      const event = { v: 1, id: randomHex(8), by: held.by, date: entry.date, kind, plan, session: entry.session };
+      if (before) event.replaces = before.id;
+      held.events.push({ field, text, id: event.id, event: { ...event, ...rest } });
+    }
+  };
+  const emptied = (event) =>
+    [event.count, event.batches, event.scoops, event.minutes, event.packs, event.share].some((n) => n === 0) ||
+    event.text === "" || event.state === "open";
+  const handBack = (held, digest) => {
+    settle(held);
+    const events = held.events.map((one) => one.event);
+    const head = { v: 1, kind: "hand back", plan, digest, by: held.by, name: held.name, events: events.length };
+    return [head, ...events].map((one) => JSON.stringify(one) + "\n").join("");
+  };
+  const fileName = () => `${plan.replace(/\.toml$/, "")}.${state.by}.jsonl`;
+
+  const summarise = () => {
+    const count = Object.values(state.fields).filter((entry) => entry.event).length;
+    const status = byId("back-count");
+    status.textContent = count ? status.dataset.count + count : status.dataset.nothing;
+    all("details.session").forEach((session) => {
+      const chosen = session.querySelector('[data-radio="session"]:checked');
+      const label = chosen && chosen.value !== "open" ? chosen.nextElementSibling.textContent : "";
+      session.querySelector(".state").textContent = label;
+    });
+  };
+
+  const text = () => {
+    const answer = handBack(state, body.dataset.digest);
+    keep();
+    byId("back-text").value = answer;
+    return answer;
+  };
+  const save = (answer, name) => {
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([answer], { type: "application/x-ndjson" }));
+    link.download = name;
+    body.append(link);
+    link.click();
+    link.remove();
+  };
+  const done = (message) => { byId("back-done").textContent = message; };
+
+  byId("save").addEventListener("click", (click) => {
+    save(text(), fileName());
+    done(click.target.dataset.done);
+  });
+  byId("copy").addEventListener("click", async (click) => {
+    const { dataset } = click.target;
+    const answer = text();
+    try {
+      await navigator.clipboard.writeText(answer);
+      done(dataset.done);
+    } catch {
+      byId("back-text").select();
+      done(dataset.failed);
+    }
+  });
+  if (navigator.share) {
+    byId("share").hidden = false;
+    byId("share").addEventListener("click", async (click) => {
+      const answer = text();
+      const file = new File([answer], fileName() + ".txt", { type: "text/plain" });
+      const files = { files: [file], title: fileName() };
+      try {
+        await navigator.share(navigator.canShare?.(files) ? files : { title: fileName(), text: answer });
+        done(click.target.dataset.done);
+      } catch { /* the share sheet was closed */ }
+    });
+  }
+  byId("by-name").value = state.name;
+  byId("by-name").addEventListener("change", (change) => {
+    state.name = change.target.value.trim();
+    keep();
+  });
+
+  // Entries of this plan made on another printing of the page.
+  if (storage) {
+    const others = Object.keys(storage).filter((name) => name.startsWith(prefix) && name !== key);
+    const held = others.map((name) => [name, read(name)]).filter(([, one]) =>
+      one && (one.events.length || Object.values(one.fields).some((entry) => entry.event)));
+    if (held.length) {
+      byId("older").hidden = false;
+      byId("older-button").addEventListener("click", () => {
+        for (const [name, one] of held) {
+          const digest = name.slice(prefix.length);
+          const answer = handBack(one, digest);
+          try { storage.setItem(name, JSON.stringify(one)); } catch { /* the old state stays */ }
+          save(answer, `${plan.replace(/\.toml$/, "")}.${one.by}.${digest}.jsonl`);
+        }
+      });
+    }
+  }
+
+  // Only the next session stands open; a link to a day opens it.
+  const sessions = all("details.session");
+  const coming = sessions.find((one) => one.dataset.session >= today()) ?? sessions[0];
+  if (sessions.length > 1) sessions.forEach((one) => { one.open = one === coming; });
+  const openTarget = () => {
+    const target = location.hash && byId(decodeURIComponent(location.hash.slice(1)));
+    if (target && target.matches("details")) target.open = true;
+  };
+  window.addEventListener("hashchange", openTarget);
+  openTarget();
+  byId("open-all")?.addEventListener("click", () => sessions.forEach((one) => { one.open = true; }));
+  window.addEventListener("beforeprint", () => sessions.forEach((one) => { one.open = true; }));
+  summarise();
+})();
