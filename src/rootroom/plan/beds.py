@@ -22,7 +22,7 @@ __all__ = ["bed_names", "read_beds"]
 _DEEPEST_M = 3.0
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class LayerTable:
     """A layer of a bed as written."""
 
@@ -30,7 +30,7 @@ class LayerTable:
     depth: Metres | None = None
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class BedTable:
     """An entry of `beds` as written."""
 

@@ -21,7 +21,7 @@ Units = NewType("Units", str)
 READERS[Units] = choice("us", "metric")
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class GardenTable:
     """The table [garden] as written."""
 
@@ -32,7 +32,7 @@ class GardenTable:
     last_frost: Day | None = None
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class FactorsTable:
     """The table [factors] as written."""
 
@@ -42,7 +42,7 @@ class FactorsTable:
     settles: ShareSpread | None = None
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class BuyingTable:
     """The table [buying] as written."""
 

@@ -21,7 +21,7 @@ Trait = NewType("Trait", str)
 READERS[Trait] = choice(*sorted(TRAITS))
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class IngredientTable:
     """A table under [ingredients] as written."""
 

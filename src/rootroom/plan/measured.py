@@ -18,7 +18,7 @@ from rootroom.plan.values import Density, Litres, Metres, Number, Share
 __all__ = ["MeasuredTable", "read_measured"]
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class CurveTable:
     """The key `curve` of `measured`: a van Genuchten curve, alpha per centimetre of tension."""
 
@@ -29,7 +29,7 @@ class CurveTable:
     m: Number | None = None
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class MeasuredTable:
     """The key `measured` of a mix as written."""
 

@@ -34,7 +34,7 @@ Only = NewType("Only", str)
 READERS[Only] = choice("own", "ready")
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class MixTable:
     """A table under [mixes] as written."""
 

@@ -30,7 +30,7 @@ __all__ = ["MoveTable", "Standing", "read_move"]
 Outcome = Literal["undated", "no-by", "long-step"]
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class MoveTable:
     """The keys of a move as written; one move may be written straight on the plant."""
 

@@ -56,7 +56,7 @@ def _read_area(value: object) -> float:
 READERS[Area] = _read_area
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class PlantTable(MoveTable):
     """An entry of `plants` as written; one move may stand on it directly."""
 

@@ -39,7 +39,7 @@ def _read_sides(value: object) -> tuple[float, float]:
 READERS[Sides] = _read_sides
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class RoundTable:
     """Inside diameters and height of a round pot."""
 
@@ -48,7 +48,7 @@ class RoundTable:
     height: Metres | None = None
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class SquareTable:
     """Inside sides and height of a square or rectangular pot."""
 
@@ -57,7 +57,7 @@ class SquareTable:
     height: Metres | None = None
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class BoxTable:
     """Inside length, width and height of a box."""
 
@@ -66,7 +66,7 @@ class BoxTable:
     height: Metres | None = None
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class ContainerTable:
     """A table under [containers] as written."""
 

@@ -23,7 +23,6 @@ from rootroom.plan.mixes import read_mixes
 from rootroom.plan.model import Plan, Roster
 from rootroom.plan.plants import PlantTable, RosterBuilder, entries_of
 from rootroom.plan.pots import read_own_containers
-from rootroom.plan.rows import read_rows
 from rootroom.plan.source import read_source
 from rootroom.plan.structure import structure
 from rootroom.plan.suppliers import complete_suppliers, read_suppliers
@@ -134,6 +133,8 @@ def _plants(data: dict[str, Any], file: FilePath, context: Context) -> Roster:
     for path, raw in entries_of(data, "plants"):
         table = structure(PlantTable, raw, path, context.findings)
         if table.rows is not None:
+            from rootroom.plan.rows import read_rows
+
             read_rows(table, raw, path, file.parent, builder)
         elif not context.findings.seen((*path, "rows")):
             builder.add_entry(table, path)

@@ -16,7 +16,7 @@ from rootroom.plan.values import Cents, Days, Litres, Share, exact
 __all__ = ["complete_suppliers", "read_suppliers"]
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class SupplierTable:
     """A table under [suppliers] as written."""
 

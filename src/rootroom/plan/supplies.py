@@ -66,7 +66,7 @@ def _read_pack(value: object) -> Pack:
 READERS[PackText] = _read_pack
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class BreakTable:
     """A quantity price as written."""
 
@@ -74,7 +74,7 @@ class BreakTable:
     price: Cents | None = None
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class SupplyTable:
     """An entry of `supplies` as written."""
 

@@ -11,14 +11,15 @@ import re
 import tomllib
 from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from attrs import define, field
 
-from rootroom.plan.mending import Edit, Mend, find_mend
-from rootroom.plan.mending_shape import over_lines
 from rootroom.plan.places import Places, find_places
 from rootroom.problems import Problem
+
+if TYPE_CHECKING:
+    from rootroom.plan.mending import Edit, Mend
 
 __all__ = ["parse"]
 
@@ -48,6 +49,8 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
             problems.append(_too_deep(places))
             return None, places, problems
         except ValueError as error:
+            from rootroom.plan.mending import find_mend
+
             at, words = _place(error, draft.text)
             mend = find_mend(draft.text, at, words)
             problems.append(_problem(mend, draft, places))
@@ -65,6 +68,8 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
     if draft.batches:
         places.origin = draft.origin
     for start in wide:
+        from rootroom.plan.mending_shape import over_lines
+
         problems.append(_problem(over_lines(start, ()), draft, places))
     return data, places, problems
 

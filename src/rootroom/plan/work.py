@@ -42,7 +42,7 @@ HoursByDay = NewType("HoursByDay", object)
 PeopleByDay = NewType("PeopleByDay", object)
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class WorkTable:
     """The table [work] as written."""
 
