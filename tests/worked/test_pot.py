@@ -112,7 +112,7 @@ def test_lift_of_a_pot_to_a_bench():
     )
     assert found.lift.limit == pytest.approx(23.0282, abs=1e-3)
     assert found.index == pytest.approx(1.1725, abs=1e-3)
-    assert found.text == "lifting index 1.2: above 1: raised risk of back trouble for some people"
+    assert found.text == "lifting index 1.2, above 1: raised risk of back trouble for some people"
     assert found.advice == ("move it on a hand truck", "fill the pot where it will stand")
 
 

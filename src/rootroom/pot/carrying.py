@@ -54,7 +54,7 @@ def lift_of_pot(
 
     `weight_kg` [kg] is all that is lifted, `width_m` and `height_m` [m] those of the pot, held at
     its rim, `rise_m` [m] how high it is lifted from the ground; the rest as in `lift`.
-    `refreshed` marks a plant that may as well be worked on where it stands.
+    `refreshed` marks a plant that stays in its pot.
     Raises ValueError for sizes or a weight that are not above 0.
     """
     for name, value in (("weight_kg", weight_kg), ("width_m", width_m), ("height_m", height_m)):
@@ -84,12 +84,13 @@ def lift_of_pot(
         text = f"outside the equation: {worse.outside}"
     else:
         # The manual gives an index to one decimal, and reads it so.
-        text = f"lifting index {index:.1f}: {reading(round(index, 1))}"
+        text = f"lifting index {index:.1f}, {reading(round(index, 1))}"
     heavy = people > 1 or index is None or round(index, 1) > 1
     advice = _advice(refreshed) if heavy else ()
     return PotLift(worse, weight_kg, limit_kg, index, text, advice)
 
 
 def _advice(refreshed: bool) -> tuple[str, ...]:
-    ways = ("move it on a hand truck", "fill the pot where it will stand")
-    return (*ways, "refresh it in place") if refreshed else ways
+    if refreshed:
+        return ("work on it where it stands", "move it on a hand truck")
+    return ("move it on a hand truck", "fill the pot where it will stand")

@@ -54,9 +54,9 @@ def by_quadrature(shape, curve, to_m=None):
 @pytest.mark.parametrize("shape", POTS, ids=lambda one: type(one).__name__)
 @pytest.mark.parametrize("curve", CURVES, ids=lambda one: f"n={one.n}")
 def test_agrees_with_adaptive_quadrature(shape, curve):
-    """Fixed nodes agree with the reference library's adaptive quadrature to 1e-8 and better."""
+    """Fixed nodes agree with the reference library's adaptive quadrature to 1e-8."""
     assert water_and_air(shape, curve).capacity_share == pytest.approx(
-        by_quadrature(shape, curve), abs=1e-9
+        by_quadrature(shape, curve), abs=1e-8
     )
 
 
