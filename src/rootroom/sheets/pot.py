@@ -25,6 +25,7 @@ MOST_ROWS = 60
 """Rows shown; a nursery's list may have hundreds of pots and mixes, which --json has all."""
 
 LB_FT2_PER_KG_M2 = 0.3048**2 / 0.45359237
+MOST_NOTES = 16
 HEAVY_KG = 10.0
 
 
@@ -100,10 +101,12 @@ def _table(report: PotReport, system: System) -> str:
         "Every pot once it is watered and has drained; weights of one, without its plant",
         _columns(head, cells, "llrrrrr"),
     ]
-    more = len(report.pairs) - MOST_ROWS
-    if more > 0:
-        lines.append(f"And {more} more, which --json has.")
-    return "\n".join(lines)
+    return "\n".join([*lines, *_and_more(report.pairs, MOST_ROWS)])
+
+
+def _and_more(things: Sequence[object], shown: int = MOST_NOTES) -> list[str]:
+    more = len(things) - shown
+    return [f"And {more} more, which --json has."] if more > 0 else []
 
 
 def _columns(head: Sequence[str], cells: Sequence[Sequence[str]], sides: str) -> str:
@@ -125,8 +128,8 @@ def _percent(spread: Spread) -> str:
 
 
 def _missing(rows: Iterable[_Row]) -> str:
-    notes = dict.fromkeys(row.pair.why_not for row in rows if row.pair.why_not)
-    return "\n".join(_item(f"? {note}") for note in notes)
+    notes = list(dict.fromkeys(row.pair.why_not for row in rows if row.pair.why_not))
+    return "\n".join([*(_item(f"? {one}") for one in notes[:MOST_NOTES]), *_and_more(notes)])
 
 
 def _verdicts(rows: Sequence[_Row]) -> str:
@@ -156,10 +159,11 @@ def _verdicts(rows: Sequence[_Row]) -> str:
             usual.append(f"{tidy(row.pair.container.text)} with {tidy(row.pair.mix)}")
     lines = []
     if odd:
-        lines += ["Beside what is published", *odd]
+        lines += ["Beside what is published", *odd[:MOST_NOTES], *_and_more(odd)]
     if usual:
-        names = "; ".join(dict.fromkeys(usual))
-        lines.append(_fill(f"As much air as is usual: {names}."))
+        once = list(dict.fromkeys(usual))
+        more = f"; and {len(once) - MOST_NOTES} more" if len(once) > MOST_NOTES else ""
+        lines.append(_fill(f"As much air as is usual: {'; '.join(once[:MOST_NOTES])}{more}."))
     lines += [_fill(f"For {use}: {words}.") for use, words in worded.items()]
     lines += [_fill(f"Published by: {'; '.join(sources)}.")] if sources else []
     return "\n".join(lines)
@@ -171,10 +175,13 @@ def _lifts(rows: Sequence[_Row], system: System) -> str:
     from rootroom.pot.lifting import DOES_NOT_APPLY, reading
 
     cells, notes, ways, most = [], [], {}, 0.0
+    seen = set()
     for row in rows:
         lift = row.moves[0].lift
-        if lift is None or not (lift.advice or lift.weight_kg >= HEAVY_KG):
+        key = (row.pair.container.text, row.pair.mix, lift and lift.text)
+        if lift is None or key in seen or not (lift.advice or lift.weight_kg >= HEAVY_KG):
             continue
+        seen.add(key)
         limit, index = "-", "-"
         if lift.index is not None:
             limit, index = show_mass(lift.limit_kg, system), f"{lift.index:.1f}"
@@ -186,7 +193,9 @@ def _lifts(rows: Sequence[_Row], system: System) -> str:
         cells.append([name, mix, show_mass(lift.weight_kg, system), limit, index])
     if not cells:
         return ""
-    lines = [_columns(["lift", "mix", "weighs", "limit", "index"], cells, "llrrr"), *notes]
+    head = ["lift", "mix", "weighs", "limit", "index"]
+    lines = [_columns(head, cells[:MOST_ROWS], "llrrr"), *_and_more(cells, MOST_ROWS)]
+    lines += [*notes[:MOST_NOTES], *_and_more(notes)]
     if most > 1:
         readings = {reading(index) for index in (2.0, most) if index <= most or index == 2.0}
         lines.append(_fill(f"Index {'; '.join(sorted(readings))}."))
@@ -220,6 +229,7 @@ def _floors(report: PotReport, system: System) -> str:
             published[f"{load.place} {shown} ({load.edition})"] = None
     if not lines:
         return ""
+    lines = [*lines[:MOST_NOTES], *_and_more(lines)]
     beside = (
         f"Published design loads, no verdict: {'; '.join(published)}. They are shared with people, "
         "furniture, snow and water. Ask the building department and a licensed engineer."
