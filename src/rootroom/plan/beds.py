@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Any
 
 from attrs import frozen
@@ -15,6 +14,7 @@ from rootroom.plan.names import shown, suggest
 from rootroom.plan.plants import entries_of
 from rootroom.plan.structure import structure
 from rootroom.plan.values import Count, Metres, Name, ShareSpread, Text, When
+from rootroom.plan.windows import read_window_of
 from rootroom.problems import TextError
 
 __all__ = ["bed_names", "read_beds"]
@@ -95,7 +95,7 @@ def _bed(table: BedTable, path: Path, context: Context) -> Bed | None:
     area = _area(table, path, context)
     depths = _depths(table, path, context)
     layers = _layers(table, path, depths, context)
-    window = _window(table, path, context)
+    window = read_window_of(table.from_, table.by, path, context)
     if area is None or depths is None or layers is None or window is None or table.name is None:
         return None
     text, area_m2 = area
@@ -293,35 +293,3 @@ def _known(text: str, path: Path, context: Context) -> str | None:
             ),
         )
     return name
-
-
-def _window(table: BedTable, path: Path, context: Context) -> tuple[date, date] | None:
-    """Return from when a bed may be filled and by when it should be."""
-    findings, work = context.findings, context.work
-    if any(findings.seen((*path, key)) for key in ("from", "by")):
-        return None
-    opens = context.day(table.from_, (*path, "from"))
-    due = context.day(table.by, (*path, "by"))
-    if (table.from_ is not None and opens is None) or (table.by is not None and due is None):
-        return None
-    start = opens if isinstance(opens, date) else work.first
-    end = due if isinstance(due, date) else work.last
-    if isinstance(opens, date) and isinstance(due, date) and due < opens:
-        findings.error(
-            (*path, "by"),
-            "window-reversed",
-            f"the window closes before it opens: by `{due}`, from `{opens}`",
-            hint="move `from` to an earlier or `by` to a later date",
-            related=[((*path, "from"), "it opens here")],
-        )
-        return None
-    if end < work.first or start > work.last:
-        findings.error(
-            (*path, "by" if end < work.first else "from"),
-            "outside-work",
-            f"the window lies outside the work dates {work.first} to {work.last}: "
-            f"`{end if end < work.first else start}`",
-            hint="move the window, or `first` and `last` under `[work]`",
-        )
-        return None
-    return start, end

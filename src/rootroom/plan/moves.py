@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
-from typing import Literal
+from typing import Any, Literal
 
 from attrs import define, frozen
 
@@ -24,6 +24,7 @@ from rootroom.plan.values import (
     Text,
     When,
 )
+from rootroom.plan.windows import read_window_of
 
 __all__ = ["MoveTable", "Standing", "read_move"]
 
@@ -74,7 +75,7 @@ def read_move(
     `standing` is brought up to date, so that a move with a mistake hides nothing of the next.
     """
     findings = context.findings
-    outcomes: list[Outcome] = []
+    outcomes = _undated(table, path, context)
     if standing.left is not None:
         findings.error(
             path,
@@ -84,7 +85,7 @@ def read_move(
         )
         return None, []
     target, place = _target(table, path, context)
-    dates = _window(table, last, standing, path, context, outcomes)
+    dates = _window(table, last, standing, path, context)
     count = _count(table, standing, path, context)
     mix = _mix(table, place, path, context)
     if table.refresh is not None and table.per_pot is not None:
@@ -94,22 +95,15 @@ def read_move(
     if place is not None and table.add:
         findings.error((*path, "add"), "place-with-mix", f"`{place}` takes no mix and no additions")
     old = standing.pot
-    if (
-        old is not None
-        and target is not None
-        and _no_place(table, old, target, standing, path, context)
-    ):
-        target = None
-    elif old is not None and target is not None and _long_step(table, old, target, standing):
-        outcomes.append("long-step")
+    if old is not None and target is not None:
+        if _no_place(table, old, target, standing, path, context):
+            target = None
+        elif _long_step(table, old, target, standing):
+            outcomes.append("long-step")
     move = None
-    complete = target is not None or place is not None or refresh is not None
-    if (
-        old is not None
-        and dates is not None
-        and complete
-        and (mix is not None or place is not None)
-    ):
+    ends_somewhere = target is not None or place is not None or refresh is not None
+    filled = mix is not None or place is not None
+    if old is not None and dates is not None and ends_somewhere and filled:
         move = Move(
             number=number,
             old=old,
@@ -120,23 +114,39 @@ def read_move(
             opens=dates[0],
             due=dates[1],
             where=findings.where(path),
-            dated=table.from_ is not None or table.by is not None,
             count=count,
-            wait_days=table.wait or 0,
-            harden_days=table.harden or 0,
             per_pot=standing.shared if refresh is not None else table.per_pot or 1,
             shared=standing.shared,
-            into=table.into or 1,
-            keep_share=1.0 if table.keep is None else table.keep,
-            people=table.people or 1,
             add=add,
-            big_step=bool(table.big_step),
+            **_plain(table),
         )
     if table.refresh is None:
-        standing.pot = target
-        standing.left = place
+        standing.pot, standing.left = target, place
         standing.shared = table.per_pot or 1
     return move, outcomes
+
+
+def _plain(table: MoveTable) -> dict[str, Any]:
+    """Return what a move takes from its keys as it stands there."""
+    return {
+        "dated": table.from_ is not None or table.by is not None,
+        "wait_days": table.wait or 0,
+        "harden_days": table.harden or 0,
+        "into": table.into or 1,
+        "keep_share": 1.0 if table.keep is None else float(table.keep),
+        "people": table.people or 1,
+        "big_step": bool(table.big_step),
+    }
+
+
+def _undated(table: MoveTable, path: Path, context: Context) -> list[Outcome]:
+    """Return whether a window is missing, and whether the date of root work is."""
+    if any(context.findings.seen((*path, key)) for key in ("from", "by")) or table.by is not None:
+        return []
+    cut = table.refresh is not None and table.refresh[0] == "share"
+    shaved = table.keep is not None and table.keep < 1
+    found: list[Outcome] = ["no-by"] if cut or shaved else []
+    return ["undated", *found] if table.from_ is None else found
 
 
 def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container | None, str | None]:
@@ -178,70 +188,26 @@ def _broken(table: MoveTable, path: Path, context: Context) -> bool:
 
 
 def _window(
-    table: MoveTable,
-    last: bool,
-    standing: Standing,
-    path: Path,
-    context: Context,
-    outcomes: list[Outcome],
+    table: MoveTable, last: bool, standing: Standing, path: Path, context: Context
 ) -> tuple[date, date] | None:
-    """Return from when a move may be done and by when it should be."""
-    findings, work = context.findings, context.work
-    broken = any(findings.seen((*path, key)) for key in ("from", "by", "wait"))
-    opens = context.day(table.from_, (*path, "from"))
-    due = context.day(table.by, (*path, "by"))
-    if table.from_ is None and table.by is None and not broken:
-        outcomes.append("undated")
-    if table.by is None and table.refresh is not None and not broken:
-        outcomes.append("no-by")
-    frost = context.garden.last_frost
-    by_default = ""
-    if opens is None and table.from_ is None and last and standing.tender and frost is not None:
-        opens, by_default = frost, ", when a tender plant may move"
-    start = opens if isinstance(opens, date) else work.first
-    end = due if isinstance(due, date) else work.last
-    earliest = max(start, standing.earliest + timedelta(days=table.wait or 0))
-    if (
-        broken
-        or (table.from_ is not None and opens is None)
-        or (table.by is not None and due is None)
-    ):
+    """Return both ends of a move's window; note a wait that ends after all work."""
+    dates = read_window_of(
+        table.from_, table.by, path, context, frost_opens=last and standing.tender
+    )
+    if dates is None or context.findings.seen((*path, "wait")):
         return None
-    standing.earliest = max(earliest, work.first)
-    if isinstance(due, date) and isinstance(opens, date) and due < opens:
-        findings.error(
-            (*path, "by"),
-            "window-reversed",
-            f"the window closes before it opens: by `{due}`, from `{opens}`{by_default}",
-            hint="move `from` to an earlier or `by` to a later date",
-            related=[((*path, "from"), "it opens here")] if table.from_ is not None else (),
-        )
-        return None
-    if end < work.first or start > work.last:
-        key = "by" if end < work.first else "from"
-        findings.error(
-            (*path, key) if not by_default else path,
-            "outside-work",
-            f"the window {_between(opens, due)} lies outside the work dates "
-            f"{work.first} to {work.last}",
-            hint="move the window, or `first` and `last` under `[work]`",
-        )
-        return None
-    if earliest > work.last:
-        findings.error(
+    after = standing.earliest + timedelta(days=table.wait or 0)
+    standing.earliest = max(dates[0], after, context.work.first)
+    if after > context.work.last:
+        context.findings.error(
             (*path, "wait") if table.wait else path,
             "outside-work",
-            f"the wait after the move before ends {earliest}, when the work is over ({work.last})",
-            hint="shorten the wait, move the first move forward, or `last` under `[work]` back",
+            f"the wait after the move before ends {after}, when the work is over "
+            f"({context.work.last})",
+            hint="shorten the wait, do the move before sooner, or work longer: `last`",
         )
         return None
-    return start, end
-
-
-def _between(opens: object, due: object) -> str:
-    if opens is None:
-        return f"by {due}"
-    return f"from {opens}" if due is None else f"{opens} to {due}"
+    return dates
 
 
 def _count(table: MoveTable, standing: Standing, path: Path, context: Context) -> int | None:

@@ -145,40 +145,36 @@ class _Reading:
         if any("\udc80" <= c <= "\udcff" for c in head):
             self._not_utf8(1)
             return False
+        fine = self._check_columns(path, names, columns)
+        self.places.columns = columns
+        return fine
+
+    def _check_columns(self, path: Path, names: list[str], columns: list[str]) -> bool:
+        """Note columns that are unknown, given twice or missing."""
+        known = known_columns()
         fine = True
         for index, (name, column) in enumerate(zip(names, columns, strict=True)):
+            near = None if not column or column in known else closest(column, known)
             if column and column in columns[:index]:
-                self._findings.error(
-                    (*path, name), "column-twice", "the second column of this name"
-                )
-                fine = False
-            elif column and column not in known:
-                near = closest(column, known)
-                if near is not None:
-                    self._findings.error(
-                        (*path, name),
-                        "unknown-column",
-                        "unknown column",
-                        hint=f"did you mean `{near}`?",
-                    )
-                    fine = False
-                else:
+                message, code, hint = "the second column of this name", "column-twice", ""
+            elif near is not None:
+                message, code, hint = "unknown column", "unknown-column", f"did you mean `{near}`?"
+            else:
+                if column and column not in known:
                     self._findings.warning(
                         (*path, name),
                         "unknown-column",
                         "an unknown column is left out",
                         hint=_head_hint(known),
                     )
+                continue
+            self._findings.error((*path, name), code, message, hint=hint)
+            fine = False
         for column in ("name", "count"):
             if column not in columns and fine:
-                self._findings.error(
-                    path,
-                    "missing-column",
-                    f"a column is missing: `{column}`",
-                    hint=_head_hint(known),
-                )
+                message = f"a column is missing: `{column}`"
+                self._findings.error(path, "missing-column", message, hint=_head_hint(known))
                 fine = False
-        self.places.columns = columns
         return fine
 
     def _rows(self, reader: Any, skipped: int) -> None:

@@ -101,77 +101,79 @@ def _at(raw: Any, path: Path) -> Any:
     return raw
 
 
+Hook = Callable[[Any, Any], Any]
+
+
 @cache
 def _converter() -> Converter:
-    from attrs import fields, has
+    """Return the converter whose hooks leave None alone and refuse what is of another kind."""
+    from attrs import has
     from cattrs import Converter
-    from cattrs.gen import make_dict_structure_fn, override
 
     converter = Converter(detailed_validation=True, forbid_extra_keys=True)
-
-    def reader_hook(kind: Any) -> Callable[[Any, Any], Any]:
-        read = READERS[kind]
-        return lambda value, _: None if value is None else read(value)
-
-    def table_hook(cls: Any) -> Callable[[Any, Any], Any]:
-        from attrs import resolve_types
-
-        resolve_types(cls)
-        renamed = {
-            field.name: override(rename=key_of(field.name))
-            for field in fields(cls)
-            if field.name.endswith("_")
-        }
-        fill = make_dict_structure_fn(
-            cls, converter, _cattrs_forbid_extra_keys=True, **cast(Any, renamed)
-        )
-
-        def hook(value: Any, kind: Any) -> Any:
-            if value is None:
-                return None
-            if not isinstance(value, dict):
-                raise _not_a_table(value)
-            return fill(value, kind)
-
-        return hook
-
-    def list_hook(kind: Any) -> Callable[[Any, Any], Any]:
-        fill = converter.get_structure_hook(GenericAlias(list, kind.__args__[:1]))
-
-        def hook(value: Any, kind: Any) -> Any:
-            if value is None:
-                return None
-            if not isinstance(value, list):
-                raise TextError(
-                    f"a list belongs here: {show(value)}",
-                    code="wrong-kind",
-                    hint="write it in square brackets: `[ ... ]`",
-                )
-            return tuple(fill(value, kind))
-
-        return hook
-
-    def mapping_hook(kind: Any) -> Callable[[Any, Any], Any]:
-        fill = converter.get_structure_hook(GenericAlias(dict, kind.__args__))
-
-        def hook(value: Any, kind: Any) -> Any:
-            if value is None:
-                return None
-            if not isinstance(value, dict):
-                raise _not_a_table(value)
-            return fill(value, kind)
-
-        return hook
-
-    # The last one that was registered is asked first.
-    converter.register_structure_hook_factory(has, table_hook)
 
     def origin_is(wanted: Any) -> Callable[[Any], bool]:
         return lambda kind: get_origin(kind) is wanted
 
-    converter.register_structure_hook_factory(origin_is(tuple), list_hook)
-    converter.register_structure_hook_factory(origin_is(Mapping), mapping_hook)
+    # The one that was registered last is asked first.
+    converter.register_structure_hook_factory(has, lambda kind: _table_hook(kind, converter))
     converter.register_structure_hook_factory(
-        lambda kind: isinstance(kind, NewType) and kind in READERS, reader_hook
+        origin_is(tuple), lambda kind: _list_hook(kind, converter)
+    )
+    converter.register_structure_hook_factory(
+        origin_is(Mapping), lambda kind: _mapping_hook(kind, converter)
+    )
+    converter.register_structure_hook_factory(
+        lambda kind: isinstance(kind, NewType) and kind in READERS, _value_hook
     )
     return converter
+
+
+def _value_hook(kind: Any) -> Hook:
+    read = READERS[kind]
+    return lambda value, _: None if value is None else read(value)
+
+
+def _table_hook(cls: Any, converter: Converter) -> Hook:
+    from attrs import fields, resolve_types
+    from cattrs.gen import make_dict_structure_fn, override
+
+    resolve_types(cls)
+    renamed = {
+        each.name: override(rename=key_of(each.name))
+        for each in fields(cls)
+        if each.name.endswith("_")
+    }
+    fill = make_dict_structure_fn(
+        cls, converter, _cattrs_forbid_extra_keys=True, **cast(Any, renamed)
+    )
+    return _guarded(fill, dict, _not_a_table)
+
+
+def _list_hook(kind: Any, converter: Converter) -> Hook:
+    fill = converter.get_structure_hook(GenericAlias(list, kind.__args__[:1]))
+    return _guarded(lambda value, of: tuple(fill(value, of)), list, _not_a_list)
+
+
+def _mapping_hook(kind: Any, converter: Converter) -> Hook:
+    fill = converter.get_structure_hook(GenericAlias(dict, kind.__args__))
+    return _guarded(fill, dict, _not_a_table)
+
+
+def _guarded(fill: Hook, wanted: type, refuse: Callable[[object], TextError]) -> Hook:
+    def hook(value: Any, kind: Any) -> Any:
+        if value is None:
+            return None
+        if not isinstance(value, wanted):
+            raise refuse(value)
+        return fill(value, kind)
+
+    return hook
+
+
+def _not_a_list(raw: object) -> TextError:
+    return TextError(
+        f"a list belongs here: {show(raw)}",
+        code="wrong-kind",
+        hint="write it in square brackets: `[ ... ]`",
+    )
