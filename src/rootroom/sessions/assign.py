@@ -22,6 +22,7 @@ Runner = Callable[..., ChildResult]
 
 WORK_PER_SECOND = 0.35  # solver units; one took 1 to 2 s on the machine where it was measured
 LOADS_PER_SECOND = 12_000  # full days looked at when tasks are balanced; 20,000 were measured
+TASKS_PER_SECOND = 100_000  # looked at by the construction, a share of the time
 MODEL_SIZE = 40_000  # pairs of task and day up to which the exact method is tried
 
 
@@ -40,8 +41,9 @@ def schedule_work(
     late = lateness_bound(problem, windows)
     if late is None:
         return Answer(Status.INFEASIBLE, method="windows and needs")
-    low = 0 if late else aim_bound(problem, windows, "sessions", 0)
-    found = _construct(problem, windows, (late, low), end - seconds / 2)
+    low, pairs = (0 if late else aim_bound(problem, windows, a, 0) for a in AIMS[1:3])
+    work = int(seconds * TASKS_PER_SECOND)
+    found = _construct(problem, windows, (late, low, pairs), work, end - seconds / 2)
     clock = monotonic() > end - seconds / 2
     size = sum(b - a + 1 for a, b in zip(windows.first, windows.final, strict=True))
     if exact and size <= MODEL_SIZE and not _settled(problem, windows, found):
@@ -139,11 +141,11 @@ def _by_day(one: Placed) -> tuple[int, int]:
     return one.day, one.task
 
 
-def _construct(problem: Problem, windows: Windows, bound: tuple[int, int], end: float) -> Found:
+def _construct(
+    problem: Problem, windows: Windows, bound: tuple[int, int, int], work: int, end: float
+) -> Found:
     filler = Filler(problem, windows)
-    draft = choose_days(
-        filler, rounds=20, out_of_time=lambda: monotonic() > end, bound=(*bound, 0)
-    )
+    draft = choose_days(filler, work=work, bound=bound, out_of_time=lambda: monotonic() > end)
     if draft is None:
         return Found()
     blends = add_blends(problem, draft.placed)

@@ -16,9 +16,9 @@ from collections.abc import Callable, Iterable, Sequence, Set
 from attrs import frozen
 
 from rootroom.sessions.problem import Blend, Placed, Problem
-from rootroom.sessions.windows import Windows, task_order
+from rootroom.sessions.windows import FAR, Windows, task_order
 
-__all__ = ["Draft", "Filler", "blend_same_day", "choose_days"]
+__all__ = ["Draft", "Filler", "Filling", "add_blends", "blend_same_day", "choose_days"]
 
 
 @frozen
@@ -57,21 +57,23 @@ class Filler:
         for order in problem.orders:
             takes = 0 if order.whole else order.takes
             self.orders[order.after].append((order.before, order.gap, order.gives, takes))
-        self.plain = all(not mix.batch_minutes and not mix.holds for mix in problem.mixes)
+        self.work = 0  # tasks looked at, so that a limit on it is alike on every machine
         self.freeing: list[list[tuple[int, int]]] = [[] for _ in problem.containers]
         for number, task in enumerate(problem.tasks):
             for at, use in enumerate(task.frees):
                 self.freeing[use.container].append((number, at))
 
-    def fill(
-        self, days: Sequence[int], *, bonus: int = 0, shut: Set[tuple[int, int]] = frozenset()
-    ) -> Draft | None:
-        """Return the work placed on these days, or None where some does not fit by its last date.
+    def date_of(self, day: int) -> int:
+        """Return the date of a day, far off for one after the last."""
+        return self.dates[day] if day < len(self.dates) else FAR
+
+    def start(self, *, bonus: int = 0, shut: Set[tuple[int, int]] = frozenset()) -> Filling:
+        """Return a season with nothing placed yet.
 
         `bonus` [days] is how much later work may be due and still come first, since its mix is set
         up already; pairs of day and mix in `shut` are not used.
         """
-        return _Filling(self, bonus, shut).run(days)
+        return Filling(self, bonus, shut)
 
 
 def _in_order(problem: Problem, sequence: list[int]) -> list[int]:
@@ -95,8 +97,8 @@ def _in_order(problem: Problem, sequence: list[int]) -> list[int]:
     return result
 
 
-class _Filling:
-    """The state of one pass over the days."""
+class Filling:
+    """A season filled up to some day; can be copied and carried on in several ways."""
 
     def __init__(self, filler: Filler, bonus: int, shut: Set[tuple[int, int]]) -> None:
         self.filler = filler
@@ -105,29 +107,51 @@ class _Filling:
         self.shut = shut
         tasks = self.problem.tasks
         self.left = [task.count for task in tasks]
-        self.history: list[list[tuple[int, int]]] = [[] for _ in tasks]  # date, units so far
+        self.history: list[tuple[tuple[int, int], ...]] = [()] * len(tasks)  # date, units so far
         self.out = [0] * len(self.problem.containers)
         self.placed: list[Placed] = []
+        self.worked: list[int] = []
+        self.waiting = list(filler.sequence)
         self.lateness = 0
         self.pairs = 0
 
-    def run(self, days: Sequence[int]) -> Draft | None:
-        final = self.filler.windows.final
-        waiting = list(self.filler.sequence)
-        worked = []
+    def copy(self) -> Filling:
+        """Return the same state, to be carried on independently."""
+        other = Filling.__new__(Filling)
+        other.__dict__.update(self.__dict__)
+        for name in ("left", "history", "out", "placed", "worked", "waiting"):
+            setattr(other, name, list(getattr(self, name)))
+        self.filler.work += len(self.left) // 10
+        return other
+
+    def run(self, days: Sequence[int], most_late: int | None = None) -> Draft | None:
+        """Fill these days to the end; None where work is left or the lateness above `most_late`."""
         for at, day in enumerate(days):
-            before = len(self.placed)
-            self._fill_day(day, days[at + 1] if at + 1 < len(days) else 10**9, waiting)
-            if len(self.placed) > before:
-                worked.append(day)
-            waiting = [number for number in waiting if self.left[number]]
-            if any(final[number] <= day for number in waiting):
+            if not self.advance(day, days[at + 1] if at + 1 < len(days) else FAR, most_late):
                 return None
-            if not waiting:
+            if not self.waiting:
                 break
-        if waiting:
+        if self.waiting:
             return None
-        return Draft(tuple(self.placed), self.lateness, tuple(worked), self.pairs)
+        return Draft(tuple(self.placed), self.lateness, tuple(self.worked), self.pairs)
+
+    def advance(self, day: int, following: int, most_late: int | None = None) -> bool:
+        """Fill one day, knowing which one follows; False where that cannot end well."""
+        windows, left = self.filler.windows, self.left
+        before = len(self.placed)
+        self._fill_day(day, following, self.waiting)
+        if len(self.placed) > before:
+            self.worked.append(day)
+            self.waiting = [number for number in self.waiting if left[number]]
+        surely = self.lateness
+        for number in self.waiting:
+            if windows.due[number] >= following:
+                break  # in the order of the due days, but for what orders put first
+            if windows.final[number] < following:
+                return False
+            if self.problem.tasks[number].due_date < self.filler.date_of(following):
+                surely += left[number] * self.problem.tasks[number].plants
+        return most_late is None or surely <= most_late
 
     def _fill_day(self, day: int, following: int, waiting: list[int]) -> None:
         """Place what must be done today, then the most urgent, mixes that are set up first."""
@@ -137,6 +161,7 @@ class _Filling:
         load = _DayLoad(problem, here.vessel_minutes)
         first, due, tasks = windows.first, windows.due, problem.tasks
         queues: dict[int | None, list[int]] = {}
+        self.filler.work += len(waiting)
         for number in waiting:
             if first[number] > day or here.people < tasks[number].people:
                 continue
@@ -229,7 +254,7 @@ class _Filling:
         for use in task.needs:
             self.out[use.container] += use.filled(so_far + units) - use.filled(so_far)
         self.left[number] -= units
-        self.history[number].append((date, so_far + units))
+        self.history[number] += ((date, so_far + units),)
         self.placed.append(Placed(day, number, units))
         self.lateness += max(0, date - task.due_date) * units * task.plants
 
@@ -336,64 +361,76 @@ def add_blends(problem: Problem, placed: Iterable[Placed]) -> tuple[Blend, ...]:
 def choose_days(
     filler: Filler,
     *,
-    rounds: int,
-    out_of_time: Callable[[], bool],
+    work: int,
     bound: tuple[int, int, int] = (0, 0, 0),
+    out_of_time: Callable[[], bool] = lambda: False,
 ) -> Draft | None:
     """Return the draft with the least lateness found, on few days; None where nothing fits.
 
-    `rounds` is the number of disturbed repeats after the plain ones; `bound` (lateness, sessions,
-    pairs) ends the search when reached.
+    `work` counts tasks looked at, and `bound` (lateness, sessions, pairs) ends the search too.
     """
     every = list(range(len(filler.problem.days)))
     best: Draft | None = None
     chance = random.Random(1)
-    for turn in range(rounds + len(BONUSES)):
-        if best is not None and (out_of_time() or best.rank <= bound):
+    stop = filler.work + work
+
+    def ended() -> bool:
+        return filler.work > stop or out_of_time()
+
+    turn = stale = 0
+    while best is None or not (ended() or best.rank <= bound or stale > STALE):
+        if best is None and turn >= len(BONUSES):
             break
         bonus, days = BONUSES[turn % len(BONUSES)], every
-        if best is not None and turn >= len(BONUSES):
+        turn, stale = turn + 1, stale + 1
+        if turn > len(BONUSES) and best is not None:
             away = set(chance.sample(best.days, min(chance.choice((1, 2)), len(best.days))))
             days = [day for day in every if day not in away]
-        found = filler.fill(days, bonus=bonus)
-        if found is None or (best is not None and found.lateness > best.lateness):
+        most_late = None if best is None else best.lateness
+        found = filler.start(bonus=bonus).run(days, most_late)
+        if found is None:
             continue
-        found = close_days(filler, found, days, bonus, out_of_time)
+        found = close_days(filler, found, days, bonus, ended)
         if best is not None and (found.lateness, len(found.days)) > best.rank[:2]:
             continue
-        found = close_pairs(filler, found, bonus, out_of_time)
+        found = close_pairs(filler, found, bonus, ended)
         if best is None or found.rank < best.rank:
-            best = found
+            best, stale = found, 0
     return best
 
 
+STALE = 40  # disturbed repeats without gain after which a plan is as good as it will get
 BONUSES = (0, 3, 6, 1, 2, 12)  # days
 
 
 def close_days(
-    filler: Filler, best: Draft, days: list[int], bonus: int, out_of_time: Callable[[], bool]
+    filler: Filler, best: Draft, days: list[int], bonus: int, ended: Callable[[], bool]
 ) -> Draft:
     """Return a draft no worse: days closed from the first on wherever the rest can do."""
+    fixed = filler.start(bonus=bonus)  # filled up to the last kept day, without it
     kept: list[int] = []
-    rest = list(days)
-    while rest and not out_of_time():
-        day = rest.pop(0)
-        trial = filler.fill([*kept, *rest], bonus=bonus)
-        if trial is None or trial.lateness > best.lateness:
-            kept.append(day)
-        else:
+    for at, day in enumerate(days):
+        if ended():
+            break
+        rest = [*kept[-1:], *days[at + 1 :]]
+        trial = fixed.copy().run(rest, best.lateness)
+        if trial is not None:
             best = trial
+            continue
+        if kept:
+            fixed.advance(kept[-1], day)
+        kept.append(day)
+        if not fixed.waiting:
+            break
     return best
 
 
-def close_pairs(
-    filler: Filler, best: Draft, bonus: int, out_of_time: Callable[[], bool]
-) -> Draft:
+def close_pairs(filler: Filler, best: Draft, bonus: int, ended: Callable[[], bool]) -> Draft:
     """Return a draft no worse: pairs of day and mix given up, the smallest first."""
     problem = filler.problem
     shut: set[tuple[int, int]] = set()
     kept: set[tuple[int, int]] = set()
-    while not out_of_time():
+    while not ended():
         minutes: dict[tuple[int, int], int] = {}
         for one in best.placed:
             task = problem.tasks[one.task]
@@ -404,7 +441,8 @@ def close_pairs(
         if not open_pairs:
             break
         pair = min(open_pairs, key=lambda p: (minutes[p], p))
-        trial = filler.fill(best.days, bonus=bonus, shut=shut | {pair})
+        start = filler.start(bonus=bonus, shut=shut | {pair})
+        trial = start.run(best.days, best.lateness)
         if trial is not None and trial.rank < best.rank:
             best = trial
             shut.add(pair)
