@@ -79,6 +79,12 @@ def _page(season: Season, view: View, paper: str, out: Path) -> Files:
     return {"season.html": page_html(view, {}).encode()}
 
 
+def _pdf(season: Season, view: View, paper: str, out: Path) -> Files:
+    from rootroom.sheets.pdf import pdf_bytes
+
+    return {"season.pdf": pdf_bytes(view, {}, paper)}
+
+
 def _tables(season: Season, view: View, paper: str, out: Path) -> Files:
     from rootroom.sheets.tables import tables
 
@@ -86,6 +92,7 @@ def _tables(season: Season, view: View, paper: str, out: Path) -> Files:
 
 
 KINDS: Mapping[str, Maker] = {
+    "pdf": _pdf,
     "page": _page,
     "text": _text,
     "tables": _tables,

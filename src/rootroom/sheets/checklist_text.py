@@ -12,6 +12,7 @@ __all__ = ["checklist_text"]
 
 WIDTH = 80
 BOX = "[ ] "
+BLANK = "_" * 8
 
 
 def checklist_text(session: View, *, garden: str, made_by: str) -> str:
@@ -60,7 +61,7 @@ def _batch(batch: View) -> str:
         _hang(f"{batch['title']}: {batch['many']}, {batch['makes']}  {boxes}", ""),
         f"  {batch['scoop']}",
         _table(columns, rows),
-        *(_hang(words("session.add_all", what=add), "  ") for add in batch["adds"]),
+        *(_hang(add, "  ") for add in batch["adds"]),
     ]
     if batch["water"]:
         lines.append(_hang(batch["water"], "  "))
@@ -69,7 +70,7 @@ def _batch(batch: View) -> str:
     return "\n".join(lines)
 
 
-def _work(rows: Sequence[View], more: int) -> str:
+def _work(rows: Sequence[View], more: str) -> str:
     lines = [words("session.work")]
     for row in rows:
         counted = f", {row['counted']}" if row["counted"] else ""
@@ -80,11 +81,11 @@ def _work(rows: Sequence[View], more: int) -> str:
         if row["boxes"]:
             lines.append(_hang("[ ]" * row["boxes"], "      "))
         elif row["tally"]:
-            lines.append("      " + words("session.tally", n=row["tally"]))
+            lines.append(f"      {BLANK} {row['tally']}")
         if row["checkpoint"]:
             lines.append(_hang(row["checkpoint"], "      -> "))
     if more:
-        lines.append(words("session.label_lines", n=more))
+        lines.append(more)
     return "\n".join(lines)
 
 
@@ -114,11 +115,8 @@ def _cautions(session: View) -> list[str]:
 
 
 def _used(session: View) -> str:
-    lines = [
-        words("session.used_blank", mix=one["mix"], scoops=one["scoops"]) for one in session["used"]
-    ]
-    lines.append(words("session.minutes_blank", minutes=session["minutes"]))
-    lines += [words("session.lost_blank"), f"{words('session.notes')} {'_' * 60}"]
+    lines = [f"{BLANK} {text}" for text in (*(u["text"] for u in session["used"]), *session["counts"])]
+    lines.append(f"{words('session.notes')} {'_' * 60}")
     return "\n".join([words("session.used"), *(f"  {line}" for line in lines)])
 
 

@@ -66,7 +66,9 @@ def _session(season: Season, session: Session, writer: Writer, number: int, of: 
         "before": _evening(session.before, writer),
         "batches": [_batches(one, season.blending, writer) for one in session.batches],
         "work": [_line(line, writer) for line in work[:MOST_LINES]],
-        "more_work": max(len(work) - MOST_LINES, 0),
+        "more_work": words("session.more_lines", n=len(work) - MOST_LINES)
+        if len(work) > MOST_LINES
+        else "",
         "materials": _materials(session.bring, writer),
         "tools": ", ".join(session.bring.tools),
         "weights": _weights(session, writer),
@@ -81,6 +83,10 @@ def _session(season: Season, session: Session, writer: Writer, number: int, of: 
             if litres > LEAST_LEFT_L
         ],
         "used": _used(session, season.plan.work.scoop_l, writer),
+        "counts": [
+            words("session.minutes_row", minutes=show_minutes(session.minutes)),
+            words("session.lost_row"),
+        ],
     }
 
 
@@ -109,6 +115,7 @@ def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
     mix = writer.name(batch.mix)
     adds = [f"{writer.mass(kg)} {writer.name(name)}" for name, kg in batch.add_kg.items()]
     adds += [f"{writer.volume(x)} {writer.name(name)}" for name, x in batch.add_l.items()]
+    shared = batch.batches > 1
     half = batch.batches % 1 != 0
     return {
         "mix": mix,
@@ -134,7 +141,7 @@ def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
             }
             for part, scoops in batch.card.items()
         ],
-        "adds": adds,
+        "adds": [words("session.add_all", what=add) if shared else add for add in adds],
         "water": words("session.batch_water", water=writer.volume(batch.water_l))
         if batch.water_l
         else "",
@@ -188,7 +195,7 @@ def _line(line: Line, writer: Writer) -> View:
         ],
         "checkpoint": _checkpoint(line),
         "boxes": boxes if boxes <= MOST_BOXES else 0,
-        "tally": writer.number(boxes) if boxes > MOST_BOXES else "",
+        "tally": words("session.tally", n=writer.number(boxes)) if boxes > MOST_BOXES else "",
         "weight": words("session.weight", weight=writer.mass(line.weight_kg))
         if line.weight_kg
         else "",
@@ -313,7 +320,9 @@ def _used(session: Session, scoop_l: float, writer: Writer) -> list[View]:
         {
             "mix": writer.name(mix),
             "record": mix,
-            "scoops": halves(litres / scoop_l),
+            "text": words(
+                "session.used_row", mix=writer.name(mix), scoops=halves(litres / scoop_l)
+            ),
             "planned": f"{round(litres / scoop_l * 2) / 2:g}",
         }
         for mix, litres in planned.items()
