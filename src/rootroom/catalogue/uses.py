@@ -10,7 +10,18 @@ from attrs import frozen
 
 from rootroom.catalogue.tables import GRADES, read_table, source_text
 
-__all__ = ["Band", "LiveLoad", "Use", "coarse_parts", "fine_parts", "live_loads", "use_of", "uses"]
+__all__ = [
+    "Band",
+    "LimeRate",
+    "LiveLoad",
+    "Use",
+    "coarse_parts",
+    "fine_parts",
+    "lime_rates",
+    "live_loads",
+    "use_of",
+    "uses",
+]
 
 
 @frozen
@@ -49,6 +60,17 @@ class Use:
     bands: tuple[Band, ...]
     words: str
     words_source: str
+
+
+@frozen
+class LimeRate:
+    """Published rates of ground limestone [kg/m3 of finished mix] by what a mix is made of."""
+
+    parts: frozenset[str]
+    low: float
+    high: float
+    text: str
+    sources: tuple[str, ...]
 
 
 @frozen
@@ -139,6 +161,21 @@ def coarse_parts() -> tuple[str, ...]:
 def fine_parts() -> tuple[str, ...]:
     """Return the ingredients that make a mix hold more water, the usual first."""
     return tuple(_table()["parts"]["fine"])
+
+
+@cache
+def lime_rates() -> tuple[LimeRate, ...]:
+    """Return the published rates of limestone in the order of the file."""
+    return tuple(
+        LimeRate(
+            frozenset(row["parts"]),
+            row["low"],
+            row["high"],
+            row["text"],
+            tuple(source_text(_table(), key) for key in row["sources"]),
+        )
+        for row in _table()["lime"]
+    )
 
 
 @cache

@@ -63,6 +63,7 @@ def drained_text(plan: Plan, report: PotReport) -> str:
         _lifts(rows, system),
         _floors(report, system),
         _handled(report, system),
+        _lime(plan),
         _grounds(report),
     ]
     return "\n\n".join(part for part in parts if part)
@@ -271,6 +272,29 @@ def _about(weight: Spread, system: System) -> str:
     if weight.low == weight.high:
         return show_mass(weight.likely, system)
     return f"about {show_mass(weight.likely, system)}, up to {show_mass(weight.high, system)}"
+
+
+def _lime(plan: Plan) -> str:
+    """Return the lime of each mix beside the published rates."""
+    from rootroom.pot.lime import lime_notes
+    from rootroom.units import Rate, show_rate
+
+    def shown(kg_per_m3: float) -> str:
+        if kg_per_m3 == 0:
+            return "none"
+        return show_rate(Rate(kg_per_l=kg_per_m3 / 1000, l_per_l=None), plan.garden.system)
+
+    lines = []
+    for note in lime_notes(plan):
+        text = f"Lime in {tidy(note.mix)}: {shown(note.kg_per_m3)}; published {note.rate.text}: "
+        low = f"{shown(note.rate.low)} to " if note.rate.low else "up to "
+        text += f"{low}{shown(note.rate.high)}"
+        if note.compost:
+            text += "; with compost in it less, or none"
+        lines.append(_item(text + "."))
+    if lines:
+        lines.append(_fill("Rates only: water and the other parts set the pH too; measure it."))
+    return "\n".join(lines)
 
 
 def _grounds(report: PotReport) -> str:
