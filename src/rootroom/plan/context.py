@@ -58,7 +58,7 @@ class Context:
         try:
             return read_container(text, self.own_containers)
         except TextError as error:
-            near = suggest(text, self.container_names)
+            near = suggest(text, [*self.container_names, *self.bed_names, "ground", "sold"])
             if near and error.code == "unknown-container":
                 return TextError(error.message, code=error.code, hint=near)
             return error
