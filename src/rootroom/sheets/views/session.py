@@ -9,6 +9,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from rootroom.pot.cautions import cautions_on_sheet
+from rootroom.sheets.lifts import heavy_lifts
 from rootroom.sheets.plain import halves
 from rootroom.sheets.sessions import pot_text
 from rootroom.sheets.wording import words
@@ -71,7 +72,7 @@ def _session(season: Season, session: Session, writer: Writer, number: int, of: 
         else "",
         "materials": _materials(session.bring, writer),
         "tools": ", ".join(session.bring.tools),
-        "weights": _weights(session, writer),
+        "weights": [*_weights(session, writer), *heavy_lifts(season.plan, session)],
         "cautions": [caution.line for caution in on_sheet],
         "more_cautions": bool(rest),
         "rain": _rain(session, writer),
