@@ -84,7 +84,8 @@ def _walk(group: BaseException, path: Path) -> Iterator[tuple[Path, TextError]]:
         yield from _walk(error, (*path, step))
     for error in others:
         assert isinstance(error, ForbiddenExtraKeysError), repr(error)
-        known = tuple(key_of(field.name) for field in fields(error.cl))
+        own_first = sorted(fields(error.cl), key=lambda field: field.inherited)
+        known = tuple(key_of(field.name) for field in own_first)
         for key in sorted(error.extra_fields):
             yield (*path, key), _UnknownKey(known)
 
