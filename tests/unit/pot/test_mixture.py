@@ -7,8 +7,9 @@ import pytest
 from rootroom.catalogue.curves import published_mixes, retentions
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.catalogue.spread import Spread
-from rootroom.containers.shapes import Cylinder
+from rootroom.containers.shapes import Cone, Cylinder
 from rootroom.plan.model import Measured, Mix
+from rootroom.pot.blend import holding_of_ingredient
 from rootroom.pot.mixture import figures_of_parts, holding_of_measured
 from rootroom.problems import Location
 
@@ -53,6 +54,25 @@ def test_bark_medium_from_pot_to_cell():
     measured = Measured(air_share=0.28, capacity_share=0.43, core_height_m=0.165)
     found = holding_of_measured("bark", measured, None).in_pots([Cylinder(0.1, 0.05)])[0]
     assert found.capacity.low <= 0.59 <= found.capacity.high
+
+
+@pytest.mark.parametrize(("height_m", "air"), [(0.083, 0.13), (0.114, 0.20)])
+def test_peat_and_vermiculite_by_height(height_m, air):
+    """Peat and vermiculite hold 13 % air in a 3.25 in container and 20 % in a 4.5 in one.
+
+    UC ANR Soil Mixes part 2, as quoted in a public file (second-hand).
+    """
+    found = estimate({"peat": 50, "vermiculite": 50}).water.in_pots([Cylinder(0.1, height_m)])[0]
+    assert found.air.low <= air <= found.air.high
+    assert found.air.likely == pytest.approx(air, abs=0.03)
+
+
+def test_six_inch_pot_is_two_thirds_water():
+    """In a 6 in pot water fills about 65 % of the pores (UMass BMP manual); filled 12 cm, ours."""
+    pot = Cone(0.152, 0.11, 0.12)
+    found = holding_of_ingredient("ready-made mix").in_pots([pot])[0]
+    pores = found.porosity.likely
+    assert found.capacity.low / pores <= 0.65 <= found.capacity.high / pores
 
 
 def test_unknown_part_is_named():
