@@ -6,7 +6,10 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from attrs import frozen
+
 from rootroom.problems import TextError
+from rootroom.sheets.charts.all import charts
 from rootroom.sheets.files import write_files
 from rootroom.sheets.views.all import sheets_view
 from rootroom.sheets.writing import Writer
@@ -38,10 +41,11 @@ def write_sheets(
             f"unknown paper: `{paper}`", code="unknown-paper", hint="`a4` and `letter` are known"
         )
     kinds = _kinds(only)
-    view = sheets_view(season, Writer.of(season.plan.garden))
+    writer = Writer.of(season.plan.garden)
+    sheets = Sheets(season, sheets_view(season, writer), charts(season, writer), size, out)
     files: dict[str, bytes] = {}
     for kind in kinds:
-        files.update(KINDS[kind](season, view, size, out))
+        files.update(KINDS[kind](sheets))
     return write_files(out, files, keep=bool(only))
 
 
@@ -56,39 +60,50 @@ def _kinds(only: tuple[str, ...]) -> list[str]:
     return [kind for kind in KINDS if kind in wanted] or [kind for kind in KINDS if kind != TASKS]
 
 
+@frozen
+class Sheets:
+    """What every kind of sheet is made from."""
+
+    season: Season
+    view: View
+    charts: Mapping[str, str]
+    paper: str
+    out: Path
+
+
 Files = Mapping[str, bytes]
-Maker = Callable[["Season", "View", str, Path], Files]
+Maker = Callable[[Sheets], Files]
 
 TASKS = "tasks"
 
 
-def _text(season: Season, view: View, paper: str, out: Path) -> Files:
+def _text(sheets: Sheets) -> Files:
     from rootroom.sheets.checklist_text import checklist_text
 
     return {
         f"checklists/{session['id']}.txt": checklist_text(
-            session, garden=view["garden"], made_by=view["made_by"]
+            session, garden=sheets.view["garden"], made_by=sheets.view["made_by"]
         ).encode()
-        for session in view["sessions"]
+        for session in sheets.view["sessions"]
     }
 
 
-def _page(season: Season, view: View, paper: str, out: Path) -> Files:
+def _page(sheets: Sheets) -> Files:
     from rootroom.sheets.page import page_html
 
-    return {"season.html": page_html(view, {}).encode()}
+    return {"season.html": page_html(sheets.view, sheets.charts).encode()}
 
 
-def _pdf(season: Season, view: View, paper: str, out: Path) -> Files:
+def _pdf(sheets: Sheets) -> Files:
     from rootroom.sheets.pdf import pdf_bytes
 
-    return {"season.pdf": pdf_bytes(view, {}, paper)}
+    return {"season.pdf": pdf_bytes(sheets.view, sheets.charts, sheets.paper)}
 
 
-def _tables(season: Season, view: View, paper: str, out: Path) -> Files:
+def _tables(sheets: Sheets) -> Files:
     from rootroom.sheets.tables import tables
 
-    return {f"tables/{name}": text.encode() for name, text in tables(season).items()}
+    return {f"tables/{name}": text.encode() for name, text in tables(sheets.season).items()}
 
 
 KINDS: Mapping[str, Maker] = {

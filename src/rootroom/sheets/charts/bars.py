@@ -1,0 +1,130 @@
+"""Bars: the demand with its spread, what each mix is made of, and what a volume of it costs."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.buying import per_volume, volume_name
+from rootroom.sheets.charts.svg import Drawing, text_width
+from rootroom.sheets.plain import clip
+from rootroom.sheets.wording import words
+
+if TYPE_CHECKING:
+    from rootroom.season import Season
+    from rootroom.sheets.writing import Writer
+
+__all__ = ["cost_chart", "demand_chart", "makeup_chart"]
+
+WIDTH = 420.0
+BAR = 20.0
+ROW = 52.0
+MOST_ROWS = 14
+SOLID, WHITE, HATCHED = 0, 1, 2
+
+
+def demand_chart(season: Season, writer: Writer) -> str:
+    """Return a bar for each mix and ingredient: black to plan on, hatched to what it could be."""
+    demand = season.demand
+    rows = [*demand.mixes.items(), *demand.ingredients.items()][:MOST_ROWS]
+    most = max((one.high for _, one in rows), default=0.0)
+    if most <= 0:
+        return ""
+    drawing = Drawing("demand", words("charts.demand"), WIDTH)
+    y = _key(drawing, [(SOLID, words("charts.plan_on")), (HATCHED, words("charts.could_be"))])
+    scale = (WIDTH - 4) / most
+    for name, figure in rows:
+        said = words(
+            "charts.two", likely=writer.volume(figure.likely), high=writer.volume(figure.high)
+        )
+        _label(drawing, y, name, said)
+        drawing.bar(2, y + 22, figure.likely * scale, BAR, SOLID)
+        drawing.bar(
+            2 + figure.likely * scale, y + 22, (figure.high - figure.likely) * scale, BAR, HATCHED
+        )
+        y += ROW
+    return str(drawing)
+
+
+def makeup_chart(season: Season, writer: Writer) -> str:
+    """Return a bar for each mix that is blended, divided by the parts that it is made of."""
+    made = season.shopping.made
+    rows: list[tuple[str, Sequence[tuple[str, float]]]] = []
+    for name, mix in season.plan.mixes.items():
+        if name not in season.demand.mixes or not mix.parts:
+            continue
+        if name in made and made[name].parts:
+            parts = [(part.of, float(part.share)) for part in made[name].parts]
+        else:
+            total = sum(mix.parts.values())
+            parts = [(of, float(share / total)) for of, share in mix.parts.items()]
+        rows.append((name, parts))
+    if not rows:
+        return ""
+    drawing = Drawing("makeup", words("charts.makeup"), WIDTH)
+    order = list(dict.fromkeys(of for _, parts in rows for of, _ in parts))
+    y = 0.0
+    for name, parts in rows[:MOST_ROWS]:
+        _label(drawing, y, name, "")
+        x = 2.0
+        for of, share in parts:
+            drawing.bar(x, y + 22, share * (WIDTH - 4), BAR, order.index(of))
+            x += share * (WIDTH - 4)
+        swatches = [
+            (order.index(of), f"{clip(of, 24)} {writer.share(share)}") for of, share in parts
+        ]
+        y = _key(drawing, swatches, y + 22 + BAR + 6) + 8
+    return str(drawing)
+
+
+def cost_chart(season: Season, writer: Writer) -> str:
+    """Return the cost per volume of each own mix, black, beside each ready-made one, hatched."""
+    system = season.plan.garden.system
+    bars: list[tuple[str, float, str, int]] = []
+    for one in season.shopping.compare:
+        if one.own_cents_per_l is None:
+            continue
+        mix = clip(one.mix, 20)
+        own = words("charts.own", mix=mix)
+        bars.append((own, float(one.own_cents_per_l), per_volume(one.own_cents_per_l, system), SOLID))
+        for ready in one.ready:
+            name = words("charts.ready", mix=mix, pack=clip(ready.pack, 12))
+            price = per_volume(ready.cents_per_l, system)
+            bars.append((name, float(ready.cents_per_l), price, HATCHED))
+    bars = bars[:MOST_ROWS]
+    most = max((cents for _, cents, _, _ in bars), default=0.0)
+    if most <= 0:
+        return ""
+    drawing = Drawing("cost", words("charts.cost"), WIDTH)
+    per = words("charts.per", currency=clip(writer.currency, 8), volume=volume_name(system))
+    drawing.text(2, 16, per)
+    y = 24.0
+    for name, cents, price, pattern in bars:
+        _label(drawing, y, name, price)
+        drawing.bar(2, y + 22, cents / most * (WIDTH - 4), BAR, pattern)
+        y += ROW
+    return str(drawing)
+
+
+def _label(drawing: Drawing, y: float, name: str, said: str) -> None:
+    """Write a name at the left and what is said of it at the right, above a bar."""
+    room = WIDTH - 12 - text_width(said)
+    shown = clip(name, 60)
+    while len(shown) > 4 and text_width(shown) * 1.06 > room:
+        shown = clip(shown, len(shown) - 1)
+    drawing.text(2, y + 16, shown, bold=True)
+    if said:
+        drawing.text(WIDTH - 2, y + 16, said, anchor="end")
+
+
+def _key(drawing: Drawing, swatches: Iterable[tuple[int, str]], y: float = 0.0) -> float:
+    """Draw what each pattern stands for, in as many lines as it takes; return where it ends."""
+    x = 2.0
+    for pattern, text in swatches:
+        width = 22 + text_width(text) + 12
+        if x > 2 and x + width > WIDTH:
+            x, y = 2.0, y + 22
+        drawing.bar(x, y + 4, 14, 14, pattern)
+        drawing.text(x + 20, y + 16, text)
+        x += width
+    return y + 26
