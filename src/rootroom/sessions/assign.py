@@ -53,6 +53,7 @@ def schedule_work(
         clock = clock or result.ended == "clock"
         if isinstance(result.value, Found):
             found = result.value
+            clock = clock or found.clock
     return _answer(problem, windows, found, late, clock)
 
 

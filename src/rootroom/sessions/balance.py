@@ -3,9 +3,9 @@
 A state is the set of tasks done in the first days, a bit a task; a step adds one more full day.
 First a fast construction in both directions (T. R. Hoffmann, "Assembly line balancing with a
 precedence matrix", Management Science 9, 1963, with weights like Sewell and Jacobson's), then
-branch, bound and remember (E. C. Sewell, S. H. Jacobson, "A branch, bound, and remember algorithm for the
-simple assembly line balancing problem", INFORMS Journal on Computing 24, 2012): always the most
-promising state of each depth in turn, every state once.
+branch, bound and remember (E. C. Sewell, S. H. Jacobson, "A branch, bound, and remember algorithm
+for the simple assembly line balancing problem", INFORMS Journal on Computing 24, 2012): always the
+most promising state of each depth in turn, every state once.
 """
 
 from __future__ import annotations

@@ -9,6 +9,7 @@ No solution hint is given: with one the solver's release 9.15 is known to abort.
 from __future__ import annotations
 
 from collections.abc import Callable
+from time import monotonic
 from typing import Any
 
 from attrs import evolve, frozen
@@ -21,6 +22,9 @@ from rootroom.sessions.windows import Windows
 __all__ = ["AIMS", "Found", "Request", "improve"]
 
 AIMS = ("lateness", "sessions", "pairs", "bought", "last")
+MARGIN = 0.3  # seconds kept for handing over
+RELAXED_SIZE = 12_000  # tasks times days up to which the relaxation is tried
+PAIR_NODES_PER_SECOND = 3  # of the relaxation's tree, for few pairs of day and mix
 SHARES = {"lateness": 0.4, "sessions": 0.4, "pairs": 0.14, "bought": 0.03, "last": 0.03}
 
 
@@ -28,7 +32,8 @@ SHARES = {"lateness": 0.4, "sessions": 0.4, "pairs": 0.14, "bought": 0.03, "last
 class Found:
     """The best answer so far (`aims` None: none yet) and the bounds proved, aim by aim.
 
-    `bounds[i]` holds at the values of the aims before it; `infeasible`: proved that none exists.
+    `bounds[i]` holds at the values of the aims before it; `infeasible`: proved that none exists;
+    `clock`: the time ended a stage before its work was done.
     """
 
     placed: tuple[Placed, ...] = ()
@@ -37,6 +42,7 @@ class Found:
     bounds: tuple[int, ...] = ()
     infeasible: bool = False
     stages: tuple[str, ...] = ()
+    clock: bool = False
 
 
 @frozen
@@ -64,6 +70,7 @@ class _Search:
         self.send = send
         self.found = request.known
         self.spare = 0.0  # work left over by the stages before
+        self.end = monotonic() + request.seconds - MARGIN
 
     def run(self) -> None:
         if not self._lateness():
@@ -118,17 +125,62 @@ class _Search:
         assert aims is not None
         ends = ends_for_lateness(self.problem, aims[0])
         low = aim_bound(self.problem, self.request.windows, aim, aims[0])
+        size = len(self.problem.tasks) * len(self.problem.days)
+        if aim in ("sessions", "pairs") and aims[position] > low and size <= RELAXED_SIZE:
+            low = self._guess(aim, ends, low)
+            aims = self.found.aims
+            assert aims is not None
         if aims[position] > low:
-            model = self._model(ends)
-            if not model.possible:
-                raise RuntimeError("windows exclude the answer that is known")
-            for number, earlier in enumerate(AIMS[:position]):
-                model.model.add(model.aims[earlier] <= aims[number])
+            model = self._limited(ends, aims[:position])
             bound = self._minimise(model, aim, low)
             low = aims[position] if bound is None else bound
         self._bound(position, low)
 
-    def _minimise(self, model: Any, aim: str, low: int) -> int | None:
+    def _limited(self, ends: list[int], earlier: tuple[int, ...]) -> Any:
+        """Return the model with the aims settled before as limits."""
+        model = self._model(ends)
+        if not model.possible:
+            raise RuntimeError("windows exclude the answer that is known")
+        for aim, most in zip(AIMS, earlier, strict=False):
+            model.model.add(model.aims[aim] <= most)
+        return model
+
+    def _guess(self, aim: str, ends: list[int], low: int) -> int:
+        """Let a relaxation raise the bound and name days to try; return the bound."""
+        from rootroom.sessions.relaxed import find_days
+
+        aims = self.found.aims
+        assert aims is not None
+        position = AIMS.index(aim)
+        nodes = int(self.request.seconds * PAIR_NODES_PER_SECOND) if aim == "pairs" else 0
+        while low < aims[position]:
+            found = find_days(
+                self.problem,
+                self.request.windows,
+                ends,
+                low if aim == "sessions" else aims[1],
+                seconds=(self.end - monotonic()) / 2,
+                pair_nodes=nodes,
+            )
+            stages = (*self.found.stages, f"{aim} by HiGHS")
+            self._keep(stages=stages, clock=self.found.clock or found.clock)
+            if found.none and aim == "sessions":
+                low += 1
+                continue
+            if aim == "pairs":
+                low = max(low, found.pair_bound)
+            if found.days is not None and (aim == "sessions" or len(found.pairs) < aims[2]):
+                model = self._limited(ends, aims[:position])
+                for day, works in enumerate(model.works):
+                    model.model.add(works == int(day in found.days))
+                    if aim == "pairs":
+                        for mix, is_set in enumerate(model.sets[day]):
+                            model.model.add(is_set <= int((day, mix) in found.pairs))
+                self._minimise(model, aim, low, share=0.3)
+            break
+        return low
+
+    def _minimise(self, model: Any, aim: str, low: int, share: float = 1.0) -> int | None:
         """Look for better than is known; return the bound, None where nothing is better.
 
         Values of the aim are the problem's own (dates for `last`).
@@ -146,14 +198,18 @@ class _Search:
         if self.found.aims is None or self.found.aims[position] - 1 > low:
             model.model.minimize(expression)
         solver = cp_model.CpSolver()
-        work = self.request.work * SHARES[aim] + self.spare
+        work = (self.request.work * SHARES[aim] + self.spare) * share
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = 1
         solver.parameters.max_deterministic_time = work
-        solver.parameters.max_time_in_seconds = self.request.seconds
+        left = max(0.01, self.end - monotonic())
+        solver.parameters.max_time_in_seconds = left
         status = solver.solve(model.model, _Watcher(self, model))
-        self.spare = max(0.0, work - solver.response_proto.deterministic_time)
-        self._keep(stages=(*self.found.stages, f"{aim} by CP-SAT"))
+        if share == 1.0:
+            self.spare = max(0.0, work - solver.response_proto.deterministic_time)
+        late = solver.wall_time >= left and status != cp_model.OPTIMAL
+        stages = (*self.found.stages, f"{aim} by CP-SAT")
+        self._keep(stages=stages, clock=self.found.clock or late)
         if status == cp_model.INFEASIBLE:
             return None
         if status == cp_model.OPTIMAL:
