@@ -19,7 +19,7 @@ __all__ = ["season_chart"]
 WIDTH = 720.0
 NAMES = 176.0
 SIZE = 17.0
-ROW = 25.0
+ROW = 23.0
 MOST_ROWS = 40
 HATCHED = 2
 
@@ -147,13 +147,13 @@ def _row(
     for window in windows:
         left, right = days.left(window.opens), days.left(window.due + timedelta(1))
         if right > left:
-            drawing.bar(left, y + 8, right - left, 9)
+            drawing.bar(left, y + ROW / 2 - 4.5, right - left, 9)
         last = max(window.done, default=window.due)
         if last > window.due:
-            drawing.line(right, y + 12.5, days.middle(last), y + 12.5, width=2.5, dashes="2 3")
+            drawing.line(right, y + ROW / 2, days.middle(last), y + ROW / 2, width=2.5, dashes="2 3")
     for one in hardening:
         left, right = days.left(one.first), days.left(one.last + timedelta(1))
-        drawing.bar(left, y + 5, right - left, 15, HATCHED)
+        drawing.bar(left, y + ROW / 2 - 7.5, right - left, 15, HATCHED)
     for window in windows:
         for day in window.done:
-            drawing.disc(days.middle(day), y + 12.5, 11, str(numbers.get(day, "")))
+            drawing.disc(days.middle(day), y + ROW / 2, 10.5, str(numbers.get(day, "")))

@@ -14,10 +14,9 @@ __all__ = ["PATTERNS", "Drawing", "text_width"]
 FONT = "DejaVu Sans, system-ui, sans-serif"
 SIZE = 15.0
 
-# Told apart in black and white: what stands in a tile of 8 by 8 units.
+# Told apart in black and white: plain ones, then what stands in a tile of 8 by 8 units.
+_PLAIN = ("#000", "#fff")
 PATTERNS: Sequence[str] = (
-    '<rect width="8" height="8" fill="#000"/>',
-    '<rect width="8" height="8" fill="#fff"/>',
     '<path d="M-2,2 2,-2 M0,8 8,0 M6,10 10,6" stroke="#000" stroke-width="1.6"/>',
     '<circle cx="2" cy="2" r="1.5"/><circle cx="6" cy="6" r="1.5"/>',
     '<path d="M0,2H8M0,6H8" stroke="#000" stroke-width="1.2"/>',
@@ -71,9 +70,9 @@ class Drawing:
         """Draw a box, filled with a pattern (white if None)."""
         fill = "#fff"
         if pattern is not None:
-            pattern %= len(PATTERNS)
-            self._patterns.add(pattern)
-            fill = f"url(#{self.name}-{pattern})"
+            pattern %= len(PATTERNS) + 2
+            fill = _PLAIN[pattern] if pattern < 2 else f"url(#{self.name}-{pattern})"
+            self._patterns.update({pattern} - {0, 1})
         dash = ' stroke-dasharray="3 3"' if dashed else ""
         self._add(
             f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(max(width, 0.0))}" height="{_n(height)}" '
@@ -102,7 +101,7 @@ class Drawing:
         """Return the drawing as an SVG element."""
         tiles = "".join(
             f'<pattern id="{self.name}-{n}" width="8" height="8" patternUnits="userSpaceOnUse">'
-            f'<rect width="8" height="8" fill="#fff"/>{PATTERNS[n]}</pattern>'
+            f'<rect width="8" height="8" fill="#fff"/>{PATTERNS[n - 2]}</pattern>'
             for n in sorted(self._patterns)
         )
         size = f"{_n(self.width)} {_n(self.height + 2)}"

@@ -8,6 +8,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
+from attrs import evolve
+
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.sheets.lifts import heavy_lifts
 from rootroom.sheets.plain import halves
@@ -48,7 +50,7 @@ def session_views(season: Season, writer: Writer) -> list[View]:
 
 def _session(season: Season, session: Session, writer: Writer, number: int, of: int) -> View:
     planned = session.minutes + session.free_minutes
-    work = [line for line in session.work if line.kind != "blend"]
+    work = _joined(line for line in session.work if line.kind != "blend")
     on_sheet, rest = cautions_on_sheet(session.cautions)
     return {
         "id": session.date.isoformat(),
@@ -85,10 +87,30 @@ def _session(season: Season, session: Session, writer: Writer, number: int, of: 
         ],
         "used": _used(session, season.plan.work.scoop_l, writer),
         "counts": [
-            words("session.minutes_row", minutes=show_minutes(session.minutes)),
+            words("session.minutes_row", minutes=writer.number(session.minutes)),
             words("session.lost_row"),
         ],
     }
+
+
+def _joined(lines: Iterable[Line]) -> list[Line]:
+    """Return the lines, portions of one bed layer that follow each other made one line."""
+    found: list[Line] = []
+    for line in lines:
+        last = found[-1] if found else None
+        same = last is not None and line.kind == last.kind == "fill bed"
+        if last is not None and same and (line.name, line.layer) == (last.name, last.layer):
+            found[-1] = evolve(
+                last,
+                count=last.count + line.count,
+                minutes=last.minutes + line.minutes,
+                mix_l=last.mix_l + line.mix_l,
+                share=last.share + line.share,
+                lifts=last.lifts + line.lifts,
+            )
+        else:
+            found.append(line)
+    return found
 
 
 def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
