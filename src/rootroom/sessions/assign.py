@@ -13,6 +13,7 @@ from rootroom.sessions.checking import check_answer
 from rootroom.sessions.construct import Filler, add_blends, choose_days
 from rootroom.sessions.exact import AIMS, Found, Request
 from rootroom.sessions.problem import Answer, Day, Order, Placed, Problem, Status, Task
+from rootroom.sessions.settle import pull_forward
 from rootroom.sessions.windows import Windows, find_windows
 from rootroom.solving.child import ChildResult, run_in_child
 
@@ -54,7 +55,7 @@ def schedule_work(
         if isinstance(result.value, Found):
             found = result.value
             clock = clock or found.clock
-    return _answer(problem, windows, found, late, clock)
+    return _answer(problem, windows, found, late, clock, settle=True)
 
 
 def _settled(problem: Problem, windows: Windows, found: Found) -> bool:
@@ -157,14 +158,23 @@ def _construct(
 
 
 def _answer(
-    problem: Problem, windows: Windows, found: Found, late: int, clock: bool
+    problem: Problem,
+    windows: Windows,
+    found: Found,
+    late: int,
+    clock: bool,
+    *,
+    settle: bool = False,
 ) -> Answer:
     method = ", ".join(found.stages)
     if found.infeasible:
         return Answer(Status.INFEASIBLE, method=method, clock=clock)
     if not found.placed and problem.tasks:
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
-    check = check_answer(problem, found.placed, found.blends)
+    placed, blends = found.placed, found.blends
+    if settle:
+        placed, blends = pull_forward(problem, placed, blends)
+    check = check_answer(problem, placed, blends)
     if check.broken:
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
     bounds = [aim_bound(problem, windows, aim, check.lateness) for aim in AIMS]
@@ -174,8 +184,8 @@ def _answer(
     proved = AIMS[: AIMS.index(open_aims[0])] if open_aims else AIMS
     return Answer(
         Status.OPTIMAL if len(proved) >= 2 else Status.FEASIBLE,
-        placed=tuple(sorted(found.placed, key=_by_day)),
-        blends=found.blends,
+        placed=tuple(sorted(placed, key=_by_day)),
+        blends=blends,
         bought=check.bought,
         lateness=check.lateness,
         sessions=check.sessions,

@@ -159,11 +159,13 @@ class Filling:
         here = problem.days[day]
         free = here.minutes - problem.session_setup
         load = _DayLoad(problem, here.vessel_minutes)
-        first, due, tasks = windows.first, windows.due, problem.tasks
+        first, due, final, tasks = windows.first, windows.due, windows.final, problem.tasks
         queues: dict[int | None, list[int]] = {}
         self.filler.work += len(waiting)
         for number in waiting:
-            if first[number] > day or here.people < tasks[number].people:
+            if not first[number] <= day <= final[number]:
+                continue
+            if here.people < tasks[number].people:
                 continue
             mix = tasks[number].mix
             if mix is not None and (day, mix) in self.shut:

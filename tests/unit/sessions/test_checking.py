@@ -1,4 +1,4 @@
-"""The independent checker refuses every broken rule; one small problem, one broken answer a rule."""
+"""The independent checker refuses every broken rule: one broken answer a rule."""
 
 from __future__ import annotations
 
