@@ -42,7 +42,7 @@ def write_sheets(
         )
     kinds = _kinds(only)
     writer = Writer.of(season.plan.garden)
-    sheets = Sheets(season, sheets_view(season, writer), charts(season, writer), size, out)
+    sheets = Sheets(season, writer, sheets_view(season, writer), charts(season, writer), size, out)
     files: dict[str, bytes] = {}
     for kind in kinds:
         files.update(KINDS[kind](sheets))
@@ -65,6 +65,7 @@ class Sheets:
     """What every kind of sheet is made from."""
 
     season: Season
+    writer: Writer
     view: View
     charts: Mapping[str, str]
     paper: str
@@ -100,6 +101,26 @@ def _pdf(sheets: Sheets) -> Files:
     return {"season.pdf": pdf_bytes(sheets.view, sheets.charts, sheets.paper)}
 
 
+def _calendar(sheets: Sheets) -> Files:
+    from rootroom.sheets.calendar import calendar_ics
+
+    name = "season.ics"
+    text = calendar_ics(sheets.season, sheets.view, sheets.writer, _there(sheets.out / name))
+    return {name: text}
+
+
+def _tasks(sheets: Sheets) -> Files:
+    from rootroom.sheets.calendar import tasks_ics
+
+    name = "tasks.ics"
+    return {name: tasks_ics(sheets.season, sheets.view, sheets.writer, _there(sheets.out / name))}
+
+
+def _there(path: Path) -> bytes | None:
+    """Return the file of an earlier run, None if there is none."""
+    return path.read_bytes() if path.is_file() else None
+
+
 def _tables(sheets: Sheets) -> Files:
     from rootroom.sheets.tables import tables
 
@@ -110,6 +131,8 @@ KINDS: Mapping[str, Maker] = {
     "pdf": _pdf,
     "page": _page,
     "text": _text,
+    "calendar": _calendar,
     "tables": _tables,
+    TASKS: _tasks,
 }
 """What can be asked for alone: each kind makes some of the files."""

@@ -281,7 +281,8 @@ def _materials(bring: Bring, writer: Writer) -> list[View]:
     for key, part in (
         ("stock", bring.from_stock), ("freed", bring.from_freed), ("bought", bring.bought)
     ):  # fmt: skip
-        rows += [(writer.number(n), name, words(f"session.{key}")) for name, n in part.items()]
+        text = words(f"session.{key}")
+        rows += [(f"{writer.number(n)} ×", name, text) for name, n in part.items()]
     rows += [(writer.volume(x, up=True), name, "") for name, x in bring.ingredients_l.items()]
     for key, volumes in (("ready", bring.ready_l), ("stored", bring.stored_l)):
         text = words(f"session.{key}")

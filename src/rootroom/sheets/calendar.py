@@ -1,0 +1,259 @@
+"""The season as a calendar file (RFC 5545): sessions with alarms, hardening off, last days; tasks.
+
+An entry keeps its UID from one run to the next, and its SEQUENCE rises by one where it differs from
+the file that is already there, so that importing again updates a calendar instead of doubling it.
+What is no longer planned stays in the file, marked as cancelled.
+No clock is read: DTSTAMP counts minutes from the first work day with the SEQUENCE.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import UTC, date, datetime, time, timedelta
+from typing import TYPE_CHECKING, Any
+
+from rootroom.sheets.wording import words
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
+    from rootroom.season import Season
+    from rootroom.sessions.result import Session, Window
+    from rootroom.sheets.views.session import View
+    from rootroom.sheets.writing import Writer
+
+__all__ = ["calendar_ics", "tasks_ics"]
+
+EVENING = time(18)
+"""When the alarm of the evening before rings."""
+
+MOST_LAST_DAYS = 200
+
+
+def calendar_ics(season: Season, view: View, writer: Writer, before: bytes | None) -> bytes:
+    """Return the calendar; `before` is the file that is there already, None for a first one."""
+    entries = [
+        *_sessions(season, view),
+        *_hardening(season, writer),
+        *_last_days(season, writer),
+        *_last_frost(season.plan),
+    ]
+    return _file(season.plan, view, entries, before)
+
+
+def tasks_ics(season: Season, view: View, writer: Writer, before: bytes | None) -> bytes:
+    """Return the tasks: shopping by supplier, and for each session the evening before and itself."""
+    from icalendar import Todo
+
+    plan = season.plan
+    entries = []
+    bought: dict[str, list[date]] = {}
+    for line in season.shopping.lines:
+        bought.setdefault(line.source or "", []).extend([line.by] if line.by else [])
+    for (source, days), shop in zip(bought.items(), view["shopping"]["suppliers"], strict=True):
+        rows = [f"{row['packs']} × {row['what']}, {row['pack']}" for row in shop["rows"]]
+        todo = Todo.new(
+            uid=_uid(plan, "buy", source),
+            summary=words("calendar.buy", supplier=shop["name"], total=shop["total"]),
+            description="\n".join(rows),
+        )
+        if days:
+            todo.add("DUE", min(days))
+        entries.append(todo)
+    for session, shown in zip(season.schedule.sessions, view["sessions"], strict=True):
+        evening = _evening(shown)
+        if evening:
+            todo = Todo.new(
+                uid=_uid(plan, "evening", str(shown["number"])),
+                summary=words("calendar.evening_task", day=shown["day_short"]),
+                description=evening,
+            )
+            todo.add("DUE", session.date - timedelta(1))
+            entries.append(todo)
+        todo = Todo.new(
+            uid=_uid(plan, "work", str(shown["number"])),
+            summary=_summary(shown, len(view["sessions"])),
+            description=_work(shown),
+        )
+        todo.add("DUE", session.date)
+        entries.append(todo)
+    return _file(plan, view, entries, before)
+
+
+def _sessions(season: Season, view: View) -> Iterable[Any]:
+    from icalendar import Event
+
+    zone = _zone(season.plan)
+    for session, shown in zip(season.schedule.sessions, view["sessions"], strict=True):
+        start = datetime.combine(session.date, session.start, zone)
+        event = Event.new(
+            uid=_uid(season.plan, "session", str(shown["number"])),
+            summary=_summary(shown, len(view["sessions"])),
+            description="\n\n".join(part for part in (_evening(shown), _work(shown)) if part),
+            start=start,
+            end=max(datetime.combine(session.date, session.finish, zone), start),
+        )
+        event.add_component(_alarm(session, shown))
+        yield event
+
+
+def _alarm(session: Session, shown: View) -> Any:
+    from icalendar import Alarm
+
+    evening = datetime.combine(session.date - timedelta(1), EVENING)
+    alarm = Alarm()
+    alarm.add("ACTION", "DISPLAY")
+    alarm.add("TRIGGER", evening - datetime.combine(session.date, session.start))
+    what = _evening(shown).replace("\n", "; ") or _summary(shown, 0)
+    text = words(
+        "calendar.evening", day=shown["day_short"], start=shown["clock"].split(",")[0], what=what
+    )
+    alarm.add("DESCRIPTION", text)
+    return alarm
+
+
+def _summary(shown: View, of: int) -> str:
+    number = shown["number"]
+    return words("calendar.session", number=number, of=of or number)
+
+
+def _evening(shown: View) -> str:
+    return "\n".join(f"{group['head']}: {', '.join(group['items'])}" for group in shown["before"])
+
+
+def _work(shown: View) -> str:
+    lines = [f"{batch['title']}: {batch['many']}, {batch['makes']}" for batch in shown["batches"]]
+    for row in shown["work"]:
+        details = [row["way"], row["counted"], row["amount"]]
+        pot = words("session.each", amount=row["pot"], mix=row["mix"]) if row["pot"] else ""
+        text = ", ".join(part for part in (*details, pot) if part)
+        lines.append(f"{row['start']} {row['name']}" + (f": {text}" if text else ""))
+    return "\n".join([*lines, *shown["rain"]])
+
+
+def _hardening(season: Season, writer: Writer) -> Iterable[Any]:
+    for one in season.schedule.hardening:
+        uid = _uid(season.plan, "harden", one.plant, str(one.move))
+        yield _all_day(
+            uid, words("calendar.harden", plant=writer.name(one.plant)), one.first, one.last
+        )
+
+
+def _last_days(season: Season, writer: Writer) -> Iterable[Any]:
+    """Yield the last day of every move or bed that the plan gave one."""
+    dated = [window for window in season.schedule.windows if window.dated]
+    for window in dated[:MOST_LAST_DAYS]:
+        uid = _uid(season.plan, "due", window.name, str(window.move))
+        yield _all_day(
+            uid,
+            words("calendar.due", plant=writer.name(window.name)),
+            window.due,
+            window.due,
+            description=_way(season.plan, window, writer),
+        )
+
+
+def _way(plan: Plan, window: Window, writer: Writer) -> str | None:
+    if window.move is None:
+        return None
+    for kind in plan.plants.kinds:
+        for move in kind.moves:
+            if move.opens == window.opens and move.number == window.move:
+                new = move.place or (move.new.text if move.new else "")
+                return words(
+                    "calendar.due_text", old=writer.name(move.old.text), new=writer.name(new)
+                )
+    return None
+
+
+def _last_frost(plan: Plan) -> Iterable[Any]:
+    day = plan.garden.last_frost
+    if day is not None:
+        yield _all_day(_uid(plan, "last frost"), words("calendar.frost"), day, day)
+
+
+def _all_day(
+    uid: str, summary: str, first: date, last: date, *, description: str | None = None
+) -> Any:
+    from icalendar import Event
+
+    event = Event.new(
+        uid=uid, summary=summary, start=first, end=last + timedelta(1), description=description
+    )
+    event.add("TRANSP", "TRANSPARENT")
+    return event
+
+
+def _zone(plan: Plan) -> Any:
+    """Return the plan's time zone; None lets times float, the same on every clock."""
+    if plan.garden.zone is None:
+        return None
+    from zoneinfo import ZoneInfo
+
+    return ZoneInfo(plan.garden.zone)
+
+
+def _uid(plan: Plan, *what: str) -> str:
+    """Return an id that stays the same for the same thing of the same plan file."""
+    text = "\x1f".join((plan.file, plan.garden.name, *what))
+    return f"{hashlib.sha256(text.encode()).hexdigest()[:24]}@rootroom.invalid"
+
+
+def _file(plan: Plan, view: View, entries: Sequence[Any], before: bytes | None) -> bytes:
+    from icalendar import Calendar
+
+    calendar = Calendar()
+    calendar.add("PRODID", "-//rootroom//season//EN")
+    calendar.add("VERSION", "2.0")
+    calendar.add("X-WR-CALNAME", words("calendar.name", garden=view["garden"]))
+    old = _old_entries(before)
+    stamp = datetime.combine(plan.work.first, time(0), UTC)
+    for entry in [*entries, *_cancelled(entries, old)]:
+        number = _sequence(entry, old.get(str(entry["UID"])))
+        for name in ("SEQUENCE", "DTSTAMP"):
+            entry.pop(name, None)
+        entry.add("SEQUENCE", number)
+        entry.add("DTSTAMP", stamp + timedelta(minutes=number))
+        calendar.add_component(entry)
+    if plan.garden.zone is not None:
+        calendar.add_missing_timezones(plan.work.first, plan.work.last + timedelta(366))
+    return bytes(calendar.to_ical())
+
+
+def _old_entries(before: bytes | None) -> Mapping[str, Any]:
+    if before is None:
+        return {}
+    from icalendar import Calendar
+
+    try:
+        calendar = Calendar.from_ical(before)
+    except ValueError:  # somebody's editor has been at it: begin again
+        return {}
+    found = [one for one in calendar.walk() if one.name in ("VEVENT", "VTODO") and "UID" in one]
+    return {str(one["UID"]): one for one in found}
+
+
+def _cancelled(entries: Sequence[Any], old: Mapping[str, Any]) -> list[Any]:
+    """Return the entries of the old file that are planned no more, marked as cancelled."""
+    kept = {str(entry["UID"]) for entry in entries}
+    gone = [entry.copy(recursive=True) for uid, entry in old.items() if uid not in kept]
+    for entry in gone:
+        entry.subcomponents = []
+        entry.pop("STATUS", None)
+        entry.add("STATUS", "CANCELLED")
+    return gone
+
+
+def _sequence(entry: Any, old: Any | None) -> int:
+    if old is None:
+        return 0
+    number = int(old.get("SEQUENCE", 0))
+    return number if _content(entry) == _content(old) else number + 1
+
+
+def _content(entry: Any) -> bytes:
+    """Return an entry as text, without what changes when it is written again."""
+    bare = entry.copy(recursive=True)
+    for name in ("SEQUENCE", "DTSTAMP"):
+        bare.pop(name, None)
+    return bytes(bare.to_ical())
