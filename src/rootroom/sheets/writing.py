@@ -6,6 +6,7 @@ The same plan gives the same text everywhere: nothing is taken from the process'
 
 from __future__ import annotations
 
+import unicodedata
 from datetime import date, time
 from decimal import Decimal
 from functools import cached_property
@@ -24,6 +25,9 @@ __all__ = ["LOCALES", "Writer"]
 
 LOCALES = {"us": "en_US", "metric": "en_GB"}
 """The locale that goes with each system of units."""
+
+_RIGHT = frozenset({"R", "AL", "AN"})
+"""Directions that would turn the words around a name about."""
 
 
 
@@ -139,8 +143,11 @@ class Writer:
         return self.volume(amount.l or 0.0)
 
     def name(self, text: str) -> str:
-        """Return a name from the plan on one line."""
-        return tidy(text).strip() or "—"
+        """Return a name from the plan on one line, set apart if it is written from the right."""
+        shown = tidy(text).strip() or "—"
+        if shown.isascii() or not any(unicodedata.bidirectional(c) in _RIGHT for c in shown):
+            return shown
+        return f"\u2068{shown}\u2069"
 
 
 def _plain(text: str) -> str:

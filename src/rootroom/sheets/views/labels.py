@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rootroom.sheets.plain import clip
 from rootroom.sheets.views.session import View
 from rootroom.sheets.wording import words
 
@@ -31,9 +32,8 @@ def labels_view(schedule: Schedule, writer: Writer) -> View:
             number = min(line.pots, MOST_OF_A_LINE, MOST_IN_ALL - len(labels))
             left_out += line.pots - number
             label = {
-                "name": writer.name(line.name),
-                "new": writer.name(line.new or ""),
-                "mix": writer.name(line.mix or ""),
+                "name": clip(line.name, 34),
+                "what": clip(f"{writer.name(line.new or '')}, {writer.name(line.mix or '')}", 30),
                 "day": writer.day(session.date),
             }
             labels += [label] * number
