@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 __all__ = ["pot_text", "session_text", "sessions_text", "work_text"]
 
 WIDTH = 80
+WORK_WIDTH, WAY_WIDTH = 25, 28
+
 MOST_LINES = 40
 """Lines of work shown of one session; a nursery's day has thousands."""
 
@@ -162,18 +164,20 @@ def work_text(session: Session, system: System) -> str:
     """Return the ordered lines of work with their times, as a table."""
     from tabulate import tabulate
 
+    heads = ["time", "work", "count", "from and to", "mix a pot"]
     rows = [
         [hour(line.start), _kind(line), line.count or "", _way(line), pot_text(line, system)]
         for line in session.work[:MOST_LINES]
     ]
+    # The heads are a row like the others: as heads they would be given room that 80 columns lack.
     table = tabulate(
-        rows,
-        headers=["time", "work", "count", "from and to", "mix a pot"],
-        tablefmt="simple",
+        [heads, *rows],
+        tablefmt="plain",
         disable_numparse=True,
         colalign=("left", "left", "right", "left", "left"),
     )
     lines = [line.rstrip() for line in table.splitlines()]
+    lines.insert(1, "-" * max(len(line) for line in lines))
     if len(session.work) > MOST_LINES:
         lines.append(f"and {len(session.work) - MOST_LINES} more lines (--json has them all)")
     checks = [
@@ -192,19 +196,22 @@ def _scoops(number: float) -> str:
 def _kind(line: Line) -> str:
     if line.kind in ("set up", "clean up", "water in"):
         return line.kind
-    return f"{line.kind}: {clip(line.name, 22)}"
+    return clip(f"{line.kind}: {tidy(line.name)}", WORK_WIDTH)
 
 
 def _way(line: Line) -> str:
     if line.kind == "fill bed":
         lifts = f", {line.lifts} lifts" if line.lifts > 1 else ""
-        part = "" if line.share > 0.999 else f", {line.share:.0%} of it"
-        return clip(f"{line.of or ''}{part}", 24 - len(lifts)) + lifts
+        part = "" if line.share > 0.999 else f", {line.share:.0%}"
+        return clip(line.of or "", WAY_WIDTH - len(lifts) - len(part)) + part + lifts
     if line.kind == "refresh":
-        return clip(line.old or "", 24)
+        return clip(line.old or "", WAY_WIDTH)
     if line.old is None and line.new is None:
         return ""
-    return f"{clip(line.old or '', 14)} to {clip(line.new or '', 14)}"
+    old, new = tidy(line.old or ""), tidy(line.new or "")
+    room = WAY_WIDTH - len(" to ")
+    old = clip(old, max(room - len(new), room // 2))
+    return f"{old} to {clip(new, room - len(old))}"
 
 
 def pot_text(line: Line, system: System) -> str:
@@ -227,9 +234,9 @@ def _bring(session: Session, system: System) -> list[str]:
     adds = [f"{show_mass(kg, system)} {clip(n, 30)}" for n, kg in bring.additions_kg.items()]
     adds += _volumes(bring.additions_l, system)
     water = [f"{show_volume(bring.water_l, system)} for the mix"] if bring.water_l else []
-    rows = (
-        ("Bring", pots), ("", goods), ("", adds), ("Water", water), ("Tools", bring.tools),
-    )  # fmt: skip
+    brought = [parts for parts in (pots, goods, adds) if parts]
+    rows = [("" if number else "Bring", parts) for number, parts in enumerate(brought)]
+    rows += [("Water", water), ("Tools", list(bring.tools))]
     return [wrapped(head, parts) for head, parts in rows if parts]
 
 
