@@ -16,7 +16,7 @@ from rootroom.sessions.assign import schedule_work
 from rootroom.sessions.causes import missing_containers
 from rootroom.sessions.problem import Container, Day, Problem
 
-__all__ = ["Cure", "find_cures"]
+__all__ = ["MOST_TASKS", "Cure", "find_cures"]
 
 MOST_TASKS = 400
 """Problems with more tasks are not solved again for cures."""

@@ -12,7 +12,7 @@ from rootroom.sessions.causes import (
     no_days,
     stretch,
 )
-from rootroom.sessions.cures import Cure, find_cures
+from rootroom.sessions.cures import MOST_TASKS, Cure, find_cures
 from rootroom.sessions.items import BedItem, MoveItem, Work
 from rootroom.sessions.problem import Answer
 from rootroom.sessions.result import Why
@@ -55,6 +55,11 @@ def explain(
     words = [_cure(work, cure) for cure in cures]
     if answer.found:
         words += _later_dates(work, answer)
+    elif not words and len(problem.tasks) <= MOST_TASKS:
+        words.append(
+            "no single change of those tried is enough: longer days, one more person, one more "
+            "work day, or later work dates"
+        )
     return Why(tuple(reasons[:MOST_REASONS]), tuple(words), clock=out_of_time())
 
 
@@ -80,7 +85,7 @@ def _no_day(work: Work, one: NoDay, windows: Windows) -> str:
     last = work.problem.days[-1].date
     own = one.limit < last
     end = f"its date is {_day(one.limit)}" if own else f"the last work day is {_day(last)}"
-    span = f"between {_day(one.opens)} and {_day(one.limit)}"
+    span = f"between {_day(max(one.opens, work.problem.days[0].date))} and {_day(one.limit)}"
     if one.why == "people":
         people = work.problem.tasks[one.task].people
         return f"{name} takes {people} people at once, and no work day {span} has as many"

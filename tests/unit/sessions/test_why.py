@@ -99,3 +99,17 @@ def test_containers_that_cannot_be_had() -> None:
         "cover them"
     ) == schedule.why.reasons[0]
     assert ("4 more #3 in stock or from a shop",) == schedule.why.cures
+
+
+def test_two_faults_have_no_single_cure() -> None:
+    """Where two people are missing and another move has no day, no single change is enough."""
+    pair = group("Fig", 4, move(ONE, THREE, people=2))
+    late = group("Bay", 4, move(ONE, THREE), move(THREE, SEVEN, number=2, wait_days=90))
+    schedule = made(pair, late)
+
+    assert schedule.why is not None
+    assert 2 == len(schedule.why.reasons)
+    assert (
+        "no single change of those tried is enough: longer days, one more person, one more work "
+        "day, or later work dates",
+    ) == schedule.why.cures
