@@ -42,7 +42,7 @@ def calendar_ics(season: Season, view: View, writer: Writer, before: bytes | Non
 
 
 def tasks_ics(season: Season, view: View, writer: Writer, before: bytes | None) -> bytes:
-    """Return the tasks: shopping by supplier, and for each session the evening before and itself."""
+    """Return the tasks: shopping by supplier, each session and the evening before it."""
     from icalendar import Todo
 
     plan = season.plan

@@ -115,7 +115,8 @@ def _cautions(session: View) -> list[str]:
 
 
 def _used(session: View) -> str:
-    lines = [f"{BLANK} {text}" for text in (*(u["text"] for u in session["used"]), *session["counts"])]
+    texts = [*(one["text"] for one in session["used"]), *session["counts"]]
+    lines = [f"{BLANK} {text}" for text in texts]
     lines.append(f"{words('session.notes')} {'_' * 60}")
     return "\n".join([words("session.used"), *(f"  {line}" for line in lines)])
 
@@ -136,9 +137,7 @@ def _hang(text: str, head: str) -> str:
 
 
 def _table(header: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    widths = [
-        max(len(row[place]) for row in (header, *rows)) for place in range(len(header))
-    ]
+    widths = [max(len(row[place]) for row in (header, *rows)) for place in range(len(header))]
     widths[0] = min(widths[0], 40)
     lines = []
     for row in (header, *rows):

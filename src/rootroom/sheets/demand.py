@@ -51,7 +51,7 @@ def mixes_text(plan: Plan, demand: Demand) -> str:
 
 
 def check_line(plan: Plan, demand: Demand) -> str:
-    """Return how far one bag goes on the move that takes most mix, empty where no move takes any."""
+    """Return how far one bag goes on the move that takes most mix; empty if none takes any."""
     found = _thirstiest(demand)
     if found is None:
         return ""
@@ -128,7 +128,7 @@ def _kind_rows(demand: Demand, system: System) -> list[list[str]]:
     return [
         [
             _way(old, new, 34), str(round(plants)), clip(mix or "", 12),
-            *(["", ""] if mix is None else [show_volume(likely, system), show_volume(high, system)]),
+            *(["", ""] if mix is None else [show_volume(x, system) for x in (likely, high)]),
         ]
         for (old, new, mix), (plants, likely, high) in ordered
     ]  # fmt: skip
@@ -137,7 +137,8 @@ def _kind_rows(demand: Demand, system: System) -> list[list[str]]:
 def _way(old: str, new: str, width: int) -> str:
     if old == new:
         return clip(words("demand.refreshed", old=clip(old, width - 11)), width)
-    return clip(words("demand.way", old=clip(old, max(width - 4 - len(tidy(new)), 8)), new=new), width)
+    room = max(width - 4 - len(tidy(new)), 8)
+    return clip(words("demand.way", old=clip(old, room), new=new), width)
 
 
 def _two(figure: Estimate, system: System, *, nothing: bool = False) -> list[str]:
@@ -168,7 +169,8 @@ def _additions(additions: Mapping[str, Addition], system: System) -> str:
     rows = []
     for name, one in additions.items():
         show = show_mass if one.unit == "kg" else show_volume
-        rows.append([clip(name, 36), show(one.amount.likely, system), show(one.amount.high, system)])
+        figures = (one.amount.likely, one.amount.high)
+        rows.append([clip(name, 36), *(show(figure, system) for figure in figures)])
     return _block("addition", rows)
 
 

@@ -7,10 +7,12 @@ font of the machine, no clock and no network.
 from __future__ import annotations
 
 import json
+import re
+import unicodedata
 from collections.abc import Mapping
 from importlib.resources import files
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rootroom.sheets.wording import section, words
 
@@ -28,7 +30,8 @@ def pdf_bytes(view: View, charts: Mapping[str, str], paper: str) -> bytes:
     import typst
 
     source = files("rootroom.sheets").joinpath("templates", "sheets.typ").read_bytes()
-    made: bytes = typst.compile(
+    # The stub asks for one type of path in all places; bytes are the source itself.
+    made: bytes = typst.compile(  # type: ignore[call-overload]
         source,
         format="pdf",
         font_paths=[str(FONTS)],
@@ -43,9 +46,29 @@ def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
     """Return what the template is given: the view, the wording, and the charts."""
     names = ("season_page", "shopping", "session", "labels")
     return {
-        "view": view,
+        "view": _spelled(view),
         "paper": paper,
-        "charts": dict(charts),
+        "charts": _spelled(charts),
         "chart_titles": [[name, words(f"charts.{name}")] for name in CHARTS],
         "words": {name: section(name) for name in names},
     }
+
+
+# Pictures that no font of ours has; what only joins or colours them is left out.
+_PICTURES = re.compile("[\U0001f000-\U0001faff]")
+_JOINERS = re.compile("[\ufe0f\u200d\U0001f3fb-\U0001f3ff]")
+
+
+def _spelled(value: Any) -> Any:
+    """Return a view with pictures in its texts spelled out: `(seedling)`."""
+    if isinstance(value, str):
+        if value.isascii():
+            return value
+        return _PICTURES.sub(_picture, _JOINERS.sub("", value))
+    if isinstance(value, Mapping):
+        return {name: _spelled(part) for name, part in value.items()}
+    return [_spelled(part) for part in value] if isinstance(value, list | tuple) else value
+
+
+def _picture(found: re.Match[str]) -> str:
+    return f"({unicodedata.name(found[0], 'picture').lower()})"

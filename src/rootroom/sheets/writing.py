@@ -30,7 +30,6 @@ _RIGHT = frozenset({"R", "AL", "AN"})
 """Directions that would turn the words around a name about."""
 
 
-
 @define(slots=False)
 class Writer:
     """Writes what stands on a plan's sheets; `currency` is the plan's code or word."""

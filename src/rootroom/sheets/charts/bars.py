@@ -53,6 +53,7 @@ def makeup_chart(season: Season, writer: Writer) -> str:
     for name, mix in season.plan.mixes.items():
         if name not in season.demand.mixes or not mix.parts:
             continue
+        parts: Sequence[tuple[str, float]]
         if name in made and made[name].parts:
             parts = [(part.of, float(part.share)) for part in made[name].parts]
         else:
@@ -86,7 +87,8 @@ def cost_chart(season: Season, writer: Writer) -> str:
             continue
         mix = clip(one.mix, 20)
         own = words("charts.own", mix=mix)
-        bars.append((own, float(one.own_cents_per_l), per_volume(one.own_cents_per_l, system), SOLID))
+        price = per_volume(one.own_cents_per_l, system)
+        bars.append((own, float(one.own_cents_per_l), price, SOLID))
         for ready in one.ready:
             name = words("charts.ready", mix=mix, pack=clip(ready.pack, 12))
             price = per_volume(ready.cents_per_l, system)

@@ -96,12 +96,8 @@ def _scale(season: Season) -> _Days:
     days = [session.date for session in schedule.sessions]
     days += [one.first for one in schedule.hardening]
     days += [window.opens for window in schedule.windows]
-    days += [window.due for window in schedule.windows if window.due <= work.last]
-    return _Days(max(min(days), work.first - timedelta(31)), max(*days, *_ends(schedule, work.last)))
-
-
-def _ends(schedule: Schedule, last: date) -> list[date]:
-    return [min(window.due, last) for window in schedule.windows]
+    days += [min(window.due, work.last) for window in schedule.windows]
+    return _Days(max(min(days), work.first - timedelta(31)), max(days))
 
 
 def _head(drawing: Drawing, days: _Days, writer: Writer) -> float:
@@ -150,7 +146,8 @@ def _row(
             drawing.bar(left, y + ROW / 2 - 4.5, right - left, 9)
         last = max(window.done, default=window.due)
         if last > window.due:
-            drawing.line(right, y + ROW / 2, days.middle(last), y + ROW / 2, width=2.5, dashes="2 3")
+            middle = y + ROW / 2
+            drawing.line(right, middle, days.middle(last), middle, width=2.5, dashes="2 3")
     for one in hardening:
         left, right = days.left(one.first), days.left(one.last + timedelta(1))
         drawing.bar(left, y + ROW / 2 - 7.5, right - left, 15, HATCHED)

@@ -58,9 +58,8 @@ class Drawing:
         fill = ' fill="#fff"' if white else ""
         side = "" if anchor == "start" else f' text-anchor="{anchor}"'
         scale = "" if size == SIZE else f' font-size="{_n(size)}"'
-        self._add(
-            f'<text x="{_n(x)}" y="{_n(y)}"{side}{scale}{weight}{fill}>{escape(_drawn(text))}</text>'
-        )
+        said = escape(_drawn(text))
+        self._add(f'<text x="{_n(x)}" y="{_n(y)}"{side}{scale}{weight}{fill}>{said}</text>')
         self.reach(y + size * 0.3)
 
     def bar(

@@ -5,7 +5,7 @@ Every figure is already written as it is measured; a template only places it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
@@ -148,7 +148,9 @@ def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
         ),
         "batches": f"{batch.batches:g}",
         "record": {
-            "kind": "blended", "mix": batch.mix, "batch_l": round(batch.batch_l, 6),
+            "kind": "blended",
+            "mix": batch.mix,
+            "batch_l": round(batch.batch_l, 6),
             "planned": f"{batch.batches:g}",
         },
         "boxes": min(int(batch.batches + 0.5), MOST_BOXES),
@@ -197,6 +199,7 @@ def _line(line: Line, writer: Writer) -> View:
     bed = line.kind == "fill bed"
     number = line.count if line.plants else 0
     boxes = line.pots or number
+    scooped = bool(mix) and not bed and line.pot_scoops >= 0.25
     return {
         "kind": line.kind,
         "start": writer.hour(line.start),
@@ -210,7 +213,7 @@ def _line(line: Line, writer: Writer) -> View:
         "counted": _counted(line, writer),
         "mix": mix,
         "pot": "" if not mix or bed else pot_text(line, writer.system),
-        "pot_exact": writer.volume(line.pot_l) if mix and not bed and line.pot_scoops >= 0.25 else "",
+        "pot_exact": writer.volume(line.pot_l) if scooped else "",
         "amount": writer.volume(line.mix_l) if bed and line.mix_l else "",
         "adds": [
             words("session.add_each", amount=writer.amount(amount), name=writer.name(what))

@@ -82,9 +82,11 @@ def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:
                 "cents": total,
                 "by": words("shopping.by", day=writer.day_week(min(days))) if days else "",
                 "rows": [_row(line, writer) for line in lines],
-                "fees": [{"what": _fee(fee), "cost": writer.money_plain(fee.cents)} for fee in fees],
+                "fees": [
+                    {"what": _fee(fee), "cost": writer.money_plain(fee.cents)} for fee in fees
+                ],
             }
-        )  # fmt: skip
+        )
     return found
 
 
