@@ -10,9 +10,7 @@ from rootroom.season import Season, make_season
 
 __all__ = ["HOSTILE", "PLANS", "hostile_season", "long_season", "season_of", "shipped_season"]
 
-PLANS = tuple(
-    sorted(path.stem for path in (Path(__file__).parents[2] / "plans").glob("*.toml"))
-)
+PLANS = tuple(sorted(path.stem for path in (Path(__file__).parents[2] / "plans").glob("*.toml")))
 
 # Names that a sheet must show as text; the keys say what they would do elsewhere.
 HOSTILE = {
@@ -20,7 +18,7 @@ HOSTILE = {
     "formula": "=1+1",
     "at": "@SUM(A1)",
     "quotes": "\"double\" 'single' `back`",
-    "markup": "*bold* #import \"x\" $x$ @ref \\ [link] <!-- -->",
+    "markup": '*bold* #import "x" $x$ @ref \\ [link] <!-- -->',
     "attribute": "' onmouseover='alert(2)' x=\"",
     "template": "{{ 7 * 7 }} {% raw %} {mix} %s",
     "calendar": "a;b,c:d\\n",

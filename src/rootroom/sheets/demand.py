@@ -105,7 +105,7 @@ def _moves(demand: Demand, system: System) -> str:
 
 def _move_row(move: MoveDemand, system: System) -> list[str]:
     return [
-        clip(move.plant, 16), _way(move.old, move.new, 21), str(move.count),
+        clip(move.plant, 14), _way(move.old, move.new, 20), str(move.count),
         clip(move.mix or "", 8),
         *_two(move.mix_l, system, nothing=move.mix is None),
     ]  # fmt: skip

@@ -104,24 +104,44 @@
     for (const [attribute, value] of Object.entries(attributes)) element.setAttribute(attribute, value);
     return element;
   };
-  all(".stepper[data-event]").forEach((place) => {
-    const { label, key: counted, step, hint, event } = place.dataset;
-    const id = place.id.replace(/-s$/, "");
+  // What each kind of event counts, in which steps, and what is asked for beside it.
+  const COUNTED = {
+    moved: { key: "count", step: 1, label: "moved_by_me", beside: "lost" },
+    lost: { key: "count", step: 1, label: "lost" },
+    blended: { key: "batches", step: 0.5, label: "blended_by_me" },
+    used: { key: "scoops", step: 0.5, label: "used", beside: "left" },
+    left: { key: "scoops", step: 0.5, label: "left" },
+    worked: { key: "minutes", step: 15, label: "worked" },
+    bought: { key: "packs", step: 1, label: "bought" },
+  };
+  const fill = (place, id, event, hint) => {
+    const { key: counted, step, label } = COUNTED[event.kind];
     const said = texts[label];
-    place.setAttribute("role", "group");
-    place.setAttribute("aria-labelledby", `${id}-l`);
     place.append(
       make("span", { id: `${id}-l` }, said),
-      make("button", { type: "button", "data-by": `-${step}`, "aria-label": `${said}: ${texts.fewer}` }, "−"),
+      make("button", { type: "button", "data-by": -step, "aria-label": `${said}: ${texts.fewer}` }, "−"),
       make("input", {
-        type: "number", inputmode: "decimal", min: "0", step, id, placeholder: hint ?? "",
-        "aria-labelledby": `${id}-l`, "data-key": counted, "data-event": event,
+        type: "number", inputmode: "decimal", min: 0, step, id, placeholder: hint,
+        "aria-labelledby": `${id}-l`, "data-key": counted, "data-event": JSON.stringify(event),
       }),
       make("button", { type: "button", "data-by": step, "aria-label": `${said}: ${texts.more}` }, "+"),
     );
+  };
+  all(".stepper[data-event]").forEach((place) => {
+    const { id } = place;
+    const event = JSON.parse(place.dataset.event);
+    place.removeAttribute("id");
+    fill(place, id, event, place.dataset.hint ?? "");
+    const { beside } = COUNTED[event.kind];
+    if (beside) {
+      const { planned, ...rest } = event;
+      const next = make("p", { class: "stepper" });
+      fill(next, `${id}-${beside}`, { ...rest, kind: beside }, "");
+      place.after(next);
+    }
   });
 
-  all("input[data-tick]").forEach((box) => {
+  all("input[type=checkbox]:not([data-line])").forEach((box) => {
     box.checked = Boolean(state.fields[box.id]);
     box.addEventListener("change", () => enter(box, box.id, box.checked, null));
   });

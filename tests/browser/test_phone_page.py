@@ -1,0 +1,376 @@
+"""The phone page in a real browser, opened from disk with the network off."""
+
+from __future__ import annotations
+
+import io
+import json
+from collections.abc import Callable
+from itertools import pairwise
+from pathlib import Path
+from typing import Any
+
+import pypdf
+import pytest
+from playwright.sync_api import BrowserContext, Locator, Page, expect
+
+FIGS = "spring-figs-and-tomatoes"
+NAMES = [FIGS, "new-raised-beds", "balcony-in-litres", "hostile"]
+
+
+def session(page: Page, number: int = 1) -> Locator:
+    """Return a session, opened."""
+    one = page.locator("details.session").nth(number - 1)
+    one.evaluate("one => { one.open = true; }")
+    return one
+
+
+def line(page: Page, name: str) -> Locator:
+    """Return the line of work of a plant in the first session."""
+    return session(page).locator(".work > li", has=page.locator(f'b:text-is("{name}")'))
+
+
+def handed_back(page: Page) -> list[dict[str, Any]]:
+    """Return what the page hands back as a file, line by line, the first one the head."""
+    with page.expect_download() as download:
+        page.locator("#save").click()
+    text = Path(download.value.path()).read_text("utf-8")
+    return [json.loads(one) for one in text.splitlines()]
+
+
+def test_ticks_notes_and_counts_survive_a_reload(figs: Page) -> None:
+    """What was entered is there again after the page was closed and opened."""
+    first = session(figs)
+    box = first.locator(".ticks input").first
+    box.check()
+    first.locator("textarea").fill("windy; stopped at 11")
+    first.get_by_label("rain", exact=True).check()
+    line(figs, "Lemon").get_by_role("button", name="Done by me: more").click()
+
+    figs.reload()
+
+    first = session(figs)
+    expect(first.locator(".ticks input").first).to_be_checked()
+    expect(first.locator("textarea")).to_have_value("windy; stopped at 11")
+    expect(first.get_by_label("rain", exact=True)).to_be_checked()
+    expect(line(figs, "Lemon").get_by_label("Done by me", exact=True)).to_have_value("1")
+
+
+def test_a_line_is_ticked_when_all_its_plants_are_done(figs: Page) -> None:
+    """Ticking a line counts all its plants; stepping to the last one ticks it, and back unticks."""
+    lemon = line(figs, "Lemon")
+    tick, count = (
+        lemon.locator("input[type=checkbox]"),
+        lemon.get_by_label("Done by me", exact=True),
+    )
+    tick.check()
+    expect(count).to_have_value("2")
+
+    lemon.get_by_role("button", name="Done by me: fewer").click()
+    expect(tick).not_to_be_checked()
+    lemon.get_by_role("button", name="Done by me: more").click()
+    expect(tick).to_be_checked()
+    tick.uncheck()
+    expect(count).to_have_value("")
+
+
+def test_a_count_does_not_fall_below_nothing(figs: Page) -> None:
+    """Fewer than nothing stays nothing."""
+    lemon = line(figs, "Lemon")
+    lemon.get_by_role("button", name="Lost: fewer").click()
+
+    expect(lemon.get_by_label("Lost", exact=True)).to_have_value("0")
+
+
+def test_the_record_is_handed_back_as_events(figs: Page) -> None:
+    """The file has a head and one event for each entry, with what the record needs."""
+    first = session(figs)
+    day = first.get_attribute("data-session")
+    line(figs, "Fig, first pots").locator("input[type=checkbox]").check()
+    line(figs, "Lemon").get_by_role("button", name="Lost: more").click()
+    first.get_by_role("button", name="Scoops used in all: more").click()
+    first.get_by_role("button", name="Minutes that I worked: more").click()
+    first.get_by_label("done", exact=True).check()
+    first.locator("textarea").fill("two bags wet")
+    figs.locator("#by-name").fill("Ana")
+    figs.locator("#by-name").blur()
+
+    head, *events = handed_back(figs)
+
+    assert ("hand back", 1, "Ana", f"{FIGS}.toml", len(events)) == (
+        head["kind"], head["v"], head["name"], head["plan"], head["events"]
+    )  # fmt: skip
+    assert {(1, head["by"], f"{FIGS}.toml", day)} == {
+        (one["v"], one["by"], one["plan"], one["session"]) for one in events
+    }
+    assert len(events) == len({one["id"] for one in events})
+    told = {one["kind"]: {k: v for k, v in one.items() if k not in HEAD} for one in events}
+    assert {"plant": "Fig, first pots", "move": 1, "count": 18} == told["moved"]
+    assert {"plant": "Lemon", "move": 1, "count": 1} == told["lost"]
+    assert "tree" == told["used"]["mix"]
+    assert 0.5 == told["used"]["scoops"]
+    assert 18.92705892 == pytest.approx(told["used"]["scoop_l"])
+    assert {"minutes": 15} == told["worked"]
+    assert {"state": "done"} == told["session"]
+    assert {"text": "two bags wet"} == told["note"]
+
+
+HEAD = {"v", "id", "by", "date", "kind", "plan", "session", "replaces"}
+
+
+def test_the_keys_stand_in_the_order_of_the_format(figs: Page) -> None:
+    """Every event begins with the keys that the format names, in its order."""
+    line(figs, "Lemon").locator("input[type=checkbox]").check()
+    _, event = handed_back(figs)
+
+    assert ["v", "id", "by", "date", "kind", "plan", "session"] == list(event)[:7]
+
+
+def test_handing_back_again_tells_nothing_twice(figs: Page) -> None:
+    """A second file holds the same events with the same ids, after a reload too."""
+    line(figs, "Lemon").locator("input[type=checkbox]").check()
+    first = handed_back(figs)
+
+    assert first == handed_back(figs)
+    figs.reload()
+    assert first == handed_back(figs)
+
+
+def test_a_correction_names_what_it_replaces(figs: Page) -> None:
+    """Changed after it was handed back, an entry is a new event that names the old one."""
+    lemon = line(figs, "Lemon")
+    lemon.locator("input[type=checkbox]").check()
+    _, first = handed_back(figs)
+    lemon.get_by_role("button", name="Done by me: fewer").click()
+    _, again, second = handed_back(figs)
+
+    assert first == again
+    assert (1, first["id"]) == (second["count"], second["replaces"])
+    assert second["id"] != first["id"]
+
+    lemon.locator("input[type=checkbox]").check()
+    lemon.locator("input[type=checkbox]").uncheck()
+    *_, third = handed_back(figs)
+    assert (0, second["id"]) == (third["count"], third["replaces"])
+
+
+def test_an_entry_taken_back_before_it_was_handed_over_is_not_told(figs: Page) -> None:
+    """A slip of the thumb leaves no event."""
+    tick = line(figs, "Lemon").locator("input[type=checkbox]")
+    tick.check()
+    tick.uncheck()
+
+    assert 1 == len(handed_back(figs))
+
+
+def test_two_helpers_tell_apart(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """Two phones have ids of their own, so that what they count can be added up."""
+    told = []
+    for count in (12, 6):
+        page = phone().new_page()
+        page.goto(sheets[FIGS].as_uri())
+        field = line(page, "Fig, first pots").get_by_label("Done by me", exact=True)
+        field.fill(str(count))
+        field.blur()
+        told.append(handed_back(page))
+
+    assert 18 == sum(events[1]["count"] for events in told)
+    assert 2 == len({events[0]["by"] for events in told})
+    assert 2 == len({events[1]["id"] for events in told})
+
+
+@pytest.mark.parametrize(
+    ("typed", "cents"),
+    [("60,80", 6080), ("60.8", 6080), ("1,234.50", 123450), ("1.234,50", 123450), ("61", 6100),
+     ("1 234", 123400), ("many", None)],
+)  # fmt: skip
+def test_what_was_paid_is_read_as_typed(figs: Page, typed: str, cents: int | None) -> None:
+    """Comma and point are both understood; what is no amount is handed back as not known."""
+    shop = figs.locator("#shopping .ticks li").first
+    shop.locator(".paid").fill(typed)
+    shop.locator(".paid").blur()
+    shop.locator("input[type=checkbox]").check()
+
+    _, event = handed_back(figs)
+
+    assert ("bought", cents) == (event["kind"], event["paid_cents"])
+    assert event["session"] is None
+    assert str(cents is None).lower() == shop.locator(".paid").get_attribute("aria-invalid")
+
+
+def test_a_bed_is_ticked_as_a_share(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """A layer that is in is handed back with the share of it that was planned."""
+    page = phone().new_page()
+    page.goto(sheets["new-raised-beds"].as_uri())
+    tick = session(page).locator(".work input[data-event]").first
+    tick.check()
+
+    _, event = handed_back(page)
+
+    assert ("filled", 1) == (event["kind"], event["layer"])
+    assert 0 < event["share"] <= 1
+    page.reload()
+    expect(session(page).locator(".work input[data-event]").first).to_be_checked()
+
+
+def test_the_text_can_be_copied(figs: Page) -> None:
+    """Where no file can be saved the record stands in a field as text."""
+    line(figs, "Lemon").locator("input[type=checkbox]").check()
+    figs.locator("#copy").click()
+    expect(figs.locator("#back-done")).not_to_be_empty()
+
+    lines = figs.locator("#back-text").input_value().splitlines()
+
+    assert ["hand back", "moved"] == [json.loads(one)["kind"] for one in lines]
+
+
+def test_a_banner_says_where_ticks_are_not_kept(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """Without storage the page says so, and still counts and hands back."""
+    context = phone()
+    context.add_init_script(
+        "Object.defineProperty(window, 'localStorage', { get() { throw new Error('no'); } });"
+    )
+    page = context.new_page()
+    page.goto(sheets[FIGS].as_uri())
+
+    expect(page.locator("#no-storage")).to_be_visible()
+    line(page, "Lemon").locator("input[type=checkbox]").check()
+    assert 2 == len(handed_back(page))
+
+
+def test_with_storage_there_is_no_banner(figs: Page) -> None:
+    """The warning is not shown where it is not true."""
+    expect(figs.locator("#no-storage")).to_be_hidden()
+    expect(figs.locator("#older")).to_be_hidden()
+
+
+def test_entries_of_an_older_sheet_are_not_lost(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path], tmp_path: Path
+) -> None:
+    """A page printed anew offers what was entered on the one before it, and does not mix them."""
+    context = phone()
+    page = context.new_page()
+    page.goto(sheets[FIGS].as_uri())
+    line(page, "Lemon").locator("input[type=checkbox]").check()
+    digest = page.locator("body").get_attribute("data-digest")
+    assert digest is not None
+    # Files of one folder share what is kept; a new printing takes the place of the old one.
+    text = sheets[FIGS].read_text("utf-8").replace(digest, "0" * 12)
+    newer = sheets[FIGS].with_name("newer.html")
+    newer.write_text(text, "utf-8")
+
+    page.goto(newer.as_uri())
+
+    expect(page.locator("#older")).to_be_visible()
+    expect(line(page, "Lemon").locator("input[type=checkbox]")).not_to_be_checked()
+    with page.expect_download() as download:
+        page.locator("#older-button").click()
+    lines = Path(download.value.path()).read_text("utf-8").splitlines()
+    head, event = (json.loads(one) for one in lines)
+    assert (digest, "Lemon") == (head["digest"], event["plant"])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_scrolls_sideways_at_360_pixels(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path], name: str
+) -> None:
+    """The page is as wide as the phone, with all sessions open."""
+    page = phone().new_page()
+    page.goto(sheets[name].as_uri())
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+
+    assert 360 == page.evaluate("document.documentElement.scrollWidth")
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_targets_are_large_enough_for_gloves(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path], name: str
+) -> None:
+    """Every button, field and tick is at least 44 pixels high and wide."""
+    page = phone().new_page()
+    page.goto(sheets[name].as_uri())
+    small = page.evaluate(
+        """() => {
+          document.querySelectorAll('details').forEach(one => { one.open = true; });
+          const targets = 'button, label.tick, summary, nav a, .stepper input';
+          return [...document.querySelectorAll(targets)]
+            .filter(one => one.offsetParent)
+            .map(one => [one.textContent.slice(0, 30), one.getBoundingClientRect()])
+            .filter(([, box]) => box.height < 44 || box.width < 44)
+            .map(([text, box]) => `${text} ${box.width} x ${box.height}`);
+        }"""
+    )
+
+    assert [] == small
+
+
+def test_without_scripts_it_is_a_list_to_print(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """Scripts off: every session is open, boxes and blanks are there, no dead button is."""
+    page = phone(java_script_enabled=False).new_page()
+    page.goto(sheets[FIGS].as_uri())
+
+    expect(page.locator(".js:visible")).to_have_count(0)
+    expect(page.locator("button:visible")).to_have_count(0)
+    sessions = page.locator("details.session")
+    assert sessions.count() == page.locator("details.session[open]").count()
+    assert page.locator(".pots:visible").count()
+    assert page.locator(".paper:visible").count()
+
+
+def test_only_the_next_session_stands_open(figs: Page) -> None:
+    """The rest is one touch away, and a link to a day opens it."""
+    assert 1 == figs.locator("details.session[open]").count()
+    last = figs.locator("details.session").last
+    figs.evaluate("day => { location.hash = day; }", last.get_attribute("id"))
+    expect(last).to_have_attribute("open", "")
+    figs.locator("#open-all").click()
+    assert figs.locator("details.session").count() == figs.locator("details[open]").count()
+
+
+def test_the_keyboard_goes_from_the_top_down(figs: Page) -> None:
+    """First the link past the head, then the sections, in the order of the page."""
+    figs.keyboard.press("Tab")
+    assert "#sessions" == figs.evaluate("document.activeElement.getAttribute('href')")
+    seen = []
+    for _ in range(40):
+        figs.keyboard.press("Tab")
+        seen.append(figs.evaluate("document.activeElement.getBoundingClientRect().top + scrollY"))
+
+    # Stops of one row stand side by side: a little up is not out of order.
+    assert all(later >= earlier - 40 for earlier, later in pairwise(seen))
+
+
+def test_hostile_names_run_nothing(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """No dialog opens, and a hostile plant can be ticked and handed back by its name."""
+    page = phone().new_page()
+    page.on("dialog", lambda dialog: pytest.fail(f"a dialog opened: {dialog.message}"))
+    page.goto(sheets["hostile"].as_uri())
+    session(page).locator(".work input[data-line]").first.check()
+
+    _, event = handed_back(page)
+
+    assert "<script>alert(1)</script>" == event["plant"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_it_prints_every_session(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path], name: str
+) -> None:
+    """Printed from the browser, all days are there, and no button is."""
+    page = phone().new_page()
+    page.goto(sheets[name].as_uri())
+    days = page.locator(".when strong").all_text_contents()
+    printed = pypdf.PdfReader(io.BytesIO(page.pdf(format="A4")))
+    text = " ".join(" ".join(one.extract_text() for one in printed.pages).split())
+
+    assert [] == [day for day in days if day not in text]
+    assert "Save as a file" not in text

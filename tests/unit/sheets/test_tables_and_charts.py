@@ -1,0 +1,159 @@
+"""CSV tables and SVG charts, each opened by another library."""
+
+from __future__ import annotations
+
+import csv
+import io
+from xml.etree import ElementTree as Xml
+
+import pytest
+from attrs import evolve
+
+from rootroom.sheets.charts.all import charts
+from rootroom.sheets.charts.svg import Drawing
+from rootroom.sheets.tables import tables
+from rootroom.sheets.writing import Writer
+from tests.support.seasons import HOSTILE, PLANS, hostile_season, shipped_season
+
+SVG = "{http://www.w3.org/2000/svg}"
+
+
+def rows(text: str) -> list[dict[str, str]]:
+    """Return the rows of a CSV text by column."""
+    return list(csv.DictReader(io.StringIO(text)))
+
+
+def drawn(stem: str) -> dict[str, Xml.Element]:
+    """Return the charts of a shipped plan as parsed XML."""
+    season = shipped_season(stem)
+    found = charts(season, Writer.of(season.plan.garden))
+    return {name: Xml.fromstring(svg) for name, svg in found.items()}
+
+
+@pytest.mark.parametrize("stem", PLANS)
+def test_tables_hold_what_the_stages_answered(stem: str) -> None:
+    """Counts and sums of the tables are those of the season."""
+    season = shipped_season(stem)
+    found = {name: rows(text) for name, text in tables(season).items()}
+    work = [line for session in season.schedule.sessions for line in session.work]
+
+    assert len(season.demand.moves) + len(season.demand.beds) == len(found["demand.csv"])
+    assert len(season.shopping.lines) + len(season.shopping.fees) == len(found["shopping.csv"])
+    assert len(work) == len(found["work.csv"])
+    assert sum(line.minutes for line in work) == pytest.approx(
+        sum(float(row["minutes"]) for row in found["work.csv"]), abs=0.01
+    )
+
+
+@pytest.mark.parametrize("stem", PLANS)
+def test_planned_litres_of_moves_add_up_to_the_work(stem: str) -> None:
+    """What the demand plans for moves is what the sessions put into pots."""
+    found = {name: rows(text) for name, text in tables(shipped_season(stem)).items()}
+    planned = sum(
+        float(row["plan on [L]"] or 0) for row in found["demand.csv"] if row["mix or ingredient"]
+    )
+    worked = sum(float(row["mix [L]"] or 0) for row in found["work.csv"])
+
+    assert planned == pytest.approx(worked, rel=1e-4)
+
+
+def test_hostile_names_are_harmless_in_tables() -> None:
+    """A cell that a spreadsheet would run begins with an apostrophe; the others are as typed."""
+    found = rows(tables(hostile_season())["demand.csv"])
+    names = {row["plant or bed"] for row in found}
+
+    for key, name in HOSTILE.items():
+        expected = "'" + name if key in ("formula", "at") else name
+        assert expected in names, key
+
+
+@pytest.mark.parametrize("stem", PLANS)
+def test_each_chart_is_drawn_in_black_and_white(stem: str) -> None:
+    """All four charts are there, and no colour but black and white is in them."""
+    season = shipped_season(stem)
+    found = charts(season, Writer.of(season.plan.garden))
+
+    assert {"season", "demand", "makeup", "cost"} == set(found)
+    for svg in found.values():
+        paints = {
+            value
+            for element in Xml.fromstring(svg).iter()
+            for name, value in element.attrib.items()
+            if name in ("fill", "stroke") and not value.startswith("url(")
+        }
+        assert paints <= {"#000", "#fff", "none"}
+
+
+@pytest.mark.parametrize("stem", PLANS)
+def test_nothing_is_drawn_outside(stem: str) -> None:
+    """Boxes, discs and the starts of texts lie inside the drawing."""
+    for name, root in drawn(stem).items():
+        _, _, width, height = map(float, root.attrib["viewBox"].split())
+        for element in root.iter():
+            if element.tag in (f"{SVG}text", f"{SVG}rect") and "patternUnits" not in element.attrib:
+                x, y = float(element.get("x", 0)), float(element.get("y", 0))
+                assert -2 <= x <= width + 1, (name, element.attrib)
+                assert 0 <= y <= height + 1, (name, element.attrib)
+
+
+def test_bars_are_in_proportion() -> None:
+    """The black bar of the demand is to the whole as what is planned on to what it could be."""
+    season = shipped_season("spring-figs-and-tomatoes")
+    figure = next(iter(season.demand.mixes.values()))
+    bars = [
+        float(rect.attrib["width"])
+        for rect in drawn("spring-figs-and-tomatoes")["demand"].iter(f"{SVG}rect")
+        if rect.get("height") == "20"
+    ]
+
+    assert figure.likely / figure.high == pytest.approx(bars[0] / (bars[0] + bars[1]), rel=0.01)
+
+
+def test_a_disc_stands_on_each_day_of_work() -> None:
+    """The season has a numbered disc for each day on which a window's work is done."""
+    season = shipped_season("spring-figs-and-tomatoes")
+    done = sum(len(window.done) for window in season.schedule.windows)
+
+    discs = list(drawn("spring-figs-and-tomatoes")["season"].iter(f"{SVG}circle"))
+
+    assert done == len(discs)
+
+
+def test_hostile_names_are_text_in_charts() -> None:
+    """A name with tags is drawn, not run, and the drawing stays well-formed."""
+    season = hostile_season()
+    for svg in charts(season, Writer.of(season.plan.garden)).values():
+        root = Xml.fromstring(svg)
+        assert [] == [element for element in root.iter() if "script" in str(element.tag)]
+
+
+def test_pattern_names_keep_apart() -> None:
+    """Two drawings on one page do not share the ids of their patterns."""
+    names = [
+        element.attrib["id"]
+        for root in drawn("spring-figs-and-tomatoes").values()
+        for element in root.iter()
+        if "id" in element.attrib
+    ]
+
+    assert len(names) == len(set(names))
+
+
+def test_a_text_with_control_characters_is_drawn() -> None:
+    """Characters that XML forbids are left out."""
+    drawing = Drawing("x", "title", 100)
+    drawing.text(0, 10, "a\x00b\uffff<c>")
+
+    assert ["ab<c>"] == [text.text for text in Xml.fromstring(str(drawing)).iter(f"{SVG}text")]
+
+
+def test_a_chart_without_anything_is_left_out() -> None:
+    """A season without prices has no cost chart, one without sessions no picture."""
+    season = shipped_season("balcony-in-litres")
+    bare = evolve(
+        season,
+        schedule=evolve(season.schedule, sessions=()),
+        shopping=evolve(season.shopping, compare=()),
+    )
+
+    assert {"demand", "makeup"} == set(charts(bare, Writer.of(season.plan.garden)))

@@ -1,0 +1,94 @@
+"""How dates, money and names are written, and where the words come from."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, time
+from pathlib import Path
+
+import pytest
+
+import rootroom.sheets
+from rootroom.sheets.wording import section, words
+from rootroom.sheets.writing import Writer
+
+SHEETS = Path(rootroom.sheets.__file__).parent
+US, METRIC = Writer("us", "en_US", "USD"), Writer("metric", "en_GB", "EUR")
+DAY = date(2027, 3, 20)
+
+
+def test_dates_follow_the_locale_of_the_units() -> None:
+    """A plan in US units writes the month first, a metric one the day."""
+    assert "Saturday, March 20, 2027" == US.day_long(DAY)
+    assert "Saturday, 20 March 2027" == METRIC.day_long(DAY)
+    assert ("Mar 20", "20 Mar") == (US.day_short(DAY), METRIC.day_short(DAY))
+    assert ("Sat, Mar 20", "Sat 20 Mar") == (US.day_week(DAY), METRIC.day_week(DAY))
+
+
+def test_times_and_numbers_follow_the_locale() -> None:
+    """Hours are of 12 or 24, thousands are parted, shares are whole per cent."""
+    assert ("9:05\u00a0AM", "09:05") == (US.hour(time(9, 5)), METRIC.hour(time(9, 5)))
+    assert ("$1,234.50", "€1,234.50") == (US.money(123450), METRIC.money(123450))
+    assert ("1,234.50", "12,000", "13%") == (
+        US.money_plain(123450), US.number(12000), US.share(0.134)
+    )  # fmt: skip
+
+
+def test_a_currency_that_no_table_knows_stands_as_its_code() -> None:
+    """Money in an unknown currency still names it."""
+    assert "QQQ" in Writer("metric", "en_GB", "QQQ").money(500)
+
+
+@pytest.mark.parametrize(
+    ("name", "shown"),
+    [
+        ("first\nsecond", "first second"),
+        ("\u202edrawkcab", "drawkcab"),
+        ("  ", "—"),
+        ("תאנה", "\u2068תאנה\u2069"),
+        ("Café", "Café"),
+    ],
+)
+def test_a_name_stays_on_one_line_and_turns_nothing_about(name: str, shown: str) -> None:
+    """Line ends and direction marks go; a name written from the right is set apart."""
+    assert shown == US.name(name)
+
+
+def test_words_choose_the_form_by_number() -> None:
+    """One plant, two plants."""
+    assert ("1 plant", "2 plants") == (words("session.plants", n=1), words("session.plants", n=2))
+
+
+def test_error_a_word_that_is_not_there() -> None:
+    """A key that the file does not have is a mistake of ours and is not passed over."""
+    with pytest.raises(KeyError):
+        words("session.no_such_word")
+
+
+def test_every_word_is_used() -> None:
+    """No text of the wording file is left over: its key stands in the code or in a template."""
+    sources = [
+        path.read_text("utf-8")
+        for pattern in ("**/*.py", "templates/*")
+        for path in SHEETS.glob(pattern)
+    ]
+    text = "\n".join(sources)
+    # Keys that the code makes from the kind of a step or of a line of work.
+    computed = ("step_", "set_up", "lay_out", "clean_up", "water_in", "wash")
+    unused = [
+        f"{table}.{key}"
+        for table in ("session", "season_page", "shopping", "page", "calendar", "charts", "labels")
+        for key in section(table)
+        if not re.search(rf"\b{key}\b", text) and not key.startswith(computed)
+    ]
+
+    assert [] == unused
+
+
+def test_no_word_of_the_templates_stands_in_them() -> None:
+    """The page's template holds no sentence of its own: between tags stand only fields."""
+    text = (SHEETS / "templates" / "page.html").read_text("utf-8")
+    bare = re.sub(r"\{%.*?%\}|\{#.*?#\}|\{\{.*?\}\}", "", text, flags=re.S)
+    spoken = re.findall(r">([^<>]*[A-Za-z]{3,}[^<>]*)<", bare)
+
+    assert [] == spoken
