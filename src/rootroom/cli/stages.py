@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rootroom.cli.common import AsJson, PlanPath, Seconds, fail, load, read_share, say
+from rootroom.cli.progress import working
 
 if TYPE_CHECKING:
     from datetime import date
@@ -173,7 +174,11 @@ def sheets(
     paper: Paper = None,
     only: Annotated[
         list[str] | None,
-        typer.Option("--only", metavar="KIND", help="pdf, page, calendar, tables or text."),
+        typer.Option(
+            "--only",
+            metavar="KIND",
+            help="pdf, page, text, calendar, tables or tasks (repeatable; tasks only if asked).",
+        ),
     ] = None,
     seconds: Seconds = 10.0,
 ) -> None:
@@ -194,14 +199,15 @@ def _season(
     from rootroom.season import make_season
 
     share = read_share(sure, "--sure")
-    return make_season(
-        plan,
-        seconds=seconds,
-        start_from=start_from,
-        sure_share=None if share is None else float(share),
-        prices_up=prices_up or Fraction(0),
-        without=without,
-    )
+    with working("planning the season"):
+        return make_season(
+            plan,
+            seconds=seconds,
+            start_from=start_from,
+            sure_share=None if share is None else float(share),
+            prices_up=prices_up or Fraction(0),
+            without=without,
+        )
 
 
 def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str, ...]) -> None:
@@ -209,7 +215,8 @@ def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str
     from rootroom.sheets.all import write_sheets
 
     try:
-        names = write_sheets(made, out, paper=paper, only=only)
+        with working("writing the sheets"):
+            names = write_sheets(made, out, paper=paper, only=only)
     except TextError as error:
         fail(error.message, hint=error.hint)
     say(f"wrote {len(names)} files to {out}: {', '.join(names)}")
