@@ -24,6 +24,7 @@ Runner = Callable[..., ChildResult]
 WORK_PER_SECOND = 0.35  # solver units; one took 1 to 2 s on the machine where it was measured
 LOADS_PER_SECOND = 12_000  # full days looked at when tasks are balanced; 20,000 were measured
 TASKS_PER_SECOND = 100_000  # looked at by the construction, a share of the time
+TASKS_PER_SECOND_LARGE = 1_800_000  # the same where the construction has all the time
 MODEL_SIZE = 40_000  # pairs of task and day up to which the exact method is tried
 
 
@@ -43,11 +44,13 @@ def schedule_work(
     if late is None:
         return Answer(Status.INFEASIBLE, method="windows and needs")
     low, pairs = (0 if late else aim_bound(problem, windows, a, 0) for a in AIMS[1:3])
-    work = int(seconds * TASKS_PER_SECOND)
-    found = _construct(problem, windows, (late, low, pairs), work, end - seconds / 2)
-    clock = monotonic() > end - seconds / 2
     size = sum(b - a + 1 for a, b in zip(windows.first, windows.final, strict=True))
-    if exact and size <= MODEL_SIZE and not _settled(problem, windows, found):
+    large = size > MODEL_SIZE
+    work = int(seconds * (TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND))
+    stop = end - (0.1 if large else 0.5) * seconds
+    found = _construct(problem, windows, (late, low, pairs), work, stop)
+    clock = monotonic() > stop
+    if exact and not large and not _settled(problem, windows, found):
         left = end - monotonic()
         request = Request(problem, windows, found, late, seconds * WORK_PER_SECOND, left)
         result = run("rootroom.sessions.exact:improve", request, seconds=left)

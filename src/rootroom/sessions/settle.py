@@ -1,6 +1,6 @@
 """Among answers that are equally good, the one that follows the order of the plan more closely.
 
-Units move to an earlier session, whole days of a task at a time and tasks in their order, as long as
+Units move to an earlier session, whole days of a task at a time, tasks in their order, as long as
 every rule and every aim stays as it is; two tasks never change places.
 So this last aim is approached, not proved.
 """
