@@ -50,6 +50,7 @@ def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
         "paper": paper,
         "charts": _spelled(charts),
         "chart_titles": [[name, words(f"charts.{name}")] for name in CHARTS],
+        "pots_title": words("charts.pots"),
         "words": {name: section(name) for name in names},
     }
 

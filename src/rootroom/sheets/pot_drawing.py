@@ -18,7 +18,7 @@ from rootroom.units import show_length
 
 if TYPE_CHECKING:
     from rootroom.containers.shapes import Shape
-    from rootroom.pot.report import Pair, PotReport
+    from rootroom.pot.report import Pair, PotFigures, PotReport
     from rootroom.units import System
 
 __all__ = ["drawing_files", "pot_drawings", "pot_section_svg"]
@@ -53,7 +53,7 @@ def _slug(name: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", name.casefold()).strip("-")[:40].strip("-")
 
 
-def pot_section_svg(report: PotReport, pair: Pair, system: System) -> str:
+def pot_section_svg(report: PotReport | PotFigures, pair: Pair, system: System) -> str:
     """Return the section of a pot with its mix, water and air by height as one SVG.
 
     Raises ValueError for a pair whose water is not known.
@@ -147,11 +147,11 @@ def _chart(held: Sequence[float], porosity: float) -> list[str]:
     return [
         f'<rect x="{CHART_LEFT}" y="{TOP}" width="{x(solid) - CHART_LEFT:.1f}" '
         f'height="{FOOT - TOP}" fill="#ddd"/>',
-        f'<polygon points="{_points(water)}" fill="#888"/>',
+        f'<polygon points="{_points(water)}" fill="#aaa"/>',
         f'<polyline points="{_points(curve)}" fill="none" stroke="#000" stroke-width="1.5"/>',
         f'<rect {frame} fill="none" stroke="#000"/>',
         _label((CHART_LEFT + x(solid)) / 2, low, "solid"),
-        _label((x(solid) + x(solid + held[0])) / 2, low, "water", "#fff"),
+        _label((x(solid) + x(solid + held[0])) / 2, low, "water"),
         _label((x(solid + held[-1]) + CHART_RIGHT) / 2, TOP + 16, "air"),
         _label(CHART_LEFT, FOOT + 18, "0"),
         _label((CHART_LEFT + CHART_RIGHT) / 2, FOOT + 18, "50 %"),
@@ -175,8 +175,8 @@ def _scale(fill_m: float, system: System) -> list[str]:
     return found
 
 
-def _label(x: float, y: float, text: str, fill: str = "#000") -> str:
-    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle" fill="{fill}">{escape(text)}</text>'
+def _label(x: float, y: float, text: str) -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{escape(text)}</text>'
 
 
 def _points(points: Sequence[tuple[float, float]]) -> str:

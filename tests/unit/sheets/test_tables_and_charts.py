@@ -73,13 +73,15 @@ def test_each_chart_is_drawn_in_black_and_white(stem: str) -> None:
     season = shipped_season(stem)
     found = charts(season, Writer.of(season.plan.garden))
 
-    assert {"season", "demand", "makeup", "cost"} == set(found)
-    for svg in found.values():
+    assert {"season", "demand", "makeup", "cost"} == {n for n in found if n[:4] != "pot-"}
+    for name, svg in found.items():
+        if name.startswith("pot-"):  # greys tell wet from dry there
+            continue
         paints = {
             value
             for element in Xml.fromstring(svg).iter()
-            for name, value in element.attrib.items()
-            if name in ("fill", "stroke") and not value.startswith("url(")
+            for attribute, value in element.attrib.items()
+            if attribute in ("fill", "stroke") and not value.startswith("url(")
         }
         assert paints <= {"#000", "#fff", "none"}
 
@@ -157,3 +159,13 @@ def test_a_chart_without_anything_is_left_out() -> None:
     )
 
     assert {"demand", "makeup"} == set(charts(bare, Writer.of(season.plan.garden)))
+
+
+def test_the_pots_that_take_most_mix_are_drawn() -> None:
+    """One pot of each of the two mixes of which most is used, and none for beds alone."""
+    found = drawn("spring-figs-and-tomatoes")
+
+    assert ["pot-1", "pot-2"] == [name for name in found if name.startswith("pot-")]
+    titles = [found[name].findtext(f"{SVG}title") or "" for name in ("pot-1", "pot-2")]
+    assert ("5 gal bag, allround", "#3, tree") == tuple(title.split(":")[0] for title in titles)
+    assert [] == [name for name in drawn("new-raised-beds") if name.startswith("pot-")]

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.charts.bars import cost_chart, demand_chart, makeup_chart
+from rootroom.sheets.charts.pots import pot_charts
 from rootroom.sheets.charts.season import season_chart
 
 if TYPE_CHECKING:
@@ -22,5 +23,6 @@ def charts(season: Season, writer: Writer) -> Mapping[str, str]:
         "demand": demand_chart(season, writer),
         "makeup": makeup_chart(season, writer),
         "cost": cost_chart(season, writer),
+        **pot_charts(season),
     }
     return {name: svg for name, svg in found.items() if svg}
