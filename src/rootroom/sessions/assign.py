@@ -10,7 +10,8 @@ from attrs import evolve, frozen
 from rootroom.sessions.balance import balance
 from rootroom.sessions.bounds import aim_bound, lateness_bound
 from rootroom.sessions.checking import check_answer
-from rootroom.sessions.construct import Filler, add_blends, choose_days
+from rootroom.sessions.choose import choose_days
+from rootroom.sessions.construct import Filler, add_blends
 from rootroom.sessions.exact import AIMS, Found, Request
 from rootroom.sessions.problem import Answer, Day, Order, Placed, Problem, Status, Task
 from rootroom.sessions.settle import pull_forward

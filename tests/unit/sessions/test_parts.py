@@ -11,7 +11,8 @@ from attrs import evolve
 from rootroom.sessions.balance import balance
 from rootroom.sessions.bounds import aim_bound, chain_bound, ends_for_lateness, needs
 from rootroom.sessions.checking import check_answer
-from rootroom.sessions.construct import Filler, add_blends, blend_same_day, choose_days
+from rootroom.sessions.choose import choose_days
+from rootroom.sessions.construct import Filler, add_blends, blend_same_day
 from rootroom.sessions.problem import Blend, Day, Hold, Mix, Order, Placed, Problem, Task
 from rootroom.sessions.settle import pull_forward
 from rootroom.sessions.windows import find_windows
