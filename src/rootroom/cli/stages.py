@@ -50,6 +50,7 @@ def season(
     """Do the whole job: demand, what to buy, dated sessions; with --out the sheets too."""
     from rootroom.sheets.season import season_text
 
+    _check_wishes(paper, ())
     made = _season(load(plan), seconds=seconds, sure=sure)
     say(season_text(made))
     if out is not None:
@@ -183,8 +184,12 @@ def sheets(
     seconds: Seconds = 10.0,
 ) -> None:
     """Write the checklists, the shopping list, the phone page and the calendar file."""
+    kinds = tuple(only or ())
+    _check_wishes(paper, kinds)
     made = _season(load(plan), seconds=seconds)
-    _write_sheets(made, out, paper=paper, only=tuple(only or ()))
+    _write_sheets(made, out, paper=paper, only=kinds)
+    if not made.schedule.found:
+        raise typer.Exit(3)
 
 
 def _season(
@@ -208,6 +213,19 @@ def _season(
             prices_up=prices_up or Fraction(0),
             without=without,
         )
+
+
+def _check_wishes(paper: str | None, only: tuple[str, ...]) -> None:
+    """Refuse an unknown paper or kind of sheet before anything is worked out."""
+    if paper is None and not only:
+        return
+    from rootroom.problems import TextError
+    from rootroom.sheets.all import check_wishes
+
+    try:
+        check_wishes(paper, only)
+    except TextError as error:
+        fail(error.message, hint=error.hint)
 
 
 def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str, ...]) -> None:

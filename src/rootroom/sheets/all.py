@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sheets.views.session import View
 
-__all__ = ["KINDS", "write_sheets"]
+__all__ = ["KINDS", "check_wishes", "write_sheets"]
 
 PAPERS = {"us": "letter", "metric": "a4"}
 """The paper that goes with each system of units."""
@@ -34,12 +34,8 @@ def write_sheets(
     Raises TextError for an unknown paper or kind and for a folder that holds other people's files,
     OSError when the disk refuses; then no file of the folder is changed.
     """
-    system = season.plan.garden.system
-    size = PAPERS[system] if paper is None else paper.strip().lower()
-    if size not in PAPERS.values():
-        raise TextError(
-            f"unknown paper: `{paper}`", code="unknown-paper", hint="`a4` and `letter` are known"
-        )
+    check_wishes(paper, only)
+    size = PAPERS[season.plan.garden.system] if paper is None else paper.strip().lower()
     kinds = _kinds(only)
     writer = Writer.of(season.plan.garden)
     sheets = Sheets(season, writer, sheets_view(season, writer), charts(season, writer), size, out)
@@ -47,6 +43,15 @@ def write_sheets(
     for kind in kinds:
         files.update(KINDS[kind](sheets))
     return write_files(out, files, keep=bool(only))
+
+
+def check_wishes(paper: str | None, only: tuple[str, ...]) -> None:
+    """Raise TextError for an unknown paper or kind, before anything has been worked out."""
+    if paper is not None and paper.strip().lower() not in PAPERS.values():
+        raise TextError(
+            f"unknown paper: `{paper}`", code="unknown-paper", hint="`a4` and `letter` are known"
+        )
+    _kinds(only)
 
 
 def _kinds(only: tuple[str, ...]) -> list[str]:
