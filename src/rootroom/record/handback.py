@@ -1,0 +1,79 @@
+"""What the phone page hands back, as events."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+from attrs import evolve, frozen
+
+from rootroom.problems import Location, Problem, TextError
+from rootroom.record.events import Event, decode
+
+__all__ = ["HandBack", "read_hand_back"]
+
+
+@frozen
+class HandBack:
+    """The events of one hand-back: which plan it is of, who handed it back, what was not read."""
+
+    plan: str
+    name: str
+    digest: str
+    events: tuple[Event, ...]
+    problems: tuple[Problem, ...]
+
+
+def read_hand_back(path: Path) -> HandBack:
+    """Return the events of a hand-back; a record's own lines are read as well.
+
+    Raises OSError for a file that cannot be read.
+    """
+    head: dict[str, object] = {}
+    events: list[Event] = []
+    problems: list[Problem] = []
+    lines = path.read_bytes().removeprefix(b"\xef\xbb\xbf").splitlines()
+    for number, line in enumerate(lines, 1):
+        if not line.strip():
+            continue
+        if not head and not events and _is_head(line):
+            head = json.loads(line)
+            continue
+        try:
+            events.append(evolve(decode(line, number), line=0))
+        except TextError as wrong:
+            problems.append(_problem(path, number, line, wrong))
+    promised = head.get("events")
+    if isinstance(promised, int) and promised > len(events) + len(problems):
+        missing = promised - len(events) - len(problems)
+        where = Location(str(path), len(lines) + 1, 1, 1)
+        message = f"the text was cut short: {missing} of {promised} events are missing"
+        hint = "hand it back again as a file; what is read twice counts once"
+        problems.append(Problem("cut-hand-back", "warning", where, message, hint))
+    if not head and not events:
+        where = Location(str(path), 1, 1, 1)
+        message = "neither a phone's hand-back nor a record"
+        hint = "hand over the file that the phone page saved"
+        problems.append(Problem("no-hand-back", "error", where, message, hint))
+    return HandBack(
+        str(head.get("plan") or ""),
+        str(head.get("name") or ""),
+        str(head.get("digest") or ""),
+        tuple(events),
+        tuple(problems),
+    )
+
+
+def _is_head(line: bytes) -> bool:
+    try:
+        raw = json.loads(line)
+    except (ValueError, RecursionError):
+        return False
+    return isinstance(raw, dict) and raw.get("kind") == "hand back"
+
+
+def _problem(path: Path, number: int, line: bytes, wrong: TextError) -> Problem:
+    text = line.decode("utf-8", "replace")[:60]
+    where = Location(str(path), number, 1, len(text) + 1)
+    hint = "hand it back again; what is read twice counts once"
+    return Problem(wrong.code, "warning", where, wrong.message, hint, line=text)
