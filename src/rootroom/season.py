@@ -1,8 +1,9 @@
 """The stages joined: one plan in, the whole season out.
 
 Buying and sessions do not know each other.
-Here the sessions say which containers must be bought and on which day each good is first needed,
-and the shopping list is made for that.
+Here the list says what is blended, by which recipe, and what is bought ready-made; the sessions
+follow it, and say which containers must be bought and on which day each good is first needed; the
+list is made again for that, until both agree.
 """
 
 from __future__ import annotations
@@ -12,21 +13,44 @@ from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Shopping
+    from rootroom.buying.result import Made, Shopping
     from rootroom.demand.result import Demand, Needs
-    from rootroom.mixing.blend import Blending
-    from rootroom.plan.model import Plan
+    from rootroom.mixing.result import Blending
+    from rootroom.plan.model import Mix, Plan
     from rootroom.sessions.result import Schedule
 
-__all__ = ["Season", "containers_to_buy", "make_season"]
+__all__ = ["ScoopGap", "Season", "containers_to_buy", "make_season"]
+
+
+ROUNDS = 3
+"""How often sessions and shopping are made to agree on what is blended and what is bought."""
+
+LEAST_DIFFERENCE = 1e-3
+"""Shares of a mix that differ by less are the same share."""
+
+
+@frozen
+class ScoopGap:
+    """What level scoops take more of than the list has: the card rounds the recipe.
+
+    `needs_l` [L] is what the blended mix takes by its cards, `has_l` [L] what is there for it.
+    """
+
+    of: str
+    needs_l: float
+    has_l: float
 
 
 @frozen(eq=False)
 class Season:
-    """A plan with the answers of all its stages."""
+    """A plan with the answers of all its stages.
+
+    The cards and sessions follow the shopping list: mixes that are cheaper ready-made come out of
+    bags, and recipes are those that were bent to whole packages.
+    """
 
     plan: Plan
     demand: Demand
@@ -34,6 +58,7 @@ class Season:
     blending: Blending
     schedule: Schedule
     shopping: Shopping
+    gaps: tuple[ScoopGap, ...] = ()
 
 
 def make_season(
@@ -59,27 +84,101 @@ def make_season(
 
     demand = find_demand(plan)
     needs = common_level(demand, plan.sure_share if sure_share is None else sure_share)
-    blending = blend(plan, demand)
-    scheduled = schedule(plan, demand, blending, seconds=seconds, start_from=start_from)
-    shopping = shop(
-        plan,
-        needs,
-        demand=demand,
-        containers=containers_to_buy(plan, scheduled),
-        due={good.name: good.first for good in scheduled.goods_due},
-        prices_up=prices_up,
-        without=without,
+
+    def list_for(scheduled: Schedule | None) -> Shopping:
+        return shop(
+            plan,
+            needs,
+            demand=demand,
+            containers=containers_to_buy(plan, scheduled),
+            due={} if scheduled is None else {g.name: g.first for g in scheduled.goods_due},
+            prices_up=prices_up,
+            without=without,
+        )
+
+    shopping = list_for(None)
+    for _ in range(ROUNDS):
+        made = shopping.made
+        as_bought = evolve(plan, mixes=_recipes_used(plan, made))
+        blending = blend(as_bought, demand)
+        scheduled = schedule(
+            as_bought,
+            demand,
+            blending,
+            seconds=seconds,
+            start_from=start_from,
+            ready_share=_ready_shares(made),
+        )
+        shopping = list_for(scheduled)
+        if _alike(made, shopping.made):
+            break
+    gaps = _scoop_gaps(plan, blending, shopping)
+    return Season(plan, demand, needs, blending, scheduled, shopping, gaps)
+
+
+def _recipes_used(plan: Plan, made: Mapping[str, Made]) -> Mapping[str, Mix]:
+    """Return the plan's mixes with the recipes that the shopping list is made for."""
+    return {
+        name: evolve(mix, parts={part.of: part.share for part in made[name].parts})
+        if name in made and made[name].bent and made[name].blended_l > 0
+        else mix
+        for name, mix in plan.mixes.items()
+    }
+
+
+def _ready_shares(made: Mapping[str, Made]) -> dict[str, float]:
+    """Return how much of each mix comes ready-made [0 to 1]."""
+    shares = {}
+    for name, how in made.items():
+        total = how.blended_l + how.ready_l
+        share = how.ready_l / total if total > 0 else 0.0
+        shares[name] = 1.0 if share > 1 - LEAST_DIFFERENCE else share
+    return {name: share for name, share in shares.items() if share > LEAST_DIFFERENCE}
+
+
+def _alike(before: Mapping[str, Made], after: Mapping[str, Made]) -> bool:
+    """Whether two lists blend the same recipes and buy the same shares ready-made."""
+    first, second = _ready_shares(before), _ready_shares(after)
+    names = {*first, *second}
+    if any(abs(first.get(n, 0.0) - second.get(n, 0.0)) > LEAST_DIFFERENCE for n in names):
+        return False
+    return all(
+        abs(float(one.share - two.share)) <= LEAST_DIFFERENCE
+        for name in before
+        for one, two in zip(before[name].parts, after[name].parts, strict=True)
+        if after[name].blended_l > 0
     )
-    return Season(plan, demand, needs, blending, scheduled, shopping)
 
 
-def containers_to_buy(plan: Plan, schedule: Schedule) -> Mapping[str, int]:
+def _scoop_gaps(plan: Plan, blending: Blending, shopping: Shopping) -> tuple[ScoopGap, ...]:
+    """Return the ingredients of which measuring by the cards takes more than the list has."""
+    extra: dict[str, float] = {}
+    needs: dict[str, float] = {}
+    for name, how in shopping.made.items():
+        card = blending.cards.get(name)
+        if card is None or not how.blended_l > 0:
+            continue
+        loose_l = sum(part.loose_l for part in how.parts)
+        for bought, measured in zip(how.parts, card.parts, strict=True):
+            if bought.of not in plan.mixes:
+                needs[bought.of] = needs.get(bought.of, 0.0) + loose_l * measured.share
+                more = loose_l * measured.share - bought.loose_l
+                extra[bought.of] = extra.get(bought.of, 0.0) + more
+    left = shopping.left_l
+    return tuple(
+        ScoopGap(of, needs[of], needs[of] - gap)
+        for of, more in extra.items()
+        if (gap := more - left.get(of, 0.0)) > LEAST_DIFFERENCE * needs[of]
+    )
+
+
+def containers_to_buy(plan: Plan, schedule: Schedule | None) -> Mapping[str, int]:
     """Return how many whole containers of each kind must be bought.
 
     Without a schedule nobody knows which freed container serves again, so then all that the moves
     fill beyond the stock are counted.
     """
-    if schedule.found:
+    if schedule is not None and schedule.found:
         return {purchase.container: purchase.count for purchase in schedule.containers_to_buy}
     wanted: dict[str, int] = {}
     for group in plan.plants:

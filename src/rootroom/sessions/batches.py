@@ -7,7 +7,7 @@ room, and is shown as left over in any case.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from attrs import field, frozen
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from rootroom.mixing.result import Blending, Card
 
 __all__ = ["MixDay", "batches_of", "plan_batches"]
+
+SMALLEST_L = 1e-3
+"""Less mix than this [L] is nothing that anybody measures."""
 
 
 @frozen
@@ -40,22 +43,40 @@ class MixDay:
 
 def plan_batches(work: Work, blending: Blending, answer: Answer) -> dict[int, MixDay]:
     """Return the mix of every day of an answer, by the day's position."""
-    stock = _Stock(work, blending)
     used = _used_ml(work, answer)
     made: dict[int, dict[int, int]] = defaultdict(dict)
     for blend in answer.blends:
         made[blend.day][blend.mix] = made[blend.day].get(blend.mix, 0) + blend.ml
+    stock = _Stock(work, blending, _own_l(work, made.values()))
     return {
         day: stock.work_day(day, used.get(day, {}), made.get(day, {}))
         for day in answer.session_days
     }
 
 
-class _Stock:
-    """Mix that is there, planned and from rounding up, carried from session to session."""
+def _own_l(work: Work, made: Iterable[Mapping[int, int]]) -> dict[int, float]:
+    """Return the litres still to be blended of each mix that comes in part out of bags."""
+    total: dict[int, int] = defaultdict(int)
+    for mixes in made:
+        for mix, ml in mixes.items():
+            total[mix] += ml
+    return {
+        mix: total[mix] / 1000 * (1 - share)
+        for name, share in work.ready_share.items()
+        if 0 < share < 1 and (mix := work.mixes.index(name)) in total
+    }
 
-    def __init__(self, work: Work, blending: Blending) -> None:
+
+class _Stock:
+    """Mix that is there, planned and from rounding up, carried from session to session.
+
+    Of a mix that comes in part out of bags the own share is blended first, and `own_l` counts what
+    is still to blend of it: unopened bags keep, and can go back if the season takes less.
+    """
+
+    def __init__(self, work: Work, blending: Blending, own_l: dict[int, float]) -> None:
         self.work = work
+        self.own_l = own_l
         self.cards = blending.cards
         # Mixes before those that they go into, so that what a rounded batch takes is known in time.
         self.outer_first = [
@@ -69,8 +90,11 @@ class _Stock:
         before = {mix: self.planned[mix] / 1000 + self._over(mix, date) for mix in self.planned}
         extra: dict[int, float] = defaultdict(float)
         batches: list[Batches] = []
+        bags: dict[int, float] = {}
         for mix in (m for m in self.outer_first if m in made and not self._ready(m)):
-            blended = self._blend(mix, made[mix] / 1000 + extra[mix], date, extra)
+            need_l = made[mix] / 1000 + extra[mix]
+            bags[mix] = self._from_bags(mix, need_l)
+            blended = self._blend(mix, need_l - bags[mix], made[mix] / 1000, date, extra)
             batches += [blended] if blended.batches else []
         for mix in set(used) | set(made):
             self.planned[mix] += made.get(mix, 0) - used.get(mix, 0)
@@ -82,11 +106,25 @@ class _Stock:
             stored_l={
                 name[m]: min(before[m], used[m] / 1000)
                 for m in sorted(before)
-                if used.get(m) and before[m] > 1e-3 and not self._ready(m)
+                if used.get(m) and before[m] > SMALLEST_L and not self._ready(m)
             },
-            ready_l={name[m]: ml / 1000 for m, ml in sorted(used.items()) if self._ready(m)},
-            left_l={name[m]: left for m in sorted(self.planned) if (left := self._left(m)) > 1e-3},
+            ready_l={
+                name[m]: litres
+                for m in sorted(used)
+                if (litres := used[m] / 1000 if self._ready(m) else bags.get(m, 0.0)) > SMALLEST_L
+            },
+            left_l={
+                name[m]: left for m in sorted(self.planned) if (left := self._left(m)) > SMALLEST_L
+            },
         )
+
+    def _from_bags(self, mix: int, need_l: float) -> float:
+        """Return the litres of a need that are opened as bags once the own share is blended."""
+        if mix not in self.own_l:
+            return 0.0
+        own = min(need_l, self.own_l[mix])
+        self.own_l[mix] -= own
+        return need_l - own
 
     def _ready(self, mix: int) -> bool:
         return self.work.mixes[mix] in self.work.ready
@@ -106,14 +144,19 @@ class _Stock:
             return 0.0
         return litres
 
-    def _blend(self, mix: int, need_l: float, date: int, extra: dict[int, float]) -> Batches:
+    def _blend(
+        self, mix: int, need_l: float, planned_l: float, date: int, extra: dict[int, float]
+    ) -> Batches:
+        """Blend whole and half batches for a need, and count what they take of inner mixes.
+
+        `planned_l` is what the schedule counts with, inner mixes included.
+        """
         card = self.cards[self.work.mixes[mix]]
         over = self._over(mix, date)
         halves = ceil_count(max(need_l - over, 0.0), card.batch_l / 2)
         batches = batches_of(card, halves)
         left = over + batches.litres - need_l
         self.over[mix] = (left, date) if left > 1e-6 else (0.0, date)
-        planned_l = need_l - extra[mix]
         for hold in self.work.problem.mixes[mix].holds:
             inner = card.scoops.get(self.work.mixes[hold.mix], 0.0) * card.scoop_l * halves / 2
             extra[hold.mix] += inner - planned_l * hold.parts / hold.whole
@@ -134,9 +177,7 @@ def batches_of(card: Card, halves: int) -> Batches:
         ingredients_l={p.of: p.litres * number for p in card.parts if not p.is_mix},
         add_kg={a.of: a.kg * number for a in card.additions if a.kg is not None},
         add_l={
-            a.of: a.litres * number
-            for a in card.additions
-            if a.kg is None and a.litres is not None
+            a.of: a.litres * number for a in card.additions if a.kg is None and a.litres is not None
         },
         water_l=sum(water.likely_l for water in card.water) * number,
         soak_l={w.of: w.likely_l * number for w in card.water if w.how == "soak"},

@@ -93,7 +93,8 @@ class Work:
     """A session problem, and what its numbers mean.
 
     `items` by task number, `mixes` and `containers` by theirs; `ticks` is how many of the
-    problem's whole minutes make one minute of the clock. `ready` names the mixes that are bought.
+    problem's whole minutes make one minute of the clock. `ready` names the mixes that are bought,
+    `ready_share` says of each mix how much of it comes out of bags [0 to 1].
     """
 
     problem: Problem
@@ -102,6 +103,7 @@ class Work:
     containers: tuple[str, ...]
     ticks: int
     ready: frozenset[str] = frozenset()
+    ready_share: Mapping[str, float] = field(factory=dict)
     bed_tasks: Mapping[str, int] = field(factory=dict)
 
     def minutes(self, ticks: int) -> float:

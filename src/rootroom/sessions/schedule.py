@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Mapping
 from datetime import date
 from time import monotonic
 from typing import TYPE_CHECKING
@@ -37,15 +37,15 @@ def schedule(
     *,
     seconds: float = 20.0,
     start_from: date | None = None,
-    ready: Collection[str] = (),
+    ready_share: Mapping[str, float] | None = None,
 ) -> Schedule:
     """Return the fewest sessions that do all work of a plan, as late as it must be and no later.
 
     `seconds` [s] is a safety net for the search; work limits decide, so that runs agree.
     `start_from` is the first day that work may be put on.
-    `ready` names mixes that are bought ready-made although they have a recipe.
+    `ready_share` says how much of a mix with a recipe is bought ready-made [0 to 1].
     """
-    work = build_work(plan, demand, blending, start_from=start_from, ready=ready)
+    work = build_work(plan, demand, blending, start_from=start_from, ready_share=ready_share)
     if not work.items:
         return Schedule(plan.file, "optimal", 0, 0, 0, proved=("lateness", "sessions"))
     end = monotonic() + seconds
@@ -95,5 +95,3 @@ def _without_answer(plan: Plan, work: Work, answer: Answer, why: Why | None) -> 
         clock=answer.clock or (why is not None and why.clock),
         method=answer.method,
     )
-
-

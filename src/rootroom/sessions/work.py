@@ -9,7 +9,7 @@ Minutes and volumes are rounded up, what a day offers is rounded down.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from math import floor
 from typing import TYPE_CHECKING
@@ -55,13 +55,14 @@ def build_work(
     blending: Blending,
     *,
     start_from: date | None = None,
-    ready: Collection[str] = (),
+    ready_share: Mapping[str, float] | None = None,
 ) -> Work:
     """Return the session problem of a plan, on the work days from `start_from` on.
 
-    `ready` names mixes that are bought ready-made although they have a recipe.
+    `ready_share` says how much of a mix with a recipe comes ready-made [0 to 1]; a mix that is
+    blended in part keeps the time for blending all of it.
     """
-    builder = _Builder(plan, demand, blending, frozenset(ready))
+    builder = _Builder(plan, demand, blending, ready_share or {})
     for bed in plan.beds:
         builder.add_bed(bed)
     for kind, names, counts in _groups(plan):
@@ -104,12 +105,15 @@ class _Builder:
     """Gathers tasks with minutes as floats; `finish` turns them into whole numbers."""
 
     def __init__(
-        self, plan: Plan, demand: Demand, blending: Blending, ready: frozenset[str]
+        self, plan: Plan, demand: Demand, blending: Blending, ready_share: Mapping[str, float]
     ) -> None:
         self.plan, self.demand, self.blending = plan, demand, blending
-        self.ready = ready | {
-            name for name, mix in plan.mixes.items() if mix.bought or mix.only == "ready"
-        }
+        self.ready_share = ready_share
+        self.ready = frozenset(
+            name
+            for name, mix in plan.mixes.items()
+            if mix.bought or mix.only == "ready" or ready_share.get(name, 0.0) >= 1
+        )
         self.effort = Effort(plan)
         self.items: list[Item] = []
         self.tasks: list[dict[str, object]] = []
@@ -279,7 +283,7 @@ class _Builder:
         )
         return Work(
             problem, tuple(self.items), tuple(self.mixes), tuple(self.containers), ticks,
-            self.ready, self.bed_tasks,
+            self.ready, self.ready_share, self.bed_tasks,
         )  # fmt: skip
 
     def _vessel_ml(self) -> int:
@@ -340,4 +344,3 @@ def _container(plan: Plan, text: str) -> Container:
         else:
             most += supply.at_most * (supply.pack.pieces or 1)
     return Container(plan.stock.get(text, 0), None if unlimited else most)
-

@@ -1,0 +1,93 @@
+"""Sessions and shopping list agree: what is bought ready-made is not blended."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from rootroom.plan.reader import read_plan
+from rootroom.season import Season, make_season
+from rootroom.sheets.season import season_text
+
+PLAN = """\
+format = 1
+plants = [ {{ name = "Fig", count = 40, now = "#1", to = "#5", mix = "own", from = 2027-03-06, by = 2027-03-28 }} ]
+supplies = [
+  {{ of = "peat", pack = "3 cu ft", swells = 1, price = {peat}, from = "Shop" }},
+  {{ of = "perlite", pack = "4 cu ft", swells = 1, price = 30.00, from = "Shop" }},
+  {{ of = "own", pack = "2 cu ft", price = {ready}, from = "Shop", at_most = {most} }},
+  {{ of = "#5", pack = 1, price = 1.00, from = "Shop" }},
+]
+[garden]
+last_frost = 2027-04-12
+[work]
+days = ["sat", "sun"]
+first = 2027-03-06
+last = 2027-03-28
+hours = 3
+[mixes.own]
+parts = {{ peat = 3, perlite = 1 }}
+"""  # noqa: E501
+
+
+def season_of(tmp_path: Path, **prices: object) -> Season:
+    """Return the season of an invented plan with these prices."""
+    path = tmp_path / "plan.toml"
+    path.write_text(PLAN.format(**prices))
+    plan, problems = read_plan(path)
+    assert plan is not None, problems
+    return make_season(plan)
+
+
+def blended_l(season: Season) -> float:
+    """Return the litres blended in all sessions."""
+    return sum(batch.litres for one in season.schedule.sessions for batch in one.batches)
+
+
+def bagged_l(season: Season) -> float:
+    """Return the litres out of bags in all sessions."""
+    return sum(litres for one in season.schedule.sessions for litres in one.bring.ready_l.values())
+
+
+def test_dear_ready_made_mix_is_blended(tmp_path: Path) -> None:
+    """Where blending is cheaper no session opens a bag of ready-made mix."""
+    season = season_of(tmp_path, peat="15.00", ready="60.00", most=50)
+
+    assert 0.0 == bagged_l(season)
+    assert blended_l(season) >= season.demand.mixes["own"].likely
+
+
+def test_cheap_ready_made_mix_is_not_blended(tmp_path: Path) -> None:
+    """Where ready-made mix is cheaper nothing is blended, and its bags are the whole demand."""
+    season = season_of(tmp_path, peat="55.00", ready="6.00", most=50)
+
+    assert 0.0 == blended_l(season)
+    assert season.demand.mixes["own"].likely == pytest.approx(bagged_l(season), rel=1e-3)
+
+
+def test_some_of_each_shares_the_need(tmp_path: Path) -> None:
+    """Where only a few bags can be had the rest is blended, the own mix first."""
+    season = season_of(tmp_path, peat="55.00", ready="6.00", most=4)
+    how = season.shopping.made["own"]
+    share = how.ready_l / (how.ready_l + how.blended_l)
+    likely = season.demand.mixes["own"].likely
+
+    assert 0.0 < share < 1.0
+    assert share * likely == pytest.approx(bagged_l(season), rel=1e-2)
+    assert blended_l(season) + bagged_l(season) >= likely - 1e-3
+    first = season.schedule.sessions[0]
+    assert first.batches
+    assert not first.bring.ready_l or len(season.schedule.sessions) == 1
+
+
+def test_a_card_that_takes_more_than_the_list_has_is_said(tmp_path: Path) -> None:
+    """A recipe that was bent to whole packages and rounded to scoops names what will run out."""
+    plan, _ = read_plan(Path(__file__).parents[3] / "plans" / "spring-figs-and-tomatoes.toml")
+    assert plan is not None
+    season = make_season(plan)
+
+    for gap in season.gaps:
+        assert gap.needs_l > gap.has_l
+        assert gap.of in season_text(season)
+    assert bool(season.gaps) == ("level scoops" in season_text(season))
