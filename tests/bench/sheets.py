@@ -2,8 +2,9 @@
 
     python tests/bench/sheets.py [--runs 7] [--plan plans/spring-figs-and-tomatoes.toml]
 
-First: all sheets of a plan in a fresh process, imports included, once the season is found, over a process that only imports
-the same libraries and lets them make the same pages from finished data. To reach: 1.5.
+First: all sheets of a plan in a fresh process, imports included, once the season is found, over a
+process that only imports the same libraries and lets them make the same pages from finished data.
+To reach: 1.5.
 Then: pages of 25 to 200 sessions; the time a session and the size of the phone page.
 """
 
@@ -114,7 +115,7 @@ def library_data(season: object) -> dict[str, object]:
         "templates": str(templates),
         "page": {
             "view": view, "charts": dict(drawn), "script": "", "style": "", "script_hash": "",
-            "step_words": {}, "words": words,
+            "step_words": {}, "gaps_head": "", "words": words,
             **{f"{name.removesuffix('_page')}_words": dict(section(name)) for name in names[1:]},
             "page": dict(section("page")),
         },

@@ -33,7 +33,9 @@ def test_a_finding_is_seen(phone: Callable[..., BrowserContext], sheets: dict[st
     """The check can fail: grey text and a field without a name are reported."""
     page = phone().new_page()
     page.goto(sheets["new-raised-beds"].as_uri())
-    page.evaluate("document.querySelector('main').innerHTML += '<p style=color:#666>grey words</p><input>'")
+    page.evaluate(
+        "document.querySelector('main').innerHTML += '<p style=color:#666>grey words</p><input>'"
+    )
     found = Axe().run(page, options=RULES).response
 
     assert {"color-contrast-enhanced", "label"} <= {one["id"] for one in found["violations"]}

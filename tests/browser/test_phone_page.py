@@ -13,6 +13,8 @@ import pypdf
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
+from rootroom.record.handback import read_hand_back
+
 FIGS = "spring-figs-and-tomatoes"
 NAMES = [FIGS, "new-raised-beds", "balcony-in-litres", "hostile"]
 
@@ -115,6 +117,37 @@ def test_the_record_is_handed_back_as_events(figs: Page) -> None:
 
 
 HEAD = {"v", "id", "by", "date", "kind", "plan", "session", "replaces"}
+
+
+def test_the_record_reads_what_is_handed_back(figs: Page, tmp_path: Path) -> None:
+    """The reader of the record takes every event of the file, and finds nothing wrong with it."""
+    shop = figs.locator("#shopping .ticks li").first
+    shop.locator("input[type=checkbox]").check()
+    shop.locator(".paid").fill("60.80")
+    shop.locator(".paid").blur()
+    lemon = line(figs, "Lemon")
+    lemon.locator("input[type=checkbox]").check()
+    lemon.get_by_role("button", name="Lost: more").click()
+    first = session(figs)
+    for name in ("Batches blended by me", "Scoops used in all", "Scoops left over"):
+        first.get_by_role("button", name=f"{name}: more").first.click()
+    first.get_by_role("button", name="Minutes that I worked: more").click()
+    first.get_by_label("rain", exact=True).check()
+    first.get_by_label("cut short", exact=True).check()
+    first.locator("textarea").fill('שלום 🌱 "quoted"\nsecond line')
+    with figs.expect_download() as download:
+        figs.locator("#save").click()
+    path = tmp_path / "back.jsonl"
+    download.value.save_as(path)
+
+    read = read_hand_back(path)
+
+    assert () == read.problems
+    assert f"{FIGS}.toml" == read.plan
+    kinds = ["bought", "moved", "lost", "blended", "used", "left", "worked", "weather", "session"]
+    assert sorted([*kinds, "note"]) == sorted(event.kind for event in read.events)
+    (note,) = (event.data["text"] for event in read.events if event.kind == "note")
+    assert 'שלום 🌱 "quoted"\nsecond line' == note
 
 
 def test_the_keys_stand_in_the_order_of_the_format(figs: Page) -> None:

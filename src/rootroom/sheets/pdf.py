@@ -51,6 +51,7 @@ def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
         "charts": _spelled(charts),
         "chart_titles": [[name, words(f"charts.{name}")] for name in CHARTS],
         "pots_title": words("charts.pots"),
+        "gaps_title": words("season.gaps"),
         "words": {name: section(name) for name in names},
     }
 

@@ -19,7 +19,7 @@ __all__ = ["season_chart"]
 WIDTH = 720.0
 NAMES = 176.0
 SIZE = 17.0
-ROW = 23.0
+ROW = 24.5
 MOST_ROWS = 40
 HATCHED = 2
 
@@ -29,7 +29,7 @@ class _Days:
 
     def __init__(self, first: date, last: date) -> None:
         self.first, self.last = first, last
-        self.a_day = (WIDTH - NAMES - 4) / ((last - first).days + 1)
+        self.a_day = (WIDTH - NAMES - 14) / ((last - first).days + 1)
 
     def left(self, day: date) -> float:
         inside = min(max(day, self.first), self.last + timedelta(1))
@@ -118,8 +118,8 @@ def _head(drawing: Drawing, days: _Days, writer: Writer) -> float:
         x = days.left(day)
         drawing.line(x, 36, x, 42)
         if x >= free and x + 16 < WIDTH:
-            drawing.text(x + 1, 34, str(day.day), size=SIZE * 0.88)
-            free = x + 28
+            drawing.text(x + 1, 34, str(day.day), size=SIZE)
+            free = x + 32
         day += timedelta(7)
     drawing.line(NAMES, 42, WIDTH, 42, width=1.2)
     return 46.0
@@ -153,4 +153,4 @@ def _row(
         drawing.bar(left, y + ROW / 2 - 7.5, right - left, 15, HATCHED)
     for window in windows:
         for day in window.done:
-            drawing.disc(days.middle(day), y + ROW / 2, 10.5, str(numbers.get(day, "")))
+            drawing.disc(days.middle(day), y + ROW / 2, 12, str(numbers.get(day, "")))

@@ -11,9 +11,10 @@ from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.buying.result import Fee, Left, Line, Made, Shopping, Unit
+    from rootroom.season import Season
     from rootroom.sheets.writing import Writer
 
-__all__ = ["cost_notes", "shopping_view"]
+__all__ = ["cost_notes", "gaps_view", "shopping_view"]
 
 LEAST_LEFT = 0.05
 """Less than this is not worth a line [L, kg or pieces]."""
@@ -41,6 +42,20 @@ def shopping_view(shopping: Shopping, writer: Writer) -> View:
         "made": [_made(name, made, writer) for name, made in shopping.made.items()],
         "left": [_left(one, writer) for one in shopping.left if _worth(one)],
     }
+
+
+def gaps_view(season: Season, writer: Writer) -> list[str]:
+    """Return what level scoops take more of than the list has, and what to do about it."""
+    rows = [
+        words(
+            "season.gap",
+            of=writer.name(gap.of),
+            needs=writer.volume(gap.needs_l, up=True),
+            has=writer.volume(gap.has_l),
+        ).strip()
+        for gap in season.gaps
+    ]
+    return [*rows, words("season.gaps_advice")] if rows else []
 
 
 def amount(value: float, unit: Unit, writer: Writer, *, up: bool = False) -> str:
