@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from rootroom.mixing.result import Blending
     from rootroom.plan.model import Mix, Plan
     from rootroom.sessions.result import Schedule
+    from rootroom.sessions.staying import Wall
 
 __all__ = ["ScoopGap", "Season", "containers_to_buy", "make_season"]
 
@@ -69,12 +70,14 @@ def make_season(
     sure_share: float | None = None,
     prices_up: Fraction = Fraction(0),
     without: frozenset[str] = frozenset(),
+    wall: Wall | None = None,
 ) -> Season:
     """Run every stage on a plan.
 
     `seconds` [s] is the safety net of the scheduler, `start_from` the first day that work may be
     put on, `sure_share` [0 to 1] replaces the plan's own level of certainty, `prices_up` raises
     every price by that share and `without` leaves suppliers out.
+    `wall` is the schedule that hangs on the wall; equally good sessions stay close to it.
     """
     from rootroom.buying.shop import shop
     from rootroom.demand.find import find_demand
@@ -84,6 +87,7 @@ def make_season(
 
     demand = find_demand(plan)
     needs = common_level(demand, plan.sure_share if sure_share is None else sure_share)
+    needs = _less_stored(plan, needs)
 
     def list_for(scheduled: Schedule | None) -> Shopping:
         return shop(
@@ -108,12 +112,25 @@ def make_season(
             seconds=seconds,
             start_from=start_from,
             ready_share=_ready_shares(made),
+            wall=wall,
         )
         shopping = list_for(scheduled)
         if _alike(made, shopping.made):
             break
     gaps = _scoop_gaps(plan, blending, shopping)
     return Season(plan, demand, needs, blending, scheduled, shopping, gaps)
+
+
+def _less_stored(plan: Plan, needs: Needs) -> Needs:
+    """Return what is still needed beside the mix that is there and keeps until the first day."""
+    litres = dict(needs.mixes_l)
+    for name, heap in plan.stored.items():
+        keeps = plan.mixes[name].keeps_days
+        days = plan.work.store_days if keeps is None else min(keeps, plan.work.store_days)
+        age = 0 if heap.made is None else (plan.work.first - heap.made).days
+        if name in litres and age <= days:
+            litres[name] = max(litres[name] - heap.litres, 0.0)
+    return evolve(needs, mixes_l=litres) if plan.stored else needs
 
 
 def _recipes_used(plan: Plan, made: Mapping[str, Made]) -> Mapping[str, Mix]:

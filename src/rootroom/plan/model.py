@@ -28,6 +28,7 @@ __all__ = [
     "Bed",
     "Factors",
     "Garden",
+    "Hung",
     "Layer",
     "Measured",
     "Mix",
@@ -38,6 +39,7 @@ __all__ = [
     "PlantKind",
     "PriceBreak",
     "Roster",
+    "StoredMix",
     "Supplier",
     "Supply",
     "Work",
@@ -256,10 +258,16 @@ class Roster(Sequence[PlantGroup]):
 
 @frozen
 class Layer:
-    """One layer of a bed from below: a mix or an ingredient; without a depth it fills the rest."""
+    """One layer of a bed from below: a mix or an ingredient; without a depth it fills the rest.
+
+    After a record `number` is the layer's place in the plan file, from 1, and `left_share` what is
+    still to be filled of it [0 to 1].
+    """
 
     of: str
     depth_m: float | None
+    number: int | None = None
+    left_share: float = 1.0
 
 
 @frozen
@@ -350,13 +358,38 @@ class Supplier:
 
 
 @frozen
+class StoredMix:
+    """Finished mix that is there: litres [L], and the last day on which it was blended."""
+
+    litres: float
+    made: date | None = None
+
+
+@frozen
+class Hung:
+    """One line of work on the sheet that hangs on the wall: what was to be done on which day.
+
+    `kind` is the trade's word for the work. For plants `number` is their move and `count` plants;
+    for a layer of a bed `number` is the layer, `count` 1 and `share` the part of it [0 to 1].
+    """
+
+    day: date
+    kind: str
+    name: str
+    number: int
+    count: int
+    share: float = 1.0
+
+
+@frozen
 class Plan:
     """A whole plan without errors.
 
     `ingredients` holds every ingredient and addition that is named, the plan's own figures in
     place of the shipped ones; `containers` the plan's own; `stock` the empty containers on hand by
     container text (whole trays); `minutes` the plan's own minutes by container text or kind of
-    work. `file` is the plan file's name without its folder.
+    work. `file` is the plan file's name without its folder. `stored` is finished mix that a record
+    tells of, `wall` the days that its last sheet gave the work; both are empty without one.
     """
 
     file: str
@@ -373,3 +406,5 @@ class Plan:
     supplies: tuple[Supply, ...]
     suppliers: Mapping[str, Supplier]
     minutes: Mapping[str, Spread]
+    stored: Mapping[str, StoredMix] = field(factory=dict)
+    wall: tuple[Hung, ...] = ()

@@ -30,14 +30,14 @@ SUM_LENGTH = len(',"sum":"00000000"}')
 class Event:
     """Something that happened, or a correction of it.
 
-    `id` is unique, `by` says who or which phone, `date` when it happened, `session` the date of the
+    `id` is unique, `by` says who or which phone, `day` when it happened, `session` the date of the
     planned session that it belongs to. `replaces` names the event that this one stands in for.
     `data` holds the fields of the kind in base units: plants, litres [L], minutes [min], cents.
     `line` is its line in the record, 0 while it is not in one.
     """
 
     id: str
-    date: date
+    day: date
     kind: str
     data: Mapping[str, Any]
     by: str = ""
@@ -143,7 +143,7 @@ def encode(event: Event) -> bytes:
         "v": VERSION,
         "id": event.id,
         "by": event.by,
-        "date": event.date.isoformat(),
+        "date": event.day.isoformat(),
         "kind": event.kind,
         "session": None if event.session is None else event.session.isoformat(),
     }

@@ -19,6 +19,7 @@ from rootroom.sessions.result import Batches
 
 if TYPE_CHECKING:
     from rootroom.mixing.result import Blending, Card
+    from rootroom.plan.model import StoredMix
 
 __all__ = ["MixDay", "batches_of", "plan_batches"]
 
@@ -41,13 +42,23 @@ class MixDay:
     left_l: Mapping[str, float] = field(factory=dict)
 
 
-def plan_batches(work: Work, blending: Blending, answer: Answer) -> dict[int, MixDay]:
-    """Return the mix of every day of an answer, by the day's position."""
+def plan_batches(
+    work: Work, blending: Blending, answer: Answer, stored: Mapping[str, StoredMix] | None = None
+) -> dict[int, MixDay]:
+    """Return the mix of every day of an answer, by the day's position.
+
+    `stored` is mix that is there already; while it keeps, less is blended.
+    """
     used = _used_ml(work, answer)
     made: dict[int, dict[int, int]] = defaultdict(dict)
     for blend in answer.blends:
         made[blend.day][blend.mix] = made[blend.day].get(blend.mix, 0) + blend.ml
     stock = _Stock(work, blending, _own_l(work, made.values()))
+    for name, heap in (stored or {}).items():
+        if name in work.mixes and name not in work.ready and answer.session_days:
+            first = work.problem.days[answer.session_days[0]].date
+            made_on = first if heap.made is None else heap.made.toordinal()
+            stock.over[work.mixes.index(name)] = (heap.litres, made_on)
     return {
         day: stock.work_day(day, used.get(day, {}), made.get(day, {}))
         for day in answer.session_days
@@ -87,7 +98,10 @@ class _Stock:
 
     def work_day(self, day: int, used: Mapping[int, int], made: Mapping[int, int]) -> MixDay:
         date = self.work.problem.days[day].date
-        before = {mix: self.planned[mix] / 1000 + self._over(mix, date) for mix in self.planned}
+        before = {
+            mix: self.planned[mix] / 1000 + self._over(mix, date)
+            for mix in {**self.planned, **self.over}
+        }
         extra: dict[int, float] = defaultdict(float)
         batches: list[Batches] = []
         bags: dict[int, float] = {}

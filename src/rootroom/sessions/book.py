@@ -44,7 +44,7 @@ class _Book:
     def __init__(self, plan: Plan, work: Work, blending: Blending, answer: Answer) -> None:
         self.plan, self.work, self.answer = plan, work, answer
         self.drafts = draft_days(plan, work, answer)
-        self.mixes = plan_batches(work, blending, answer)
+        self.mixes = plan_batches(work, blending, answer, plan.stored)
         self.uses = use_containers(work, answer)
         self.slack = find_slack(work, answer)
         self.containers = _containers(work)

@@ -163,6 +163,7 @@ def find_checkpoint(pots: int, scoops: float) -> Checkpoint | None:
 
 
 def _bed_line(item: BedItem, done: int, portions: int, minutes: float) -> Line:
+    layer = item.bed.layers[item.layer]
     first = item.first + done
     end = first + portions
     lifts = -(-item.lifts * end // item.of_portions) - item.lifts * first // item.of_portions
@@ -176,8 +177,8 @@ def _bed_line(item: BedItem, done: int, portions: int, minutes: float) -> Line:
         mix=item.of if item.mixed else None,
         mix_l=item.litres * portions / item.of_portions,
         people=item.bed.people,
-        share=portions / item.of_portions,
+        share=layer.left_share * portions / item.of_portions,
         of=item.of,
-        layer=item.layer + 1,
+        layer=layer.number or item.layer + 1,
         lifts=lifts,
     )

@@ -1,0 +1,160 @@
+"""The plan that is left: what was done is taken out of it, what is there is put in.
+
+Every stage works on the plan that comes out as on any other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+
+from attrs import evolve
+
+from rootroom.plan.model import Bed, Move, Plan, PlantKind, Roster, StoredMix, Work
+from rootroom.record.events import Event
+from rootroom.record.goods import NOTHING_L
+from rootroom.record.plants import Group, Lot
+from rootroom.record.state import State, replay
+
+__all__ = ["apply_record", "plan_from"]
+
+DONE = 1e-6
+"""A layer is in when no more than this share of it is missing."""
+
+
+def apply_record(plan: Plan, events: Iterable[Event], *, today: date | None = None) -> Plan:
+    """Return what is left of a plan after a record, from `today` on (else its last day)."""
+    return plan_from(plan, replay(plan, events), today=today)
+
+
+def plan_from(plan: Plan, state: State, *, today: date | None = None) -> Plan:
+    """Return what is left of a plan after what was done, from `today` on (else the last day).
+
+    Moves that were made are gone; the next ones wait from the day on which they really were.
+    Stock, packs and heaps hold what is left, `stored` the mix that is there.
+    A day on which work was done, and every day that was called off, is no work day any more.
+    """
+    begin = today or state.last
+    return evolve(
+        plan,
+        plants=_roster(plan.plants, state),
+        beds=tuple(bed for bed in (_bed_left(bed, state) for bed in plan.beds) if bed is not None),
+        stock={text: box.on_hand for text, box in sorted(state.boxes.items()) if box.on_hand},
+        supplies=state.goods.supplies or plan.supplies,
+        work=_work_left(plan.work, state, begin),
+        stored={
+            name: StoredMix(book.there, book.made)
+            for name, book in sorted(state.goods.mixes.items())
+            if book.there > NOTHING_L and name in plan.mixes
+        },
+    )
+
+
+def _work_left(work: Work, state: State, begin: date | None) -> Work:
+    if begin is None:
+        return work
+    days = tuple(
+        day
+        for day in work.days
+        if day.date >= begin
+        and day.date not in state.worked
+        and not any(stop.first <= day.date < stop.end for stop in state.stops)
+    )
+    return evolve(work, days=days, first=max(work.first, begin))
+
+
+# Plants
+
+
+def _roster(roster: Roster, state: State) -> Roster:
+    """Return the groups with the moves that are left; those nobody told of as they are."""
+    told = {group.row: group for found in state.groups.values() for group in found}
+    if not told:
+        return roster
+    kinds, names = list(roster.kinds), []
+    counts: list[int] = []
+    kind_of: list[int] = []
+    for row, (name, count, kind) in enumerate(
+        zip(roster.names, roster.counts, roster.kind_of, strict=True)
+    ):
+        if row not in told:
+            names.append(name)
+            counts.append(count)
+            kind_of.append(kind)
+            continue
+        for number, left in _parts(told[row]):
+            names.append(name)
+            counts.append(number)
+            kind_of.append(len(kinds))
+            kinds.append(left)
+    return Roster(tuple(kinds), names, counts, kind_of)
+
+
+def _parts(group: Group) -> Iterable[tuple[int, PlantKind]]:
+    """Yield what is left of a group, in parts that may go on at the same time, foremost first.
+
+    Where only some plants make a move, those that are ahead make it.
+    """
+    quota = [_quota(group, number) for number in range(1, len(group.moves) + 1)]
+    for stage in range(len(group.moves) - 1, -1, -1):
+        for count, opens in _alike(group, stage):
+            moves, going = [], count
+            for move in group.moves[stage:]:
+                number = move.number - 1
+                there = going * move.into
+                left = quota[number]
+                going = there if left is None else min(there, left)
+                if not going:
+                    break
+                if left is not None:
+                    quota[number] = left - going
+                moves.append(evolve(move, count=None if going == there else going))
+            if moves:
+                moves[0] = evolve(moves[0], opens=max(moves[0].opens, opens))
+                yield count, evolve(group.kind, now=moves[0].old, moves=tuple(moves))
+
+
+def _quota(group: Group, number: int) -> int | None:
+    """Return how many plants may still make a move, where the plan says how many; else None."""
+    planned = group.moves[number - 1].count
+    return None if planned is None else max(planned - group.into[number], 0)
+
+
+def _alike(group: Group, stage: int) -> list[tuple[int, date]]:
+    """Return how many plants of a stage may make their next move, and from which day on."""
+    found: dict[date, int] = {}
+    for lot in group.lots[stage]:
+        opens = _opens(lot, group.moves[stage])
+        found[opens] = found.get(opens, 0) + lot.count
+    return [(count, opens) for opens, count in sorted(found.items()) if count]
+
+
+def _opens(lot: Lot, move: Move) -> date:
+    days = [lot.until or date.min]
+    if lot.since is not None:
+        days.append(lot.since + timedelta(move.wait_days))
+    return max(days)
+
+
+# Beds
+
+
+def _bed_left(bed: Bed, state: State) -> Bed | None:
+    """Return a bed without what is in it, None if nothing is missing; layers keep their number."""
+    shares: Sequence[float] = [
+        state.filled.get((bed.name, number), 0.0) for number in range(1, len(bed.layers) + 1)
+    ]
+    if not any(shares):
+        return bed
+    given_m = sum(layer.depth_m or 0.0 for layer in bed.layers)
+    rest_m = max(bed.depth_m - bed.already_m - given_m, 0.0)
+    in_m, layers = 0.0, []
+    for number, (layer, share) in enumerate(zip(bed.layers, shares, strict=True), 1):
+        depth_m = rest_m if layer.depth_m is None else layer.depth_m
+        in_m += share * depth_m
+        if share < 1 - DONE:
+            left_m = None if layer.depth_m is None else depth_m * (1 - share)
+            layers.append(evolve(layer, depth_m=left_m, number=number, left_share=1 - share))
+    if not layers:
+        return None
+    return evolve(bed, already_m=bed.already_m + in_m, layers=tuple(layers))

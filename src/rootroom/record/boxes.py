@@ -1,0 +1,103 @@
+"""Empty containers as they are after what was done.
+
+What is on hand is what the plan has, what was bought and emptied, less what was filled and broken.
+Plants that were sold have taken their pots with them; the pots of lost plants are empty again.
+Whole containers are counted: trays, not cells.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from attrs import define
+
+from rootroom.counts import ceil_count
+from rootroom.plan.model import Plan
+from rootroom.record.events import Event
+from rootroom.record.plants import Group
+
+if TYPE_CHECKING:
+    from rootroom.containers.container import Container
+
+__all__ = ["Boxes", "count_boxes"]
+
+
+@define
+class Boxes:
+    """Containers of one kind: on_hand = planned + bought + emptied + freed + unknown - broken.
+
+    `emptied` is what moves, losses and counts have left empty less what was filled (below 0: more
+    were filled); `unknown` are containers that were filled and that nobody noted as bought.
+    """
+
+    planned: int = 0
+    bought: int = 0
+    emptied: int = 0
+    freed: int = 0
+    broken: int = 0
+    unknown: int = 0
+
+    @property
+    def on_hand(self) -> int:
+        """Empty ones that are there."""
+        have = self.planned + self.bought + self.emptied + self.freed - self.broken
+        return have + self.unknown
+
+
+def count_boxes(
+    plan: Plan,
+    events: Iterable[Event],
+    groups: Mapping[str, Sequence[Group]],
+    bought: Mapping[str, int],
+) -> dict[str, Boxes]:
+    """Return the containers of every kind that the plan or the record names, by their text.
+
+    `bought` is by text, in whole containers.
+    """
+    boxes: dict[str, Boxes] = defaultdict(Boxes)
+    for text, number in plan.stock.items():
+        boxes[text].planned = number
+    for text, number in bought.items():
+        boxes[text].bought += number
+    for found in groups.values():
+        for group in found:
+            _add_emptied(group, boxes)
+    for event in events:
+        if event.kind in ("freed", "broken"):
+            box = boxes[event.data["container"]]
+            count = event.data["count"]
+            if event.kind == "freed":
+                box.freed += count
+            else:
+                box.broken += count
+    for box in boxes.values():
+        box.unknown = max(-box.on_hand, 0)
+    return dict(boxes)
+
+
+def _add_emptied(group: Group, boxes: dict[str, Boxes]) -> None:
+    """Add what a group used to stand in, and take away what it stands in now."""
+    for stage in range(len(group.lots)):
+        place = _pot(group, stage)
+        if place is None:
+            continue
+        box, plants = place
+        if stage == 0:
+            boxes[box.text].emptied += ceil_count(group.into[0], plants)
+        boxes[box.text].emptied -= ceil_count(group.standing(stage), plants)
+        if stage < len(group.moves) and group.moves[stage].place == "sold":
+            boxes[box.text].emptied -= ceil_count(group.out[stage], plants)
+
+
+def _pot(group: Group, stage: int) -> tuple[Container, int] | None:
+    """Return what plants of a stage stand in, and how many stand in one; None for no container."""
+    moves = group.moves
+    if stage < len(moves):
+        box, plants = moves[stage].old, moves[stage].shared
+    elif moves and moves[-1].new is not None:
+        box, plants = moves[-1].new, moves[-1].per_pot
+    else:
+        return None
+    return (box, plants * box.cells) if box.holds else None

@@ -1,0 +1,263 @@
+"""Plants as they stand after what was done: who has made which move, who is lost, who was found.
+
+A *stage* is the number of moves made. Days are replayed in their order; within a day first what
+was moved, then what was lost, then counts at the end of the day, then what was put back, so the
+order of the lines of one day does not matter.
+A record is believed: where more plants were moved than the plan knows of, they were there.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+
+from attrs import define, field
+
+from rootroom.counts import ceil_count
+from rootroom.plan.model import Move, PlantGroup, PlantKind, Roster
+from rootroom.record.events import Event
+
+__all__ = ["PUT_BACK", "Group", "Lot", "replay_plants"]
+
+PUT_BACK = timedelta(days=7)
+"""How long plants that were not ready are left alone where nobody said until when."""
+
+PLANT_KINDS = ("moved", "lost", "counted", "not yet")
+
+
+@define
+class Lot:
+    """Plants of one stage: `since` when they came to it, `until` when they are left alone till."""
+
+    count: int
+    since: date | None = None
+    until: date | None = None
+
+
+@define
+class Group:
+    """One group of the plan, stage by stage.
+
+    `into[s]` is how many plants came to stage s (at 0: what the plan starts with), `out[s]` how
+    many left it for the next one, `lost[s]` and `found[s]` (below 0: missing) what a record told.
+    For every stage into + found - lost - out = what stands there in `lots[s]`.
+    """
+
+    row: int
+    name: str
+    kind: PlantKind
+    lots: list[list[Lot]]
+    into: list[int]
+    out: list[int]
+    lost: list[int]
+    found: list[int]
+
+    @classmethod
+    def of(cls, row: int, group: PlantGroup) -> Group:
+        """Return a group as the plan has it, all plants still waiting for their first move."""
+        stages = len(group.kind.moves) + 1
+        lots: list[list[Lot]] = [[] for _ in range(stages)]
+        lots[0] = [Lot(group.count)]
+        into = [group.count, *[0] * (stages - 1)]
+        return cls(
+            row, group.name, group.kind, lots, into, [0] * stages, [0] * stages, [0] * stages
+        )
+
+    @property
+    def moves(self) -> Sequence[Move]:
+        """The moves of the plan."""
+        return self.kind.moves
+
+    def standing(self, stage: int) -> int:
+        """Return how many plants stand at a stage."""
+        return sum(lot.count for lot in self.lots[stage])
+
+    def take(self, stage: int, count: int, *, latest: bool = False) -> int:
+        """Take up to `count` plants from a stage, the first (or latest) ones; return how many."""
+        lots = self.lots[stage]
+        left = count
+        while left and lots:
+            lot = lots[-1 if latest else 0]
+            part = min(lot.count, left)
+            lot.count -= part
+            left -= part
+            if not lot.count:
+                lots.remove(lot)
+        return count - left
+
+    def put(self, stage: int, count: int, since: date | None) -> None:
+        """Add plants to a stage."""
+        if count:
+            self.lots[stage].append(Lot(count, since))
+
+
+@define
+class Day:
+    """What one day's events tell of the plants of one name, by move."""
+
+    moved: dict[int, int] = field(factory=lambda: defaultdict(int))
+    lost: dict[int, int] = field(factory=lambda: defaultdict(int))
+    counted: dict[int, int] = field(factory=dict)
+    put_back: list[tuple[int, date, int]] = field(factory=list)
+
+
+def replay_plants(
+    roster: Roster, events: Iterable[Event]
+) -> tuple[dict[str, list[Group]], list[str]]:
+    """Return the groups that the events tell of by name, and what is odd about them in words."""
+    days: dict[date, dict[str, Day]] = defaultdict(lambda: defaultdict(Day))
+    for event in events:
+        if event.kind in PLANT_KINDS:
+            _gather(days[event.day][event.data["plant"]], event)
+    names = {name for told in days.values() for name in told}
+    groups: dict[str, list[Group]] = {name: [] for name in sorted(names)}
+    if names:
+        for row, name in enumerate(roster.names):
+            if name in groups:
+                groups[name].append(Group.of(row, roster[row]))
+    odd = [f"the plan has no plants called `{n}`" for n, found in groups.items() if not found]
+    groups = {name: found for name, found in groups.items() if found}
+    for today in sorted(days):
+        for name in sorted(set(days[today]) & set(groups)):
+            odd += _Replay(name, groups[name], today).work_off(days[today][name])
+    return groups, odd
+
+
+def _gather(day: Day, event: Event) -> None:
+    move, count = event.data["move"], event.data["count"]
+    if event.kind == "moved":
+        day.moved[move] += count
+    elif event.kind == "lost":
+        day.lost[move] += count
+    elif event.kind == "counted":
+        day.counted[move] = max(day.counted.get(move, 0), count)
+    else:
+        until = event.data.get("until")
+        end = event.day + PUT_BACK if until is None else date.fromisoformat(until)
+        day.put_back.append((move, end, count))
+
+
+class _Replay:
+    """One day of all groups of one name."""
+
+    def __init__(self, name: str, groups: Sequence[Group], today: date) -> None:
+        self.name, self.groups, self.today = name, groups, today
+        self.stages = max(len(group.moves) for group in groups)
+        self.odd: list[str] = []
+
+    def work_off(self, day: Day) -> list[str]:
+        for move, count in sorted(day.moved.items()):
+            if self._known(move, self.stages):
+                self._move(move, count)
+        for move, count in sorted(day.lost.items()):
+            if self._known(move, self.stages + 1):
+                self._lose(move - 1, count)
+        for move, count in sorted(day.counted.items()):
+            if self._known(move, self.stages + 1):
+                self._count(move - 1, count)
+        for move, until, count in sorted(day.put_back):
+            if self._known(move, self.stages):
+                self._put_back(move - 1, until, count)
+        return self.odd
+
+    def _known(self, move: int, most: int) -> bool:
+        if move <= most:
+            return True
+        self._say(f"the plan has no move {move} of `{self.name}`")
+        return False
+
+    def _say(self, text: str) -> None:
+        self.odd.append(f"{self.today}: {text}")
+
+    def _with(self, stage: int) -> Iterator[Group]:
+        return (group for group in self.groups if stage < len(group.lots))
+
+    def _move(self, number: int, count: int) -> None:
+        """Let `count` plants have made a move, the first plants of the file first."""
+        left = count
+        for group in self._with(number):
+            left -= self._advance(group, number, left)
+        if not left:
+            return
+        for group in self._with(number):
+            left -= self._catch_up(group, number, left)
+        if left:
+            self._say(f"{left} more of `{self.name}` made move {number} than were there")
+            group = next(self._with(number))
+            missing = ceil_count(left, group.moves[number - 1].into)
+            group.found[number - 1] += missing
+            group.put(number - 1, missing, None)
+            self._advance(group, number, left)
+
+    def _advance(self, group: Group, number: int, count: int) -> int:
+        """Move up to `count` plants (as they are afterwards) on; return how many moved."""
+        into = group.moves[number - 1].into
+        taken = group.take(number - 1, ceil_count(count, into))
+        made = min(taken * into, count)
+        group.out[number - 1] += taken
+        group.into[number] += made
+        group.put(number, made, self.today)
+        return made
+
+    def _catch_up(self, group: Group, number: int, count: int) -> int:
+        """Let plants of an earlier stage have made the moves between, which nobody noted."""
+        made = 0
+        for stage in range(number - 2, -1, -1):
+            if made == count:
+                break
+            want = count - made
+            for move in range(number, stage + 1, -1):
+                want = ceil_count(want, group.moves[move - 1].into)
+            there = min(group.standing(stage) * group.moves[stage].into, want)
+            if not there:
+                continue
+            for move in range(stage + 1, number):
+                there = self._advance(group, move, there)
+                there *= group.moves[move].into
+                self._say(f"move {move} of `{self.name}` was not noted, yet move {number} was")
+            made += self._advance(group, number, min(there, count - made))
+        return made
+
+    def _lose(self, stage: int, count: int) -> None:
+        """Take lost plants from their stage, else from where they may have gone or stayed."""
+        left = count
+        stages = [stage, stage + 1, *range(stage - 1, -1, -1)]
+        for place in (s for s in stages if s <= self.stages):
+            for group in self._with(place):
+                gone = group.take(place, left, latest=True)
+                group.lost[place] += gone
+                left -= gone
+        if left:
+            self._say(f"{left} more of `{self.name}` were lost than were there")
+
+    def _count(self, stage: int, count: int) -> None:
+        groups = list(self._with(stage))
+        differs = count - sum(group.standing(stage) for group in groups)
+        if differs > 0:
+            groups[0].found[stage] += differs
+            groups[0].put(stage, differs, self.today if stage else None)
+        for group in reversed(groups):
+            gone = group.take(stage, max(-differs, 0), latest=True)
+            group.found[stage] -= gone
+            differs += gone
+
+    def _put_back(self, stage: int, until: date, count: int) -> None:
+        left = count
+        for group in self._with(stage):
+            for lot in list(group.lots[stage]):
+                part = min(lot.count, left)
+                if not part or (lot.until or date.min) >= until:
+                    continue
+                lot.count -= part
+                left -= part
+                group.lots[stage].append(Lot(part, lot.since, until))
+            group.lots[stage] = [lot for lot in group.lots[stage] if lot.count]
+
+
+def lots_by_stage(groups: Mapping[str, Sequence[Group]]) -> Iterator[tuple[Group, int]]:
+    """Yield every group with each of its stages."""
+    for found in groups.values():
+        for group in found:
+            for stage in range(len(group.lots)):
+                yield group, stage
