@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
@@ -19,8 +20,10 @@ __all__ = [
     "AsJson",
     "PlanPath",
     "Seconds",
+    "Today",
     "fail",
     "load",
+    "load_as_written",
     "read_share",
     "refuse",
     "report",
@@ -32,10 +35,40 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object inst
 Seconds = Annotated[
     float, typer.Option("--seconds", min=0.1, max=3600, help="At most so long for the days.")
 ]
+Today = Annotated[
+    datetime | None,
+    typer.Option(
+        "--today",
+        formats=["%Y-%m-%d"],
+        metavar="DATE",
+        help="Plan from this day on; by default from the record's last day.",
+    ),
+]
 
 
-def load(path: Path) -> Plan:
-    """Return the plan, its warnings printed; exit 1 with every error printed if it has any."""
+def load(path: Path, today: datetime | None = None) -> Plan:
+    """Return what is left of the plan after its record, warnings printed; exit 1 on any error.
+
+    Without a record beside it, and without `today`, that is the plan as it was written.
+    """
+    from rootroom.record.file import read_record, record_path
+
+    plan = load_as_written(path)
+    record = read_record(record_path(path))
+    report(record.problems)
+    if not record.events and today is None:
+        return plan
+    from rootroom.record.apply import plan_from
+    from rootroom.record.state import replay
+
+    state = replay(plan, record.events)
+    for odd in state.odd:
+        sys.stderr.write(f"{record.file}: note: {odd}\n")
+    return plan_from(plan, state, today=None if today is None else today.date())
+
+
+def load_as_written(path: Path) -> Plan:
+    """Return the plan without its record, warnings printed; exit 1 with every error printed."""
     from rootroom.plan.reader import read_plan
 
     plan, problems = read_plan(path)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rootroom.cli.common import AsJson, PlanPath, Seconds, fail, load, read_share, say
+from rootroom.cli.common import AsJson, PlanPath, Seconds, Today, fail, load, read_share, say
 from rootroom.cli.progress import working
 
 if TYPE_CHECKING:
@@ -46,12 +46,13 @@ def season(
     paper: Paper = None,
     sure: Sure = None,
     seconds: Seconds = 10.0,
+    today: Today = None,
 ) -> None:
     """Do the whole job: demand, what to buy, dated sessions; with --out the sheets too."""
     from rootroom.sheets.season import season_text
 
     _check_wishes(paper, ())
-    made = _season(load(plan), seconds=seconds, sure=sure)
+    made = _season(load(plan, today), seconds=seconds, sure=sure)
     say(season_text(made))
     if out is not None:
         _write_sheets(made, out, paper=paper, only=())
@@ -72,11 +73,12 @@ def demand(
         str | None,
         typer.Option("--why", metavar="PLANT", help="Show every number for one plant or bed."),
     ] = None,
+    today: Today = None,
 ) -> None:
     """Tell how much of each mix, ingredient and addition the season takes."""
     from rootroom.demand.find import find_demand
 
-    checked = load(plan)
+    checked = load(plan, today)
     found = find_demand(checked)
     if as_json:
         from rootroom.sheets.demand_json import write_demand_json
@@ -111,9 +113,10 @@ def buy(
     ] = None,
     out: Out = None,
     seconds: Seconds = 10.0,
+    today: Today = None,
 ) -> None:
     """Find the cheapest whole packages, beside ready-made mix."""
-    checked = load(plan)
+    checked = load(plan, today)
     left_out = frozenset(without or ())
     unknown = sorted(left_out - set(checked.suppliers))
     if unknown:
@@ -148,13 +151,14 @@ def sessions(
     as_json: AsJson = False,
     why: Annotated[bool, typer.Option("--why", help="Say why days are as they are.")] = False,
     seconds: Seconds = 10.0,
+    today: Today = None,
     start_from: Annotated[
         datetime | None,
         typer.Option("--from", formats=["%Y-%m-%d"], metavar="DATE", help="No work before."),
     ] = None,
 ) -> None:
     """Put the work on as few days as will do, with a material list for each."""
-    checked = load(plan)
+    checked = load(plan, today)
     begin = start_from.date() if start_from is not None else None
     scheduled = _season(checked, seconds=seconds, start_from=begin).schedule
     if as_json:
@@ -182,11 +186,12 @@ def sheets(
         ),
     ] = None,
     seconds: Seconds = 10.0,
+    today: Today = None,
 ) -> None:
     """Write the checklists, the shopping list, the phone page and the calendar file."""
     kinds = tuple(only or ())
     _check_wishes(paper, kinds)
-    made = _season(load(plan), seconds=seconds)
+    made = _season(load(plan, today), seconds=seconds)
     _write_sheets(made, out, paper=paper, only=kinds)
     if not made.schedule.found:
         raise typer.Exit(3)
