@@ -21,7 +21,6 @@ if TYPE_CHECKING:
     from rootroom.mixing.result import Blending
     from rootroom.plan.model import Mix, Plan
     from rootroom.sessions.result import Schedule
-    from rootroom.sessions.staying import Wall
 
 __all__ = ["ScoopGap", "Season", "containers_to_buy", "make_season"]
 
@@ -70,14 +69,12 @@ def make_season(
     sure_share: float | None = None,
     prices_up: Fraction = Fraction(0),
     without: frozenset[str] = frozenset(),
-    wall: Wall | None = None,
 ) -> Season:
     """Run every stage on a plan.
 
     `seconds` [s] is the safety net of the scheduler, `start_from` the first day that work may be
     put on, `sure_share` [0 to 1] replaces the plan's own level of certainty, `prices_up` raises
     every price by that share and `without` leaves suppliers out.
-    `wall` is the schedule that hangs on the wall; equally good sessions stay close to it.
     """
     from rootroom.buying.shop import shop
     from rootroom.demand.find import find_demand
@@ -112,7 +109,6 @@ def make_season(
             seconds=seconds,
             start_from=start_from,
             ready_share=_ready_shares(made),
-            wall=wall,
         )
         shopping = list_for(scheduled)
         if _alike(made, shopping.made):

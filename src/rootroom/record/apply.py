@@ -47,6 +47,7 @@ def plan_from(plan: Plan, state: State, *, today: date | None = None) -> Plan:
             for name, book in sorted(state.goods.mixes.items())
             if book.there > NOTHING_L and name in plan.mixes
         },
+        wall=state.wall,
     )
 
 

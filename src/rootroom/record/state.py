@@ -8,12 +8,13 @@ from datetime import date
 
 from attrs import field, frozen
 
-from rootroom.plan.model import Plan
+from rootroom.plan.model import Hung, Plan
 from rootroom.record.boxes import Boxes, count_boxes
 from rootroom.record.correcting import holding
 from rootroom.record.events import WORK_KINDS, Event
 from rootroom.record.goods import Goods, count_goods, layer_of
 from rootroom.record.plants import Group, replay_plants
+from rootroom.record.wall import wall_of
 
 __all__ = ["State", "Stop", "replay"]
 
@@ -34,7 +35,7 @@ class State:
     `groups` are the plants that it tells of by name, `boxes` the containers by text, `filled` the
     share [0 to 1] of each layer that is in, by bed and layer from 1 below, `minutes` the
     person-minutes worked by day. `worked` are the days on which work was done, `stops` those on
-    which none is, `last` the last day that the record tells of.
+    which none is, `last` the last day on which anything happened, `wall` the last sheet hung up.
     `odd` says in words what does not fit the plan and was dealt with as well as could be.
     """
 
@@ -46,6 +47,7 @@ class State:
     worked: frozenset[date] = frozenset()
     stops: tuple[Stop, ...] = ()
     last: date | None = None
+    wall: tuple[Hung, ...] = ()
     odd: tuple[str, ...] = ()
 
 
@@ -70,7 +72,8 @@ def replay(plan: Plan, events: Iterable[Event]) -> State:
         minutes=dict(sorted(minutes.items())),
         worked=frozenset(_worked(told)),
         stops=tuple(_stops(told)),
-        last=max((event.day for event in told), default=None),
+        last=max((event.day for event in told if event.kind != "planned"), default=None),
+        wall=wall_of(told),
         odd=(*odd, *goods.odd, *unknown),
     )
 

@@ -13,7 +13,7 @@ from rootroom.sessions.book import book_sessions
 from rootroom.sessions.items import Work
 from rootroom.sessions.problem import Answer
 from rootroom.sessions.result import Schedule, Why
-from rootroom.sessions.staying import Wall, stay_close
+from rootroom.sessions.staying import stay_close
 from rootroom.sessions.summary import (
     find_hardening,
     find_late,
@@ -39,14 +39,13 @@ def schedule(
     seconds: float = 20.0,
     start_from: date | None = None,
     ready_share: Mapping[str, float] | None = None,
-    wall: Wall | None = None,
 ) -> Schedule:
     """Return the fewest sessions that do all work of a plan, as late as it must be and no later.
 
     `seconds` [s] is a safety net for the search; work limits decide, so that runs agree.
     `start_from` is the first day that work may be put on.
     `ready_share` says how much of a mix with a recipe is bought ready-made [0 to 1].
-    `wall` is the schedule that hangs on the wall: of equally good ones the nearest to it is found.
+    Where a sheet hangs on the wall (`plan.wall`) its days are kept as far as they can be.
     """
     work = build_work(plan, demand, blending, start_from=start_from, ready_share=ready_share)
     if not work.items:
@@ -54,8 +53,8 @@ def schedule(
     end = monotonic() + seconds
     # What is left is for finding out what would cure a late or impossible plan.
     answer = schedule_work(work.problem, seconds=0.8 * seconds)
-    if wall:
-        answer = stay_close(work, answer, wall, seconds=seconds)
+    if plan.wall:
+        answer = stay_close(work, answer, plan.wall, seconds=seconds)
     why = explain(work, answer, out_of_time=lambda: monotonic() > end)
     return make_schedule(plan, work, blending, answer, why)
 

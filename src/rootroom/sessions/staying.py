@@ -1,7 +1,9 @@
 """Replanning with as few changes as possible from the sheet that hangs on the wall.
 
-The trade-off: first the least lateness and the fewest sessions, as for any plan; then as few plants
-as possible on another day than they were; only then the other aims.
+The trade-off: first the least lateness, as for any plan; then no more sessions than the sheet has
+left, or than are needed; then as few plants as possible on another day than they were; then the
+fewest sessions and the other aims. So days are not shuffled to save one, and the answer says how
+many sessions would do.
 The core is asked as ever. Then the old days are put back, the largest tasks first: all of them,
 else halves, and halves of those, as long as neither lateness nor sessions rise. Where that breaks a
 rule the core is asked again with the tasks held to their old days.
@@ -11,19 +13,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from attrs import evolve
 
+from rootroom.plan.model import Hung
 from rootroom.sessions.assign import schedule_work
 from rootroom.sessions.checking import check_answer
 from rootroom.sessions.construct import add_blends
-from rootroom.sessions.items import MoveItem, Work
-from rootroom.sessions.problem import Answer, Blend, Placed, Problem
+from rootroom.sessions.items import Item, MoveItem, Work
+from rootroom.sessions.problem import Answer, Blend, Placed, Problem, Status
 
-__all__ = ["Wall", "plants_moved", "stay_close"]
+if TYPE_CHECKING:
+    from rootroom.sessions.result import Session
 
-Wall = Mapping[tuple[str, int | None], Mapping[date, int]]
-"""What the sheet says: plants by day, for each plant and move (a bed has no move)."""
+__all__ = ["hang", "plants_moved", "stay_close"]
+
+BED = "fill bed"
+"""The kind of work whose lines on the wall tell of a layer of a bed."""
 
 Days = Mapping[int, Mapping[int, int]]
 """Units by position of the day, for each task that the sheet tells of."""
@@ -42,10 +49,11 @@ def _solve(problem: Problem, seconds: float) -> Answer:
 
 
 def stay_close(
-    work: Work, answer: Answer, wall: Wall, *, seconds: float, solve: Solve = _solve
+    work: Work, answer: Answer, wall: Iterable[Hung], *, seconds: float, solve: Solve = _solve
 ) -> Answer:
-    """Return an answer no later and with no more sessions than `answer`, nearer to the old days.
+    """Return an answer that is no later than `answer` and nearer to the old days.
 
+    It has no more sessions than `answer` or the wall has, whichever is more.
     `seconds` [s] sets the work of all tries together.
     """
     if not answer.found:
@@ -58,14 +66,36 @@ def stay_close(
     best = nearest.best
     if best is answer:
         return answer
+    proved = Status.OPTIMAL if best.sessions <= answer.bound_sessions else Status.FEASIBLE
     return evolve(
         best,
-        status=answer.status,
+        status=answer.status if answer.status is Status.FEASIBLE else proved,
         bound_lateness=answer.bound_lateness,
         bound_sessions=answer.bound_sessions,
-        proved=tuple(aim for aim in answer.proved if aim in ("lateness", "sessions")),
+        proved=tuple(
+            aim
+            for aim in answer.proved
+            if aim == "lateness" or (aim == "sessions" and best.sessions <= answer.sessions)
+        ),
         method=f"{answer.method}, old days kept",
         clock=answer.clock or best.clock,
+    )
+
+
+def hang(sessions: Iterable[Session]) -> tuple[Hung, ...]:
+    """Return the lines of plants and beds of some sessions as they hang on the wall."""
+    return tuple(
+        Hung(
+            day=session.date,
+            kind=line.kind,
+            name=line.name,
+            number=line.layer if line.kind == BED else line.move or 1,
+            count=1 if line.kind == BED else line.count,
+            share=line.share,
+        )
+        for session in sessions
+        for line in session.work
+        if line.plants or line.kind == BED
     )
 
 
@@ -84,18 +114,21 @@ class _Nearest:
 
     def __init__(self, problem: Problem, answer: Answer, old: Days) -> None:
         self.problem, self.old = problem, old
-        self.least = _aims(answer)
+        days = {day for parts in old.values() for day in parts}
+        self.least = (answer.lateness, max(answer.sessions, len(days)))
         self.best = answer
         self.moved = plants_moved(problem, answer.placed, old)
         weight = {n: problem.tasks[n].count * problem.tasks[n].plants for n in old}
         self.tasks = sorted(old, key=lambda n: (-weight[n], n))
 
     def keep(self, answer: Answer) -> bool:
-        """Keep an answer that is as good and nearer; return whether it is as good."""
-        if not answer.found or _aims(answer) > self.least:
+        """Keep an answer that is good enough and nearer; return whether it is good enough."""
+        if not answer.found or (answer.lateness, answer.sessions) > self.least:
             return False
         moved = plants_moved(self.problem, answer.placed, self.old)
-        if (_aims(answer), moved) < (_aims(self.best), self.moved):
+        if (answer.lateness, moved, answer.sessions) < (
+            self.best.lateness, self.moved, self.best.sessions
+        ):  # fmt: skip
             self.best, self.moved = answer, moved
         return True
 
@@ -161,10 +194,6 @@ class _Nearest:
         yield answer.blends
 
 
-def _aims(answer: Answer) -> tuple[int, int]:
-    return answer.lateness, answer.sessions
-
-
 def _fitted(days: Mapping[int, int], count: int) -> dict[int, int] | None:
     """Return old units by day for as many units as there are now, the first days first."""
     fitted, left = {}, count
@@ -180,24 +209,45 @@ def _fitted(days: Mapping[int, int], count: int) -> dict[int, int] | None:
     return fitted
 
 
-def _old_days(work: Work, wall: Wall) -> dict[int, dict[int, int]]:
+def _old_days(work: Work, wall: Iterable[Hung]) -> dict[int, dict[int, int]]:
     """Return the old days of each task that can still be kept, in its units."""
+    hung: dict[tuple[str, str, int], list[Hung]] = {}
+    for line in wall:
+        kind = BED if line.kind == BED else ""
+        hung.setdefault((kind, line.name, line.number), []).append(line)
     position = {day.date: place for place, day in enumerate(work.problem.days)}
     found: dict[int, dict[int, int]] = {}
     for number, item in enumerate(work.items):
-        if not isinstance(item, MoveItem):
-            continue
         task = work.problem.tasks[number]
-        plants: dict[int, int] = {}
-        for row in item.rows:
-            for day, count in wall.get((row.name, item.move.number), {}).items():
-                place = position.get(day.toordinal())
-                if place is not None and task.opens <= day.toordinal() <= task.last:
-                    plants[place] = plants.get(place, 0) + count
-        days = {place: max(count // item.unit, 1) for place, count in plants.items()}
+        days: dict[int, int] = {}
+        for day, units in _old_units(item, hung):
+            place = position.get(day.toordinal())
+            if place is not None and units and task.opens <= day.toordinal() <= task.last:
+                days[place] = days.get(place, 0) + units
         if days:
             found[number] = days
     return found
+
+
+def _old_units(
+    item: Item, hung: Mapping[tuple[str, str, int], Sequence[Hung]]
+) -> Iterable[tuple[date, int]]:
+    """Yield the days of an item on the wall with its units."""
+    if isinstance(item, MoveItem):
+        plants: dict[date, int] = {}
+        for row in item.rows:
+            for line in hung.get(("", row.name, item.move.number), ()):
+                plants[line.day] = plants.get(line.day, 0) + line.count
+        for day, count in plants.items():
+            yield day, max(count // item.unit, 1)
+        return
+    layer = item.bed.layers[item.layer]
+    portion = layer.left_share / item.of_portions
+    done = 0
+    for line in hung.get((BED, item.bed.name, layer.number or item.layer + 1), ()):
+        first, done = done, done + round(line.share / portion)
+        inside = min(done, item.first + item.portions) - max(first, item.first)
+        yield line.day, max(inside, 0)
 
 
 def _hold(problem: Problem, old: Days, held: set[int]) -> Problem:
