@@ -64,7 +64,7 @@ class Season:
 def make_season(
     plan: Plan,
     *,
-    seconds: float = 10.0,
+    seconds: float | None = None,
     start_from: date | None = None,
     sure_share: float | None = None,
     prices_up: Fraction = Fraction(0),
@@ -72,9 +72,9 @@ def make_season(
 ) -> Season:
     """Run every stage on a plan.
 
-    `seconds` [s] is the safety net of the scheduler, `start_from` the first day that work may be
-    put on, `sure_share` [0 to 1] replaces the plan's own level of certainty, `prices_up` raises
-    every price by that share and `without` leaves suppliers out.
+    `seconds` [s] limits the search for sessions (without it, the work done does), `start_from` is
+    the first day that work may be put on, `sure_share` [0 to 1] replaces the plan's own level of
+    certainty, `prices_up` raises every price by that share and `without` leaves suppliers out.
     """
     from rootroom.buying.shop import shop
     from rootroom.demand.find import find_demand

@@ -33,7 +33,8 @@ __all__ = [
 PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")]
 Seconds = Annotated[
-    float, typer.Option("--seconds", min=0.1, max=3600, help="At most so long for the days.")
+    float | None,
+    typer.Option("--seconds", min=0.1, max=3600, help="Search so long for the days at most."),
 ]
 Today = Annotated[
     datetime | None,

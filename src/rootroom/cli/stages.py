@@ -45,7 +45,7 @@ def season(
     out: Out = None,
     paper: Paper = None,
     sure: Sure = None,
-    seconds: Seconds = 10.0,
+    seconds: Seconds = None,
     today: Today = None,
 ) -> None:
     """Do the whole job: demand, what to buy, dated sessions; with --out the sheets too."""
@@ -62,8 +62,12 @@ def season(
 
 def check(plan: PlanPath) -> None:
     """Read the plan and report every mistake in it."""
+    from rootroom.plan.names import shown
+
     checked = load(plan)
-    say(f"{checked.file}: fine, {len(checked.plants)} plant groups, {len(checked.beds)} beds")
+    say(
+        f"{shown(checked.file)}: fine, {len(checked.plants)} plant groups, {len(checked.beds)} beds"
+    )
 
 
 def demand(
@@ -112,7 +116,7 @@ def buy(
         typer.Option("--without", metavar="SUPPLIER", help="Leave a supplier out (repeatable)."),
     ] = None,
     out: Out = None,
-    seconds: Seconds = 10.0,
+    seconds: Seconds = None,
     today: Today = None,
 ) -> None:
     """Find the cheapest whole packages, beside ready-made mix."""
@@ -150,7 +154,7 @@ def sessions(
     plan: PlanPath,
     as_json: AsJson = False,
     why: Annotated[bool, typer.Option("--why", help="Say why days are as they are.")] = False,
-    seconds: Seconds = 10.0,
+    seconds: Seconds = None,
     today: Today = None,
     start_from: Annotated[
         datetime | None,
@@ -185,7 +189,7 @@ def sheets(
             help="pdf, page, text, calendar, tables or tasks (repeatable; tasks only if asked).",
         ),
     ] = None,
-    seconds: Seconds = 10.0,
+    seconds: Seconds = None,
     today: Today = None,
 ) -> None:
     """Write the checklists, the shopping list, the phone page and the calendar file."""
@@ -200,7 +204,7 @@ def sheets(
 def _season(
     plan: Plan,
     *,
-    seconds: float,
+    seconds: float | None,
     sure: str | None = None,
     start_from: date | None = None,
     prices_up: Fraction | None = None,
@@ -234,12 +238,8 @@ def _check_wishes(paper: str | None, only: tuple[str, ...]) -> None:
 
 
 def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str, ...]) -> None:
-    from rootroom.problems import TextError
     from rootroom.sheets.all import write_sheets
 
-    try:
-        with working("writing the sheets"):
-            names = write_sheets(made, out, paper=paper, only=only)
-    except TextError as error:
-        fail(error.message, hint=error.hint)
+    with working("writing the sheets"):
+        names = write_sheets(made, out, paper=paper, only=only)
     say(f"wrote {len(names)} files to {out}: {', '.join(names)}")

@@ -30,16 +30,24 @@ MODEL_SIZE = 40_000  # pairs of task and day up to which the exact method is tri
 
 
 def schedule_work(
-    problem: Problem, *, seconds: float = 20.0, exact: bool = True, run: Runner = run_in_child
+    problem: Problem,
+    *,
+    seconds: float = 20.0,
+    effort: float | None = None,
+    exact: bool = True,
+    run: Runner = run_in_child,
 ) -> Answer:
     """Return which work is done on which day, checked, with the bounds that are proved.
 
-    `seconds` [s] sets the work allowed and is kept as a limit of the clock too.
+    `seconds` [s] is kept as a limit of the clock, and `effort` sets the work allowed: about what
+    an idle machine does in so many seconds, by default in all of them. With less effort than
+    seconds a busy or slow machine ends at the same answer.
     Without `exact` only the construction and its bounds are used; `run` runs the exact method.
     """
     end = monotonic() + seconds
+    effort = seconds if effort is None else min(effort, seconds)
     if _is_balancing(problem):
-        return _balance(problem, seconds, end)
+        return _balance(problem, effort, end)
     windows = find_windows(problem)
     late = lateness_bound(problem, windows)
     if late is None:
@@ -47,13 +55,13 @@ def schedule_work(
     low, pairs = (0 if late else aim_bound(problem, windows, a, 0) for a in AIMS[1:3])
     size = sum(b - a + 1 for a, b in zip(windows.first, windows.final, strict=True))
     large = size > MODEL_SIZE
-    work = int(seconds * (TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND))
+    work = int(effort * (TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND))
     stop = end - (0.1 if large else 0.5) * seconds
     found = _construct(problem, windows, (late, low, pairs), work, stop)
     clock = monotonic() > stop
     if exact and not large and not _settled(problem, windows, found):
         left = end - monotonic()
-        request = Request(problem, windows, found, late, seconds * WORK_PER_SECOND, left)
+        request = Request(problem, windows, found, late, effort * WORK_PER_SECOND, left)
         result = run("rootroom.sessions.exact:improve", request, seconds=left)
         clock = clock or result.ended == "clock"
         if isinstance(result.value, Found):
@@ -129,12 +137,12 @@ def _is_balancing(problem: Problem) -> bool:
     )
 
 
-def _balance(problem: Problem, seconds: float, end: float) -> Answer:
+def _balance(problem: Problem, effort: float, end: float) -> Answer:
     result = balance(
         [task.minutes for task in problem.tasks],
         [(order.before, order.after) for order in problem.orders],
         problem.days[0].minutes,
-        work=max(1000, int(seconds * LOADS_PER_SECOND)),
+        work=max(1000, int(effort * LOADS_PER_SECOND)),
         out_of_time=lambda: monotonic() > end,
     )
     placed = tuple(sorted((Placed(d, t, 1) for t, d in enumerate(result.days)), key=_by_day))
@@ -201,5 +209,3 @@ def _answer(
         method=method,
         clock=clock,
     )
-
-

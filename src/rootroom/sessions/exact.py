@@ -24,7 +24,7 @@ __all__ = ["AIMS", "Found", "Request", "improve"]
 AIMS = ("lateness", "sessions", "pairs", "bought", "last")
 MARGIN = 0.3  # seconds kept for handing over
 RELAXED_SIZE = 12_000  # tasks times days up to which the relaxation is tried
-PAIR_NODES_PER_SECOND = 3  # of the relaxation's tree, for few pairs of day and mix
+PAIR_NODES_PER_UNIT = 9  # of the relaxation's tree, for few pairs of day and mix
 SHARES = {"lateness": 0.4, "sessions": 0.4, "pairs": 0.14, "bought": 0.03, "last": 0.03}
 
 
@@ -152,7 +152,7 @@ class _Search:
         aims = self.found.aims
         assert aims is not None
         position = AIMS.index(aim)
-        nodes = int(self.request.seconds * PAIR_NODES_PER_SECOND) if aim == "pairs" else 0
+        nodes = int(self.request.work * PAIR_NODES_PER_UNIT) if aim == "pairs" else 0
         while low < aims[position]:
             found = find_days(
                 self.problem,

@@ -30,19 +30,26 @@ if TYPE_CHECKING:
 
 __all__ = ["make_schedule", "schedule"]
 
+USUAL_EFFORT_S = 8.0
+"""Work allowed where no limit is given: what an idle machine does in about so many seconds."""
+
+SAFETY_NET_S = 75.0
+"""The clock's limit [s] where none is given; only a machine many times slower reaches it."""
+
 
 def schedule(
     plan: Plan,
     demand: Demand,
     blending: Blending,
     *,
-    seconds: float = 20.0,
+    seconds: float | None = None,
     start_from: date | None = None,
     ready_share: Mapping[str, float] | None = None,
 ) -> Schedule:
     """Return the fewest sessions that do all work of a plan, as late as it must be and no later.
 
-    `seconds` [s] is a safety net for the search; work limits decide, so that runs agree.
+    Limits of work decide how long is searched, so that runs agree on any machine, and the clock is
+    a safety net far behind them; `seconds` [s] sets both where somebody cannot wait.
     `start_from` is the first day that work may be put on.
     `ready_share` says how much of a mix with a recipe is bought ready-made [0 to 1].
     Where a sheet hangs on the wall (`plan.wall`) its days are kept as far as they can be.
@@ -50,11 +57,12 @@ def schedule(
     work = build_work(plan, demand, blending, start_from=start_from, ready_share=ready_share)
     if not work.items:
         return Schedule(plan.file, "optimal", 0, 0, 0, proved=("lateness", "sessions"))
-    end = monotonic() + seconds
+    net, effort = (SAFETY_NET_S, USUAL_EFFORT_S) if seconds is None else (seconds, seconds)
+    end = monotonic() + net
     # What is left is for finding out what would cure a late or impossible plan.
-    answer = schedule_work(work.problem, seconds=0.8 * seconds)
+    answer = schedule_work(work.problem, seconds=0.8 * net, effort=effort)
     if plan.wall:
-        answer = stay_close(work, answer, plan.wall, seconds=seconds)
+        answer = stay_close(work, answer, plan.wall, seconds=effort)
     why = explain(work, answer, out_of_time=lambda: monotonic() > end)
     return make_schedule(plan, work, blending, answer, why)
 
