@@ -122,6 +122,7 @@ KINDS: Mapping[str, Mapping[str, Check]] = {
 
 OPTIONAL: Mapping[str, Mapping[str, Check]] = {
     "not yet": {"until": _day},
+    "planned": {"goods": _rows},
     "filled": {"of": _text},
     "blended": {"batches": _number, "loose_l": _amounts},
     "taken out": {"of": _text},

@@ -10,7 +10,13 @@ from rootroom.plan.model import Hung
 from rootroom.record.correcting import holding
 from rootroom.record.events import Event
 
-__all__ = ["as_rows", "wall_of"]
+__all__ = ["as_rows", "event_of_row", "same_work", "session_rows", "wall_of"]
+
+BED = "fill bed"
+PLANTS = frozenset({"move", "refresh", "plant out", "sell"})
+
+HANGS = frozenset({"move", "refresh", "plant out", "sell", "fill bed"})
+"""Kinds of work on plants and beds; a row of another kind is for the review alone."""
 
 
 def as_rows(wall: Iterable[Hung]) -> list[dict[str, Any]]:
@@ -29,7 +35,7 @@ def as_rows(wall: Iterable[Hung]) -> list[dict[str, Any]]:
 
 
 def wall_of(events: Iterable[Event]) -> tuple[Hung, ...]:
-    """Return the lines that the last sheet told; nothing if none was ever hung up."""
+    """Return the lines of plants and beds of the last sheet; nothing if none was ever hung up."""
     sheets = [event for event in holding(events) if event.kind == "planned"]
     if not sheets:
         return ()
@@ -40,6 +46,8 @@ def wall_of(events: Iterable[Event]) -> tuple[Hung, ...]:
 def _line(row: Mapping[str, Any]) -> Hung | None:
     """Return a row as a line; None for one that tells of something else or is incomplete."""
     try:
+        if row["kind"] not in HANGS:
+            return None
         return Hung(
             day=date.fromisoformat(row["day"]),
             kind=str(row["kind"]),
@@ -50,3 +58,34 @@ def _line(row: Mapping[str, Any]) -> Hung | None:
         )
     except (KeyError, TypeError, ValueError):
         return None
+
+
+def session_rows(events: Iterable[Event], day: date) -> list[Mapping[str, Any]]:
+    """Return all rows of a session's day on the newest sheet that has work on it."""
+    for event in reversed([event for event in holding(events) if event.kind == "planned"]):
+        rows = [row for row in event.data["sessions"] if row.get("day") == day.isoformat()]
+        if rows:
+            return rows
+    return []
+
+
+def event_of_row(row: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:
+    """Return kind and data of the event that a row becomes once done as planned; None for others.
+
+    Raises KeyError for a row that lacks what its kind needs.
+    """
+    kind = row["kind"]
+    if kind in PLANTS:
+        return "moved", {"plant": row["name"], "move": row["number"], "count": row["count"]}
+    if kind == BED:
+        data = {"bed": row["name"], "layer": row["number"], "share": row["share"]}
+        return "filled", {**data, "of": row["of"]} if "of" in row else data
+    if kind == "blend" and row.get("l"):
+        return "blended", {"mix": row["name"], "l": row["l"]}
+    return None
+
+
+def same_work(one: tuple[str, Mapping[str, Any]], other: tuple[str, Mapping[str, Any]]) -> bool:
+    """Whether two notes (kind and data) tell of the same work, whatever their amounts."""
+    names = ("plant", "move", "bed", "layer", "mix")
+    return one[0] == other[0] and all(one[1].get(n) == other[1].get(n) for n in names)

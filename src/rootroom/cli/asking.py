@@ -1,0 +1,137 @@
+"""Noting a session by answering questions: one screen a session, Enter keeps what was planned."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rootroom.cli.common import say
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
+    from rootroom.problems import TextError
+    from rootroom.record.noting import Noter
+
+__all__ = ["ask_for_sessions"]
+
+Told = tuple[str, dict[str, Any]]
+
+
+def ask_for_sessions(path: Path, written: Plan, *, session: date | None, seconds: float) -> None:
+    """Ask about the session, then about the next one as long as the answer is yes.
+
+    Nothing of a session is written before its last question is answered.
+    """
+    from rootroom.cli.recording import new_event, next_session, note, session_work
+
+    day = session or next_session(path, seconds)
+    while True:
+        told = _ask_session(written, day, session_work(path, day, seconds), path)
+        if told is None:
+            say("nothing noted")
+            return
+        note(path, [new_event(kind, day, data, session=day) for kind, data in told])
+        if not _yes("Another session? [y/N] ", default=False):
+            return
+        day = next_session(path, seconds)
+
+
+def _ask_session(
+    written: Plan, day: date, rows: Sequence[Mapping[str, Any]], path: Path
+) -> list[Told] | None:
+    """Return what was done in a session; None if it is not to be noted."""
+    from rootroom.record.file import read_record, record_path
+    from rootroom.record.noting import Noter
+    from rootroom.record.state import replay
+    from rootroom.sheets.plain import day_long
+
+    noter = Noter(written, replay(written, read_record(record_path(path)).events))
+    say(f"\nSession of {day_long(day)}")
+    say("Enter keeps what was planned; a figure says what was done, 0 that it was not.\n")
+    told: list[Told] = []
+    as_planned = True
+    for row in rows:
+        found = _ask_row(noter, row)
+        if found is not None:
+            event, kept = found
+            as_planned = as_planned and kept
+            told += [] if event is None else [event]
+    for mix in dict.fromkeys(row["name"] for row in rows if row["kind"] == "left"):
+        told += _ask_more(
+            noter, "left", f"  {mix} left over, as `9 scoops` (Enter: not looked)", mix
+        )
+    told += _ask_more(noter, "worked", "  minutes of all together, as `150 min` (Enter: not timed)")
+    told += _ask_more(noter, "lost", "  plants lost, as `Fig=2` (Enter: none)")
+    told += _ask_more(noter, "note", "  a note (Enter: none)")
+    if not _yes("Note this? [Y/n] ", default=True):
+        return None
+    return [*told, ("session", {"state": "done" if as_planned else "cut short"})]
+
+
+def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] | None:
+    """Ask about one row; return its event (None: not done) and whether the plan was kept."""
+    from rootroom.record.wall import event_of_row
+    from rootroom.sheets.plain import clip
+    from rootroom.units import show_volume
+
+    planned = event_of_row(row)
+    if planned is None:
+        return None
+    kind, data = planned
+    system = noter.plan.garden.system
+    if kind == "moved":
+        way = f" to {row['to']}" if row.get("to") else ""
+        said, example = str(data["count"]), "a number of plants"
+    elif kind == "filled":
+        way = f", layer {data['layer']}"
+        said, example = f"{data['share']:.0%}", "a share as `50 %`"
+    else:
+        way, said, example = "", show_volume(data["l"], system), "`70 L` or `9 scoops`"
+    question = f"  {row['kind']:<9} {clip(row['name'] + way, 44)} [{said}]: "
+    while True:
+        answer = input(question).strip()
+        if not answer:
+            return (kind, data), True
+        try:
+            event = _answered(noter, kind, data, answer)
+        except _errors():
+            say(f"    {example} belongs here, or nothing")
+            continue
+        return event, event == (kind, data)
+
+
+def _answered(noter: Noter, kind: str, data: Mapping[str, Any], answer: str) -> Told | None:
+    if answer == "0":
+        return None
+    if kind == "moved":
+        return noter.read(kind, f"{data['plant']}:{data['move']}={answer}")
+    if kind == "filled":
+        return noter.read(kind, f"{data['bed']}:{data['layer']}={answer}")
+    return noter.read(kind, f"{data['mix']}={answer}")
+
+
+def _ask_more(noter: Noter, kind: str, question: str, mix: str = "") -> list[Told]:
+    """Ask for something that nobody planned; return its event, if there is one."""
+    while True:
+        answer = input(f"{question}: ").strip()
+        if not answer:
+            return []
+        if kind == "worked" and answer.isdigit():
+            answer += " min"
+        try:
+            return [noter.read(kind, f"{mix}={answer}" if mix else answer)]
+        except _errors() as wrong:
+            say(f"    {wrong}")
+
+
+def _errors() -> type[TextError]:
+    from rootroom.problems import TextError
+
+    return TextError
+
+
+def _yes(question: str, *, default: bool) -> bool:
+    answer = input(question).strip().casefold()
+    return default if not answer else answer in ("y", "yes")

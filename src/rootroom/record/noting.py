@@ -1,0 +1,304 @@
+"""What somebody writes on the command line, as an event: `Fig=12`, `peat=3 for 45.60`.
+
+Names may be written in any case and cut short as long as they fit only one.
+A text that cannot be read is a TextError that shows the text and how to write it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterable, Mapping
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from attrs import frozen
+
+from rootroom import units
+from rootroom.plan.model import Plan
+from rootroom.plan.names import suggest
+from rootroom.problems import TextError
+from rootroom.record.state import State
+
+__all__ = ["MEASURED_SHARES", "Noter", "Reading"]
+
+MEASURED_SHARES = ("spill", "shrink")
+MEASURED_RATIOS = ("packing", "ball", "swells")
+WHOLE_PLAN = ("packing", "ball", "spill")
+LONGEST_CENTS = 10**9
+
+Reading = Callable[[str], tuple[str, dict[str, Any]]]
+
+
+@frozen
+class Noter:
+    """Reads notes about one plan, as it stands after `state`."""
+
+    plan: Plan
+    state: State
+
+    def read(self, kind: str, text: str) -> tuple[str, dict[str, Any]]:
+        """Return the kind and the data of the event that a note tells."""
+        readings: Mapping[str, Reading] = {
+            "moved": lambda t: ("moved", self._plants(t)),
+            "lost": lambda t: ("lost", self._plants(t)),
+            "counted": lambda t: ("counted", self._plants(t)),
+            "not yet": self._not_yet,
+            "blended": lambda t: ("blended", self._mix(t)),
+            "used": lambda t: ("used", self._mix(t)),
+            "left": lambda t: ("left", self._mix(t)),
+            "spilled": lambda t: ("spilled", self._mix(t)),
+            "taken out": self._taken_out,
+            "filled": self._filled,
+            "bought": self._bought,
+            "freed": lambda t: ("freed", self._boxes(t)),
+            "broken": lambda t: ("broken", self._boxes(t)),
+            "worked": lambda t: ("worked", {"minutes": units.read_minutes(t)}),
+            "measured": self._measured,
+            "timed": self._timed,
+            "weather": _weather,
+            "note": lambda t: ("note", {"text": t}),
+        }
+        return readings[kind](text)
+
+    # Plants
+
+    def _plants(self, text: str) -> dict[str, Any]:
+        name, count = _halves(text, "`Fig=12`, or `Fig:2=12` for its second move")
+        name, move = self._move(name)
+        return {"plant": name, "move": move, "count": _count(count, text)}
+
+    def _not_yet(self, text: str) -> tuple[str, dict[str, Any]]:
+        body, _, until = text.partition(" until ")
+        data = self._plants(body)
+        if until:
+            data["until"] = _day(until, text)
+        return "not yet", data
+
+    def _move(self, text: str) -> tuple[str, int]:
+        """Return a plant and its move, by default the one that the hindmost wait for."""
+        known = set(self.plan.plants.names)
+        before, colon, after = text.rpartition(":")
+        if colon and after.strip().isdigit() and text.strip() not in known:
+            return _known(before, known, "plant"), int(after)
+        name = _known(text, known, "plant")
+        stages = [
+            stage
+            for group in self.state.groups.get(name, ())
+            for stage in range(len(group.moves))
+            if group.standing(stage)
+        ]
+        return name, min(stages, default=0) + 1
+
+    # Goods
+
+    def _mix(self, text: str) -> dict[str, Any]:
+        name, amount = _halves(text, "`tree=70 L` or `tree=9 scoops`")
+        return {"mix": _known(name, self.plan.mixes, "mix"), "l": self._litres(amount, text)}
+
+    def _litres(self, amount: str, text: str) -> float:
+        found = re.fullmatch(r"(.+?)\s*scoops?", amount.strip())
+        if found is None:
+            return round(units.read_volume_l(amount), 6)
+        number = units.read_number(found[1])
+        if number < 0:
+            raise _unread(text, "`tree=9 scoops`")
+        return round(float(number) * self.plan.work.scoop_l, 6)
+
+    def _taken_out(self, text: str) -> tuple[str, dict[str, Any]]:
+        amount, _, of = text.partition(" of ")
+        data: dict[str, Any] = {"l": self._litres(amount, text)}
+        if of:
+            data["of"] = of.strip()
+        return "taken out", data
+
+    def _filled(self, text: str) -> tuple[str, dict[str, Any]]:
+        name, share = _halves(text, "`South bed=100 %`, or `South bed:2=50 %` for its second layer")
+        beds = {bed.name: bed for bed in self.plan.beds}
+        before, colon, after = name.rpartition(":")
+        layer = 0
+        if colon and after.strip().isdigit() and name.strip() not in beds:
+            name, layer = before, int(after)
+        bed = beds[_known(name, beds, "bed")]
+        if not layer:
+            open_layers = [
+                number
+                for number in range(1, len(bed.layers) + 1)
+                if self.state.filled.get((bed.name, number), 0.0) < 1
+            ]
+            layer = min(open_layers, default=len(bed.layers))
+        if not 1 <= layer <= len(bed.layers):
+            raise TextError(
+                f"`{bed.name}` has {len(bed.layers)} layers: `{text}`",
+                code="unknown-layer",
+                hint="layers are counted from below, from 1",
+            )
+        data = {"bed": bed.name, "layer": layer, "share": units.read_share(share)}
+        return "filled", {**data, "of": bed.layers[layer - 1].of}
+
+    def _bought(self, text: str) -> tuple[str, dict[str, Any]]:
+        shape = "`peat=3 for 45.60 at Mill Road`"
+        name, rest = _halves(text, shape)
+        found = re.fullmatch(r"\s*(\S+?)(?:\s+for\s+(\S+))?(?:\s+at\s+(.+?))?\s*", rest)
+        if found is None:
+            raise _unread(text, shape)
+        packs, paid, source = found.groups()
+        goods = list(dict.fromkeys(supply.of for supply in self.plan.supplies))
+        of = _known(name, goods, "supply")
+        data: dict[str, Any] = {
+            "of": of,
+            "packs": _plain(_decimal(packs, text, shape)),
+            "paid_cents": None if paid is None else _cents(paid, text, shape),
+        }
+        alike = [supply for supply in self.plan.supplies if supply.of == of]
+        if source is not None:
+            suppliers = dict.fromkeys(s.supplier for s in alike if s.supplier)
+            known = [one for one in suppliers if one.casefold() == source.casefold()]
+            data["from"] = known[0] if known else source
+            alike = [supply for supply in alike if supply.supplier == data["from"]]
+        if len(alike) == 1:
+            data["supply"] = alike[0].number
+            if alike[0].pack is not None:
+                data["pack"] = alike[0].pack.text
+            data.setdefault("from", alike[0].supplier)
+        return "bought", data
+
+    def _boxes(self, text: str) -> dict[str, Any]:
+        name, count = _halves(text, "`#3=4`")
+        return {"container": self._container(name), "count": _count(count, text)}
+
+    def _container(self, name: str) -> str:
+        known = {**dict.fromkeys(self.plan.stock), **dict.fromkeys(self.plan.containers)}
+        for kind in self.plan.plants.kinds:
+            for move in kind.moves:
+                known |= {box.text: None for box in (move.old, move.new) if box is not None}
+        return _known(name, known, "container of the plan")
+
+    # Figures
+
+    def _measured(self, text: str) -> tuple[str, dict[str, Any]]:
+        shape = "`packing=1.2`, `fill #7=22 L`, `shrink tree=12 %` or `swells peat=1.8`"
+        name, value = _halves(text, shape)
+        value, times = _times(value)
+        what, _, of = name.strip().partition(" ")
+        what, of = what.casefold(), of.strip()
+        if what not in (*MEASURED_SHARES, *MEASURED_RATIOS, "fill"):
+            raise _unread(text, shape)
+        if what in WHOLE_PLAN and of:
+            raise _unread(text, f"`{what}=...`, which holds for the whole plan")
+        if what == "fill":
+            of, number = self._container(of), units.read_volume_l(value)
+        elif what in MEASURED_SHARES:
+            of = of if what == "spill" else _known(of, self.plan.mixes, "mix")
+            number = units.read_share(value)
+        else:
+            swelling = [supply.of for supply in self.plan.supplies if supply.of_kind != "container"]
+            of = _known(of, swelling, "supply") if what == "swells" else ""
+            number = float(_decimal(value.strip(), text, shape))
+        data: dict[str, Any] = {"what": what, "of": of, "value": round(number, 9)}
+        if times > 1:
+            data["times"] = times
+        return "measured", data
+
+    def _timed(self, text: str) -> tuple[str, dict[str, Any]]:
+        shape = "`#3=18 in 95 min`, `blend=3 in 40 min` or `refresh half barrel=1 in 50 min`"
+        name, rest = _halves(text, shape)
+        count, _, minutes = rest.partition(" in ")
+        if not minutes:
+            raise _unread(text, shape)
+        from rootroom.catalogue.minutes import minutes_rows
+
+        data: dict[str, Any] = {"work": "", "count": _count(count, text)}
+        name = name.strip()
+        kinds = sorted(minutes_rows(), key=len, reverse=True)
+        work = next(
+            (kind for kind in kinds if f"{name.casefold()} ".startswith(f"{kind} ")), None
+        )
+        if work is None:
+            data["work"], data["container"] = "up-pot", self._container(name)
+        else:
+            data["work"] = work
+            if len(name) > len(work):
+                data["container"] = self._container(name[len(work) :])
+        return "timed", {**data, "minutes": units.read_minutes(minutes)}
+
+
+def _weather(text: str) -> tuple[str, dict[str, Any]]:
+    known = ("dry", "rain", "wind", "frost", "heat")
+    return "weather", {"weather": _known(text, known, "weather")}
+
+
+def _halves(text: str, shape: str) -> tuple[str, str]:
+    name, equals, rest = text.rpartition("=")
+    if not equals or not name.strip() or not rest.strip():
+        raise _unread(text, shape)
+    return name, rest
+
+
+def _unread(text: str, shape: str) -> TextError:
+    return TextError(f"cannot be read: `{text}`", code="unread-note", hint=f"write {shape}")
+
+
+def _known(text: str, known: Iterable[str], what: str) -> str:
+    """Return the known name that is meant: the same, in any case, or the only one so begun."""
+    names = list(known)
+    wanted = text.strip()
+    if wanted in names:
+        return wanted
+    folded = wanted.casefold()
+    alike = [name for name in names if name.casefold() == folded] or [
+        name for name in names if folded and name.casefold().startswith(folded)
+    ]
+    if len(alike) == 1:
+        return alike[0]
+    if alike:
+        both = ", ".join(f"`{name}`" for name in sorted(alike)[:4])
+        hint = f"it begins {both}; write one of them whole"
+    else:
+        hint = suggest(wanted, names, "known are " + ", ".join(f"`{n}`" for n in names[:6]))
+    message = f"{'more than one' if alike else 'unknown'} {what}: `{wanted}`"
+    raise TextError(message, code="unknown-name", hint=hint)
+
+
+def _count(text: str, whole: str) -> int:
+    if not re.fullmatch(r"\s*\d{1,7}\s*", text):
+        raise TextError(
+            f"a whole number belongs behind the sign: `{whole}`", code="not-a-count", hint=""
+        )
+    return int(text)
+
+
+def _day(text: str, whole: str) -> str:
+    from datetime import date
+
+    try:
+        return date.fromisoformat(text.strip()).isoformat()
+    except ValueError:
+        raise TextError(
+            f"a date belongs behind `until`: `{whole}`", code="not-a-date", hint="as `2027-04-24`"
+        ) from None
+
+
+def _times(text: str) -> tuple[str, int]:
+    found = re.fullmatch(r"(.+?)\s+x\s*(\d{1,5})\s*", text)
+    return (text, 1) if found is None else (found[1], max(int(found[2]), 1))
+
+
+def _decimal(text: str, whole: str, shape: str) -> Decimal:
+    try:
+        number = Decimal(text)
+    except InvalidOperation:
+        raise _unread(whole, shape) from None
+    if not number.is_finite() or number < 0 or number > LONGEST_CENTS:
+        raise _unread(whole, shape)
+    return number
+
+
+def _plain(number: Decimal) -> int | float:
+    return int(number) if number == number.to_integral_value() else float(number)
+
+
+def _cents(text: str, whole: str, shape: str) -> int:
+    cents = _decimal(text, whole, shape) * 100
+    if cents != cents.to_integral_value():
+        raise TextError(f"money has at most two decimals: `{whole}`", code="price-decimals")
+    return int(cents)

@@ -1,0 +1,87 @@
+"""What changes against the sheet on the wall, why, and which dates are missed, as plain text."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.plain import clip, day_long, day_short, tidy
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
+    from rootroom.sessions.changes import Change, Missed
+    from rootroom.sessions.result import Schedule
+
+__all__ = ["changes_text"]
+
+MOST_LINES = 40
+
+
+def changes_text(
+    plan: Plan, schedule: Schedule, changes: Sequence[Change], missed: Sequence[Missed]
+) -> str:
+    """Return what is different from the sheet that hung on the wall, within 80 columns."""
+    parts = []
+    if not schedule.found:
+        parts.append("What is left does not fit into the work days that are left.")
+    elif not changes:
+        parts.append("The sheet on the wall still holds.")
+    else:
+        parts.append("\n".join(["What changes on the sheet on the wall", *_rows(changes)]))
+        if plan.wall:
+            parts.append(
+                "Days are kept where they can be: first nothing later than it must be,\n"
+                "then no more sessions, then as few plants as possible on another day."
+            )
+    if missed:
+        parts.append("\n".join(["Dates that are missed now", *_missed(missed)]))
+    if schedule.found:
+        days = [session.date for session in schedule.sessions]
+        parts.append(
+            f"Sessions left: {len(days)}, the next on {day_long(days[0])}."
+            if days
+            else "Nothing is left to do."
+        )
+    return "\n\n".join(parts)
+
+
+def _rows(changes: Sequence[Change]) -> list[str]:
+    rows = []
+    for change in changes[:MOST_LINES]:
+        number = "" if change.kind == "fill bed" else f", move {change.number}"
+        if change.kind == "fill bed":
+            number = f", layer {change.number}"
+        where = f"{_days(change.before, change)} -> {_days(change.after, change)}"
+        rows.append(f"  {clip(change.name, 40)}{number}")
+        rows.append(_fill(f"{where}: {tidy(change.reason)}"))
+    if len(changes) > MOST_LINES:
+        rows.append(f"  and {len(changes) - MOST_LINES} more")
+    return rows
+
+
+def _days(days: Mapping[date, int], change: Change) -> str:
+    if not days:
+        return "none"
+    if change.kind == "fill bed":
+        return ", ".join(day_short(day) for day in sorted(days))
+    return ", ".join(f"{days[day]} on {day_short(day)}" for day in sorted(days))
+
+
+def _missed(missed: Sequence[Missed]) -> list[str]:
+    rows = []
+    for one in missed[:MOST_LINES]:
+        number = "" if one.number is None else f", move {one.number}"
+        what = f"{clip(one.name, 40)}{number}: {one.count} after {day_long(one.due)}"
+        when = "fits no work day" if one.day is None else f"done by {day_short(one.day)}"
+        rows.append(_fill(f"{what}, {when}{'' if one.anew else ' (as before)'}", first="  "))
+    if len(missed) > MOST_LINES:
+        rows.append(f"  and {len(missed) - MOST_LINES} more")
+    return rows
+
+
+def _fill(text: str, first: str = "    ") -> str:
+    return textwrap.fill(
+        text, 80, initial_indent=first, subsequent_indent="      ", break_on_hyphens=False
+    )
