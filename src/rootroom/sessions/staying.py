@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 from attrs import evolve
 
 from rootroom.plan.model import Hung
+from rootroom.sessions.ahead import blend_ahead
 from rootroom.sessions.assign import schedule_work
 from rootroom.sessions.checking import check_answer
 from rootroom.sessions.construct import add_blends
@@ -58,8 +59,8 @@ def stay_close(
     """
     if not answer.found:
         return answer
-    old = _old_days(work, wall)
-    nearest = _Nearest(work.problem, answer, old)
+    old, gone = _old_days(work, wall)
+    nearest = _Nearest(work.problem, answer, old, gone)
     nearest.restore(answer)
     if nearest.moved:
         nearest.ask(lambda problem: solve(problem, seconds / TRIES))
@@ -112,10 +113,10 @@ def plants_moved(problem: Problem, placed: Iterable[Placed], old: Days) -> int:
 class _Nearest:
     """The answer nearest to the old days that was found so far."""
 
-    def __init__(self, problem: Problem, answer: Answer, old: Days) -> None:
-        self.problem, self.old = problem, old
+    def __init__(self, problem: Problem, answer: Answer, old: Days, gone: set[int]) -> None:
+        self.problem, self.old, self.gone = problem, old, gone
         days = {day for parts in old.values() for day in parts}
-        self.least = (answer.lateness, max(answer.sessions, len(days)))
+        self.least = (answer.lateness, max(answer.sessions, len(days) + len(gone)))
         self.best = answer
         self.moved = plants_moved(problem, answer.placed, old)
         weight = {n: problem.tasks[n].count * problem.tasks[n].plants for n in old}
@@ -133,22 +134,48 @@ class _Nearest:
         return True
 
     def restore(self, answer: Answer) -> None:
-        """Put old days back into an answer, as many as go."""
+        """Put old days back into an answer: all tasks, halves, tasks, and days of a task."""
         current = answer
-        queue = [self.tasks]
+        queue: list[list[int]] = [self.tasks]
         for _ in range(RESTORES):
             if not queue or not self.moved:
                 return
             block = queue.pop(0)
-            found = self._restored(current, block)
+            found = self._checked(current, self._put_back(current, block))
             if found is not None and self.keep(found):
                 current = found
             elif len(block) > 1:
                 half = len(block) // 2
                 queue += [block[:half], block[half:]]
+            else:
+                current = self._restore_days(current, block[0])
+
+    def _restore_days(self, answer: Answer, task: int) -> Answer:
+        """Put back what can be put back of one task, day by day."""
+        for day, wanted in sorted(self.old[task].items()):
+            now = {one.day: one.count for one in answer.placed if one.task == task}
+            short = wanted - now.get(day, 0)
+            spare = {d: n - self.old[task].get(d, 0) for d, n in now.items() if d != day}
+            for other, extra in sorted(spare.items()):
+                part = min(extra, short)
+                if part <= 0:
+                    continue
+                trial = {**now, day: now.get(day, 0) + part, other: now[other] - part}
+                found = self._checked(answer, {task: trial})
+                if found is not None and self.keep(found):
+                    answer, now = found, trial
+                    short -= part
+        return answer
 
     def ask(self, solve: Callable[[Problem], Answer]) -> None:
-        """Ask the core with more and more tasks held to their old days."""
+        """Ask the core: on the old days with the next ones after those that are gone; then with
+        more and more tasks held to their old days.
+        """
+        days = self._days_instead()
+        if len(days) < len(self.problem.days):
+            found = _on_days(self.problem, days, solve)
+            if self.keep(found):
+                self.restore(found)
         held: set[int] = set()
         queue = [self.tasks]
         for _ in range(TRIES):
@@ -163,14 +190,22 @@ class _Nearest:
                 half = len(block) // 2
                 queue += [block[:half], block[half:]]
 
-    def _restored(self, answer: Answer, block: Sequence[int]) -> Answer | None:
-        """Return an answer with the tasks of a block on their old days, None if that breaks one."""
-        changed = {n: _fitted(self.old[n], self.problem.tasks[n].count) for n in block}
-        if any(parts is None for parts in changed.values()):
-            return None
+    def _days_instead(self) -> list[int]:
+        """Return the old days, and for each that is gone the next day that was free."""
+        days = {day for parts in self.old.values() for day in parts}
+        for lost in sorted(self.gone):
+            later = (d for d, day in enumerate(self.problem.days) if day.date >= lost)
+            days.add(next((d for d in later if d not in days), len(self.problem.days) - 1))
+        return sorted(days)
+
+    def _put_back(self, answer: Answer, block: Sequence[int]) -> dict[int, dict[int, int]]:
+        return {n: _fitted(self.old[n], self.problem.tasks[n].count) for n in block}
+
+    def _checked(self, answer: Answer, changed: Days) -> Answer | None:
+        """Return an answer with some tasks on other days, None if that breaks a rule."""
         placed = [one for one in answer.placed if one.task not in changed]
         for number, parts in changed.items():
-            placed += [Placed(day, number, count) for day, count in (parts or {}).items()]
+            placed += [Placed(day, number, count) for day, count in parts.items() if count]
         placed.sort(key=lambda one: (one.day, one.task))
         for blends in self._blends(answer, placed):
             check = check_answer(self.problem, placed, blends)
@@ -192,41 +227,59 @@ class _Nearest:
     ) -> Iterable[tuple[Blend, ...]]:
         yield add_blends(self.problem, placed)
         yield answer.blends
+        ahead = blend_ahead(self.problem, placed)
+        if ahead is not None:
+            yield ahead
 
 
-def _fitted(days: Mapping[int, int], count: int) -> dict[int, int] | None:
+def _fitted(days: Mapping[int, int], count: int) -> dict[int, int]:
     """Return old units by day for as many units as there are now, the first days first."""
     fitted, left = {}, count
     for day, units in sorted(days.items()):
-        part = min(units, left)
-        if part:
-            fitted[day] = part
-        left -= part
-    if left:
-        if not fitted:
-            return None
-        fitted[max(fitted)] += left
-    return fitted
+        fitted[day] = min(units, left)
+        left -= fitted[day]
+    fitted[max(days)] += left
+    return {day: units for day, units in fitted.items() if units}
 
 
-def _old_days(work: Work, wall: Iterable[Hung]) -> dict[int, dict[int, int]]:
-    """Return the old days of each task that can still be kept, in its units."""
+def _on_days(
+    problem: Problem, days: Sequence[int], solve: Callable[[Problem], Answer]
+) -> Answer:
+    """Return the core's answer when only some of the days (positions) may be used."""
+    part = evolve(problem, days=tuple(problem.days[day] for day in days))
+    answer = solve(part)
+    return evolve(
+        answer,
+        placed=tuple(evolve(one, day=days[one.day]) for one in answer.placed),
+        blends=tuple(evolve(blend, day=days[blend.day]) for blend in answer.blends),
+    )
+
+
+def _old_days(
+    work: Work, wall: Iterable[Hung]
+) -> tuple[dict[int, dict[int, int]], set[int]]:
+    """Return the old days of each task in its units, and the dates of old days that are gone.
+
+    Only days that the task may still be done on count; a date is gone when no work is done on it
+    any more and something that hung there is not done yet.
+    """
     hung: dict[tuple[str, str, int], list[Hung]] = {}
     for line in wall:
         kind = BED if line.kind == BED else ""
         hung.setdefault((kind, line.name, line.number), []).append(line)
     position = {day.date: place for place, day in enumerate(work.problem.days)}
     found: dict[int, dict[int, int]] = {}
+    gone: set[int] = set()
     for number, item in enumerate(work.items):
         task = work.problem.tasks[number]
-        days: dict[int, int] = {}
         for day, units in _old_units(item, hung):
             place = position.get(day.toordinal())
-            if place is not None and units and task.opens <= day.toordinal() <= task.last:
+            if place is None:
+                gone.add(day.toordinal())
+            elif units and task.opens <= day.toordinal() <= task.last:
+                days = found.setdefault(number, {})
                 days[place] = days.get(place, 0) + units
-        if days:
-            found[number] = days
-    return found
+    return found, gone
 
 
 def _old_units(
