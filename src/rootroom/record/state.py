@@ -50,6 +50,21 @@ class State:
     wall: tuple[Hung, ...] = ()
     odd: tuple[str, ...] = ()
 
+    @property
+    def done(self) -> dict[tuple[str, int], int]:
+        """Plants that made each move, by name and move, counted as they were afterwards."""
+        made: dict[tuple[str, int], int] = defaultdict(int)
+        for name, groups in self.groups.items():
+            for group in groups:
+                for move in range(1, len(group.into)):
+                    made[name, move] += group.into[move]
+        return {key: count for key, count in made.items() if count}
+
+    @property
+    def called_off(self) -> list[tuple[date, date, str]]:
+        """Days without work: from the first until before the second, and why."""
+        return [(stop.first, stop.end, stop.reason) for stop in self.stops]
+
 
 def replay(plan: Plan, events: Iterable[Event]) -> State:
     """Return the state that a record's events lead to from the plan as it was written.

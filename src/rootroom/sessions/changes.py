@@ -72,6 +72,7 @@ def find_changes(
     told = list(stops)
     before, after = _by_key(plan.wall), _by_key(hang(schedule.sessions))
     opens = _opens(plan)
+    after_moves = {(name, number): days for (k, name, number), days in after.items() if k != BED}
     last_done = dict(done)
     changes = []
     for key in dict.fromkeys([*before, *after]):
@@ -86,7 +87,8 @@ def find_changes(
         if not gone and not come:
             continue
         days = {day for lines in after.values() for day in lines}
-        reason = _reason(gone, come, opens.get(key), today, told, days)
+        held = _waits_until(opens.get(key), after_moves.get((name, number - 1), {}))
+        reason = _reason(gone, come, held, today, told, days)
         changes.append(Change(kind, name, number, dict(gone), dict(come), reason))
     return tuple(sorted(changes, key=lambda change: (min([*change.before, *change.after]))))
 
@@ -176,10 +178,22 @@ def _opens(plan: Plan) -> dict[Key, Move]:
     return found
 
 
+def _waits_until(move: Move | None, before: Mapping[date, int]) -> tuple[date, str] | None:
+    """Return the first day of a move as things stand now, and what it waits for in words."""
+    if move is None:
+        return None
+    if before and move.wait_days:
+        made = min(before)
+        opens = made + timedelta(move.wait_days)
+        if opens > move.opens:
+            return opens, f"waits {move.wait_days} days from the move before, now on {made}"
+    return move.opens, f"may not be done before {move.opens}"
+
+
 def _reason(
     gone: Counter[date],
     come: Counter[date],
-    move: Move | None,
+    held: tuple[date, str] | None,
     today: date | None,
     stops: Sequence[tuple[date, date, str]],
     days: set[date],
@@ -194,9 +208,8 @@ def _reason(
         return "not done on its day" if come else "not done, and nothing left to do"
     if not come:
         return "fewer of them than on the sheet"
-    if move is not None and move.opens > first:
-        waits = f", {move.wait_days} days after the move before" if move.wait_days else ""
-        return f"may not be done before {move.opens}{waits}"
+    if held is not None and held[0] > first:
+        return held[1]
     if first not in days:
         return "no session on that day any more"
     if min(come) < first:
