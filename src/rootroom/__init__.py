@@ -5,7 +5,10 @@ Public names are loaded when first used, so that importing the package costs not
 
 from __future__ import annotations
 
-from typing import Any
+# What `typing` calls so, without the time that importing it takes.
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import Any
 
 _HOMES = {
     "Cone": "rootroom.containers.shapes",

@@ -1,5 +1,5 @@
 """`python -m rootroom`."""
 
-from rootroom.cli.app import main
+from rootroom.cli.run import main
 
 main()

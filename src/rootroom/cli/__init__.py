@@ -1,5 +1,5 @@
 """The command line: which command was asked for; it prints and exits."""
 
-from rootroom.cli.app import main
+from rootroom.cli.run import main
 
 __all__ = ["main"]

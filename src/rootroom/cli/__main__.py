@@ -1,5 +1,5 @@
 """`python -m rootroom.cli`."""
 
-from rootroom.cli.app import main
+from rootroom.cli.run import main
 
 main()

@@ -80,21 +80,26 @@ def decode(path: Path, data: bytes) -> str | Problem:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        start = data.rfind(b"\n", 0, error.start) + 1
-        column = len(data[start : error.start].decode("utf-8", "replace")) + 1
+        before = _plain_breaks(data[: error.start])
+        start = before.rfind(b"\n") + 1
+        line = before.count(b"\n") + 1
+        lead = before[start:].decode("utf-8-sig" if line == 1 else "utf-8", "replace")
+        rest = _plain_breaks(data[error.start :]).partition(b"\n")[0].decode("utf-8", "replace")
+        column = len(lead) + 1
         where = Location(str(path), line, column, column + 1)
-        end = data.find(b"\n", start)
-        shown_line = data[start : end if end >= 0 else len(data)].decode("utf-8", "replace")
         return Problem(
             "not-utf-8",
             "error",
             where,
             f"this is not UTF-8 text: byte `{data[error.start]:02x}`",
             "save the file as UTF-8; older programs call that `Unicode` or `UTF-8`",
-            line=shown_line.rstrip("\r"),
+            line=lead + rest,
         )
     return text.replace("\r\n", "\n").replace("\r", "\n")
+
+
+def _plain_breaks(data: bytes) -> bytes:
+    return data.replace(b"\r\n", b"\n").replace(b"\r", b"\n")
 
 
 def file_problem(path: Path, code: str, message: str, hint: str = "") -> Problem:

@@ -46,7 +46,7 @@ def read_hand_back(path: Path) -> HandBack:
     promised = head.get("events")
     if isinstance(promised, int) and promised > len(events) + len(problems):
         missing = promised - len(events) - len(problems)
-        where = Location(str(path), len(lines) + 1, 1, 1)
+        where = Location(str(path), max(len(lines), 1), 1, 1)
         message = f"the text was cut short: {missing} of {promised} events are missing"
         hint = "hand it back again as a file; what is read twice counts once"
         problems.append(Problem("cut-hand-back", "warning", where, message, hint))

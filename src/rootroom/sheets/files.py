@@ -110,7 +110,11 @@ def _names(folder: Path) -> set[str]:
 
 
 def _write_beside(path: Path, content: bytes) -> Path:
-    handle, name = tempfile.mkstemp(prefix=".rootroom-", suffix=".tmp", dir=path.parent)
+    try:
+        handle, name = tempfile.mkstemp(prefix=".rootroom-", suffix=".tmp", dir=path.parent)
+    except OSError as error:
+        error.filename = str(path)  # the name that the user knows
+        raise
     temporary = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:

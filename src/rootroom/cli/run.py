@@ -1,0 +1,77 @@
+"""The program as a process: it leaves with a code and a clear line, whatever the world does.
+
+Exit codes: 0 fine, 1 the plan has errors, 2 wrong use of the command or a file that cannot be read
+or written, 3 no feasible answer, 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import sys
+
+# Nothing more is imported here: an interrupt while importing should find `main` on the stack.
+TYPE_CHECKING = False
+if TYPE_CHECKING:
+    from typing import NoReturn
+
+__all__ = ["main"]
+
+
+def main() -> None:
+    """Run the command that was asked for, and leave no traceback for what the world does."""
+    try:
+        from rootroom.cli.streams import prepare_streams
+
+        prepare_streams()
+        _run()
+    except KeyboardInterrupt:
+        _leave("interrupted: nothing half written is left behind", 130)
+    except BrokenPipeError:
+        # The reader of our output has gone; Python would complain again while closing stdout.
+        _leave("", 0)
+    except MemoryError:
+        _leave("error: not enough memory for a plan of this size", 2)
+    except OSError as problem:
+        what = problem.strerror or str(problem)
+        name = f": `{_printable(str(problem.filename))}`" if problem.filename else ""
+        _leave(f"error: {what[:1].lower()}{what[1:]}{name}", 2)
+
+
+def _run() -> None:
+    from rootroom.cli.app import app
+
+    try:
+        app()
+    except ValueError as wrong:
+        from rootroom.problems import TextError
+
+        if not isinstance(wrong, TextError):
+            raise
+        hint = f"\nhint: {wrong.hint}\n" if wrong.hint else ""
+        sys.stderr.write(f"error: {_printable(wrong.message)} [{wrong.code}]\n{hint}")
+        raise SystemExit(2) from None
+    except SystemExit as end:
+        if end.code == 130:  # typer says nothing about it
+            raise KeyboardInterrupt from None
+        raise
+    finally:
+        # A disk may be full only now; while closing, Python could tell nobody properly.
+        sys.stdout.flush()
+
+
+def _leave(words: str, code: int) -> NoReturn:
+    """Say the last words, if anybody listens, and end."""
+    from rootroom.cli.streams import silence_stdout
+
+    try:
+        if words:
+            sys.stderr.write(words + "\n")
+        sys.stderr.flush()
+    except (OSError, ValueError):
+        pass
+    silence_stdout()
+    sys.exit(code)
+
+
+def _printable(text: str) -> str:
+    """Return a text on one line with nothing hidden in it."""
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
