@@ -77,13 +77,14 @@ def decode(path: Path, data: bytes) -> str | Problem:
             )
     if b"\0" in data:
         return file_problem(path, "not-text", "this is no text: it holds zero bytes")
+    data = data.removeprefix(b"\xef\xbb\xbf")
     try:
-        text = data.decode("utf-8-sig")
+        text = data.decode("utf-8")
     except UnicodeDecodeError as error:
         before = _plain_breaks(data[: error.start])
         start = before.rfind(b"\n") + 1
         line = before.count(b"\n") + 1
-        lead = before[start:].decode("utf-8-sig" if line == 1 else "utf-8", "replace")
+        lead = before[start:].decode("utf-8", "replace")
         rest = _plain_breaks(data[error.start :]).partition(b"\n")[0].decode("utf-8", "replace")
         column = len(lead) + 1
         where = Location(str(path), line, column, column + 1)
