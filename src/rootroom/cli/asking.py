@@ -8,10 +8,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rootroom.cli.common import say
+from rootroom.problems import TextError
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.problems import TextError
     from rootroom.record.noting import Noter
 
 __all__ = ["ask_for_sessions"]
@@ -26,16 +26,22 @@ def ask_for_sessions(path: Path, written: Plan, *, session: date | None, seconds
     """
     from rootroom.cli.recording import new_event, next_session, note, session_work
 
-    day = session or next_session(path, seconds)
+    day = session or next_session(path, seconds)[0]
     while True:
-        told = _ask_session(written, day, session_work(path, day, seconds), path)
+        try:
+            told = _ask_session(written, day, session_work(path, day, seconds), path)
+        except EOFError:
+            told = None
         if told is None:
             say("nothing noted")
             return
         note(path, [new_event(kind, day, data, session=day) for kind, data in told])
-        if not _yes("Another session? [y/N] ", default=False):
+        try:
+            if not _yes("Another session? [y/N] ", default=False):
+                return
+        except EOFError:
             return
-        day = next_session(path, seconds)
+        day, _ = next_session(path, seconds)
 
 
 def _ask_session(
@@ -96,7 +102,7 @@ def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] |
             return (kind, data), True
         try:
             event = _answered(noter, kind, data, answer)
-        except _errors():
+        except TextError:
             say(f"    {example} belongs here, or nothing")
             continue
         return event, event == (kind, data)
@@ -122,14 +128,8 @@ def _ask_more(noter: Noter, kind: str, question: str, mix: str = "") -> list[Tol
             answer += " min"
         try:
             return [noter.read(kind, f"{mix}={answer}" if mix else answer)]
-        except _errors() as wrong:
-            say(f"    {wrong}")
-
-
-def _errors() -> type[TextError]:
-    from rootroom.problems import TextError
-
-    return TextError
+        except TextError as wrong:
+            say(f"    {wrong.message}{': ' + wrong.hint if wrong.hint else ''}")
 
 
 def _yes(question: str, *, default: bool) -> bool:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Annotated
 
 import typer
 
-from rootroom.cli.common import PlanPath, fail, load_as_written
+from rootroom.cli.common import PlanPath, fail
 from rootroom.cli.recording import Quick, ReplanSeconds, record
 
 __all__ = ["register"]
@@ -22,21 +22,13 @@ def register(app: typer.Typer) -> None:
 def postpone(
     plan: PlanPath,
     days: Annotated[
-        int | None, typer.Option("--days", min=1, max=365, help="All work, by so many days.")
+        int | None,
+        typer.Option("--days", min=1, max=365, help="All work, from the next session on."),
     ] = None,
     rain: Annotated[
         list[datetime] | None,
         typer.Option(
             "--rain", formats=["%Y-%m-%d"], metavar="DATE", help="A day rained off (repeatable)."
-        ),
-    ] = None,
-    start: Annotated[
-        datetime | None,
-        typer.Option(
-            "--from",
-            formats=["%Y-%m-%d"],
-            metavar="DATE",
-            help="Count --days from here; by default from the next session.",
         ),
     ] = None,
     because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")] = "",
@@ -48,17 +40,19 @@ def postpone(
 
     if (days is None) == (not rain):
         fail("give either --days, or --rain with the day")
-    load_as_written(plan)
+    ahead, now = next_session(plan, seconds)
     events = []
     for moment in rain or ():
         day = moment.date()
         data = {"day": day.isoformat(), "reason": because or "rain"}
-        events.append(new_event("day off", day, data, session=day))
+        # With a session before it still open, rain is a forecast, and today is not yet that day.
+        events.append(new_event("day off", day if day <= ahead else now, data, session=day))
     if days is not None:
-        begin: date = start.date() if start is not None else next_session(plan, seconds)
-        until = begin + timedelta(days)
-        data = {"until": until.isoformat(), "reason": because or f"put off by {days} days"}
-        events.append(new_event("postponed", begin, data))
+        data = {
+            "until": (ahead + timedelta(days)).isoformat(),
+            "reason": because or f"put off by {days} day{'s' if days != 1 else ''}",
+        }
+        events.append(new_event("postponed", ahead, data))
     note(plan, events)
     if not quick:
         tell_changes(plan, seconds=seconds)

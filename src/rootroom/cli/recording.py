@@ -5,7 +5,7 @@ from __future__ import annotations
 import secrets
 import sys
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -221,7 +221,7 @@ def _from_options(
         if old not in known:
             fail(f"no line of the record has this id: `{old}`", hint="--list shows them")
     if state == "done" and session is None:
-        session = next_session(path, seconds)
+        session, _ = next_session(path, seconds)
     day = on or session
     if day is None and instead is not None:
         day, session = known[instead].day, known[instead].session
@@ -252,8 +252,8 @@ def _as_planned(
     return [one for one in found if not any(same_work(one, other) for other in told)]
 
 
-def next_session(path: Path, seconds: float) -> date:
-    """Return the day of the first session on the wall that was not worked yet."""
+def next_session(path: Path, seconds: float) -> tuple[date, date]:
+    """Return the day of the first session on the wall that is open yet, and the record's today."""
     from rootroom.record.state import replay
 
     written = load_as_written(path)
@@ -265,7 +265,7 @@ def next_session(path: Path, seconds: float) -> date:
     ]
     if not open_days:
         fail("no session is left on the sheet", hint="give --on and what was done")
-    return open_days[0]
+    return open_days[0], state.last or written.work.first
 
 
 def session_work(path: Path, session: date, seconds: float) -> list[Mapping[str, Any]]:
@@ -320,7 +320,7 @@ def tell_changes(path: Path, *, seconds: float) -> None:
         plan,
         season.schedule,
         done=_done_since_sheet(written, events, state),
-        today=state.last,
+        today=_first_left(state),
         stops=[(stop.first, stop.end, stop.reason) for stop in state.stops],
     )
     say(changes_text(plan, season.schedule, changes, find_missed(plan, season.schedule)))
@@ -328,6 +328,13 @@ def tell_changes(path: Path, *, seconds: float) -> None:
         raise typer.Exit(3)
     if changes:
         hang_up(path, season, state.last or written.work.first)
+
+
+def _first_left(state: State) -> date | None:
+    """Return the first day that is planned: today, or tomorrow after a day's work."""
+    if state.last is None:
+        return None
+    return state.last + timedelta(1) if state.last in state.worked else state.last
 
 
 def _done_since_sheet(

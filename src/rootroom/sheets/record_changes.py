@@ -35,6 +35,11 @@ def changes_text(
                 "Days are kept where they can be: first nothing later than it must be,\n"
                 "then no more sessions, then as few plants as possible on another day."
             )
+    if schedule.why is not None and not schedule.found:
+        reasons = [_fill(f"- {tidy(text)}", first="  ") for text in schedule.why.reasons]
+        cures = [_fill(f"- {tidy(text)}", first="  ") for text in schedule.why.cures]
+        parts += ["\n".join(["Why", *reasons])] if reasons else []
+        parts += ["\n".join(["What would cure it", *cures])] if cures else []
     if missed:
         parts.append("\n".join(["Dates that are missed now", *_missed(missed)]))
     if schedule.found:
