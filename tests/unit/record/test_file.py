@@ -1,0 +1,271 @@
+"""The record's file: added to by several at once, killed at any byte, on a full disk, damaged."""
+
+from __future__ import annotations
+
+import os
+import random
+import resource
+import signal
+import subprocess
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from rootroom.record import file as record_file
+from rootroom.record.events import Event, encode
+from rootroom.record.file import Record, append, last_lines, read_record, record_path
+from rootroom.sheets.problems import render_problems
+from tests.support.recording import DAY, event, moved
+
+KILLS = 500
+
+
+def numbered(number: int) -> Event:
+    """Return an event that says which one it is."""
+    return event("note", name=f"n{number}", text=f"note {number} " + "x" * (number % 97))
+
+
+@pytest.fixture
+def path(tmp_path: Path) -> Path:
+    """Return where a record will lie."""
+    return tmp_path / "spring.record.jsonl"
+
+
+def test_the_record_lies_beside_the_plan() -> None:
+    """Its name is the plan's with another ending."""
+    assert Path("a/spring.record.jsonl") == record_path("a/spring.toml")
+
+
+def test_no_record_is_an_empty_one(path: Path) -> None:
+    """A plan without a record has none, and nothing is made by reading."""
+    assert Record(str(path), ()) == read_record(path)
+    assert not path.exists()
+
+
+def test_what_is_added_is_read_in_its_order(path: Path) -> None:
+    """Events come back as they were, with the number of their line."""
+    events = [moved("Fig", 1, 3), event("worked", minutes=30), event("note", text="☔")]
+    append(path, events[:1])
+    append(path, events[1:])
+    read = read_record(path)
+
+    assert (events, ()) == (list(read.events), read.problems)
+    assert [1, 2, 3] == [one.line for one in read.events]
+
+
+def test_a_record_is_only_added_to(path: Path) -> None:
+    """Every earlier byte stays what it was."""
+    before = b""
+    for number in range(5):
+        append(path, [numbered(number)])
+        content = path.read_bytes()
+        assert content.startswith(before)
+        before = content
+
+
+def test_an_event_counts_once(path: Path) -> None:
+    """Lines with an id that was there are counted and left out."""
+    append(path, [numbered(1), numbered(2)])
+    append(path, [numbered(1)])
+    read = read_record(path)
+
+    assert (2, 1) == (len(read.events), read.repeated)
+
+
+def test_a_damaged_line_is_told_and_the_rest_is_used(path: Path) -> None:
+    """The report names the line, shows it, and says what to do; the whole text is checked."""
+    append(path, [numbered(number) for number in range(3)])
+    lines = path.read_bytes().splitlines(keepends=True)
+    lines[1] = lines[1].replace(b"note 1 ", b"note 7 ")
+    path.write_bytes(b"".join(lines))
+    read = read_record(path)
+    shown = lines[1].decode()[:59] + "…"
+
+    assert ["n0", "n2"] == [one.id for one in read.events]
+    assert (
+        f"{path}:2:1: warning: its checksum does not fit its text [damaged-line]\n"
+        f"    {shown}\n    {'^' * 60}\n\n"
+        "hint: the line is left out, everything else is used; note again what it told\n\n"
+        "1 warning\n"
+    ) == render_problems(read.problems)
+
+
+def test_a_line_of_another_program_is_told(path: Path) -> None:
+    """Text that is no event at all, even no text, harms nothing else."""
+    append(path, [numbered(1)])
+    with path.open("ab") as file:
+        file.write(b"\xff\xfe\x00 hello\n\n   \n")
+    append(path, [numbered(2)])
+    read = read_record(path)
+
+    assert ["n1", "n2"] == [one.id for one in read.events]
+    assert [("damaged-line", 2)] == [(one.code, one.where.line) for one in read.problems]
+
+
+def test_a_record_cut_at_any_byte_opens(path: Path) -> None:
+    """Whatever the length, all whole lines count, at most the last is missing, and it is told."""
+    events = [numbered(number) for number in range(4)]
+    append(path, events)
+    content = path.read_bytes()
+    ends = [sum(len(encode(one)) for one in events[:n]) for n in range(5)]
+    for length in range(len(content) + 1):
+        path.write_bytes(content[:length])
+        read = read_record(path)
+        whole = sum(end <= length + 1 for end in ends[1:])  # only the line end may be missing
+        cut = length not in ends and length + 1 not in ends
+
+        assert events[:whole] == list(read.events)
+        assert ["cut-line"] * cut == [one.code for one in read.problems]
+
+
+def test_a_cut_line_is_followed_by_a_whole_one(path: Path) -> None:
+    """The next event begins on a line of its own, whether the cut one was complete or not."""
+    line = encode(numbered(2))
+    for length in range(1, len(line)):
+        path.write_bytes(encode(numbered(1)) + line[:length])
+        append(path, [numbered(3)])
+        read = read_record(path)
+
+        wanted = ["n1", "n2", "n3"] if length == len(line) - 1 else ["n1", "n3"]
+        assert wanted == [one.id for one in read.events]
+        assert len(wanted) == 3 or [2] == [one.where.line for one in read.problems]
+
+
+def test_the_first_version_opens(path: Path) -> None:
+    """A record of the first version goes on in the second."""
+    path.write_text(
+        '{"v":1,"id":"a","by":"k1","date":"2026-03-20","kind":"moved","plan":"spring.toml",'
+        '"session":"2026-03-20","plant":"Fig","move":1,"count":3}\n'
+        '{"v":1,"id":"b","by":"k1","date":"2026-03-20","kind":"used","plan":"spring.toml",'
+        '"session":"2026-03-20","mix":"tree","scoops":2.5,"scoop_l":10}\n'
+    )
+    append(path, [event("worked", DAY, name="c", minutes=10)])
+    read = read_record(path)
+
+    assert ((), ["a", "b", "c"]) == (read.problems, [one.id for one in read.events])
+    assert {"mix": "tree", "l": 25.0} == read.events[1].data
+
+
+def test_the_last_lines_are_whole(path: Path) -> None:
+    """Only whole lines are looked at, however little is read."""
+    append(path, [numbered(number) for number in range(50)])
+
+    assert encode(numbered(49))[:-1] == last_lines(path, 500)[-1]
+    assert all(line in path.read_bytes().split(b"\n") for line in last_lines(path, 500))
+    assert () == last_lines(path.with_name("nothing"))
+
+
+# Killed, full, shared
+
+
+@pytest.fixture
+def in_pieces(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Let the system take a few bytes at a time, slowly, as it may, so that kills fall between."""
+    whole = os.write
+
+    def few_bytes(descriptor: int, data: bytes) -> int:
+        time.sleep(0.0001)
+        return whole(descriptor, bytes(data)[:7])
+
+    monkeypatch.setattr(record_file.os, "write", few_bytes)
+
+
+def killed_while_adding(path: Path, first: int, after_s: float) -> int:
+    """Add events from `first` on in a process of its own, kill it; return how many it confirmed."""
+    told, tell = os.pipe()
+    child = os.fork()
+    if child == 0:  # pragma: no cover
+        try:
+            for number in range(first, first + 10_000):
+                append(path, [numbered(number)])
+                record_file.os.write(tell, b".")
+        finally:
+            os._exit(1)
+    os.close(tell)
+    time.sleep(after_s)
+    os.kill(child, signal.SIGKILL)
+    os.waitpid(child, 0)
+    confirmed = 0
+    while got := os.read(told, 4096):
+        confirmed += len(got)
+    os.close(told)
+    return confirmed
+
+
+@pytest.mark.usefixtures("in_pieces")
+def test_killed_at_500_random_points(path: Path) -> None:
+    """After each kill nothing confirmed is lost, and at most the line being written is missing."""
+    chance = random.Random(20270320)
+    confirmed: set[str] = set()
+    number = cut = 0
+    for _ in range(KILLS):
+        done = killed_while_adding(path, number, chance.uniform(0.0002, 0.004))
+        confirmed |= {f"n{n}" for n in range(number, number + done)}
+        read = read_record(path)
+        ids = [one.id for one in read.events]
+
+        assert confirmed <= set(ids)
+        assert len(ids) - len(confirmed) <= 1  # written, and killed before it was confirmed
+        assert len(read.problems) <= cut + 1
+        # One that was told as cut short stays told, by the number of its line.
+        cut = len(read.problems)
+        confirmed |= set(ids)
+        number += done + 1
+
+    assert number > KILLS
+    assert cut > KILLS / 10  # kills that hit the middle of a line
+
+
+@pytest.fixture
+def file_limit() -> Iterator[Callable[[int], None]]:
+    """Return how to let no file grow beyond so many bytes, as on a full disk."""
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    yield lambda most: resource.setrlimit(resource.RLIMIT_FSIZE, (most, hard))
+    resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+
+
+def test_error_a_full_disk_loses_nothing(
+    path: Path, file_limit: Callable[[int], None]
+) -> None:
+    """Full at any byte of a line: it is refused, everything before is there, the next one fits."""
+    line = encode(numbered(9))
+    for room in range(len(line)):
+        path.unlink(missing_ok=True)
+        append(path, [numbered(1), numbered(2)])
+        file_limit(path.stat().st_size + room)
+        with pytest.raises(OSError, match="too large"):
+            append(path, [numbered(9)])
+        file_limit(resource.RLIM_INFINITY)
+        read = read_record(path)
+
+        assert ["n1", "n2"] == [one.id for one in read.events if one.id != "n9"]
+        # Room for all but the line end: the line is whole, so it counts although it was refused.
+        assert (room == len(line) - 1) == ("n9" in read.ids)
+        append(path, [numbered(10)])
+        assert "n10" in read_record(path).ids
+
+
+WRITER = """
+import sys
+from datetime import date
+from rootroom.record.events import Event
+from rootroom.record.file import append
+path, who = sys.argv[1:]
+for n in range(200):
+    append(path, [Event(f"{who}{n}", date(2027, 3, 20), "note", {"text": who * (n % 50)})])
+"""
+
+
+def test_two_processes_at_once(path: Path) -> None:
+    """Both add 200 events; all 400 are there, and no line is damaged."""
+    writers = [subprocess.Popen([sys.executable, "-c", WRITER, str(path), who]) for who in "ab"]
+    assert [0, 0] == [writer.wait(timeout=60) for writer in writers]
+    read = read_record(path)
+
+    assert () == read.problems
+    assert {f"{who}{n}" for who in "ab" for n in range(200)} == read.ids
+    for who in "ab":
+        assert [f"{who}{n}" for n in range(200)] == [e.id for e in read.events if e.id[0] == who]
