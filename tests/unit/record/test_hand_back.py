@@ -1,0 +1,103 @@
+"""What a phone hands back is read once, whole or in part."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+
+from rootroom.record.file import append, read_record
+from rootroom.record.handback import read_hand_back
+from rootroom.record.state import replay
+from tests.support.plans import group, mix, move, plan, pot
+
+HEAD = {
+    "v": 1, "kind": "hand back", "plan": "by-hand.toml", "digest": "3f9a", "by": "k1",
+    "name": "Ana", "events": 2,
+}  # fmt: skip
+PLAN = plan(
+    [group("Fig", 18, move(pot("#1", 2.0), pot("#3", 9.0)))], [mix("tree", {"bark": 1})]
+)
+
+
+def told(number: int, by: str = "k1", **more: object) -> dict[str, object]:
+    """Return an event of a phone: plants that it moved."""
+    return {
+        "v": 1, "id": f"{by}-{number}", "by": by, "date": "2027-03-20", "kind": "moved",
+        "plan": "by-hand.toml", "session": "2027-03-20", "plant": "Fig", "move": 1, "count": 5,
+        **more,
+    }  # fmt: skip
+
+
+def written(path: Path, *lines: dict[str, object]) -> Path:
+    """Write lines as a phone does."""
+    path.write_text("".join(json.dumps(line) + "\n" for line in lines), "utf-8")
+    return path
+
+
+def test_a_hand_back_is_read(tmp_path: Path) -> None:
+    """Plan, helper and events; session and day of each."""
+    read = read_hand_back(written(tmp_path / "a.jsonl", HEAD, told(1), told(2)))
+
+    assert ("by-hand.toml", "Ana", "3f9a", ()) == (read.plan, read.name, read.digest, read.problems)
+    assert ["k1-1", "k1-2"] == [one.id for one in read.events]
+    assert date(2027, 3, 20) == read.events[0].session
+
+
+def test_a_file_read_twice_counts_once(tmp_path: Path) -> None:
+    """So does one that was handed back again later, with more in it."""
+    record = tmp_path / "by-hand.record.jsonl"
+    first = read_hand_back(written(tmp_path / "a.jsonl", HEAD, told(1), told(2)))
+    later = read_hand_back(written(tmp_path / "b.jsonl", HEAD, told(1), told(2), told(3)))
+    for events in (first.events, first.events, later.events):
+        append(record, events)
+
+    assert 15 == replay(PLAN, read_record(record).events).done["Fig", 1]
+
+
+def test_two_helpers_add_up(tmp_path: Path) -> None:
+    """Each phone tells of its own work only."""
+    ours = read_hand_back(written(tmp_path / "a.jsonl", HEAD, told(1)))
+    theirs = read_hand_back(written(tmp_path / "b.jsonl", {**HEAD, "by": "k2"}, told(1, "k2")))
+
+    assert 10 == replay(PLAN, (*ours.events, *theirs.events)).done["Fig", 1]
+
+
+def test_a_correction_on_the_phone_replaces(tmp_path: Path) -> None:
+    """Five, then seven; then none at all."""
+    seven = told(2, replaces="k1-1", count=7)
+    none = told(3, replaces="k1-2", count=0)
+    read = read_hand_back(written(tmp_path / "a.jsonl", told(1), seven))
+    taken_back = read_hand_back(written(tmp_path / "b.jsonl", told(1), seven, none))
+
+    assert 7 == replay(PLAN, read.events).done["Fig", 1]
+    assert {} == replay(PLAN, taken_back.events).done
+
+
+def test_a_text_that_was_cut_short_is_told(tmp_path: Path) -> None:
+    """What is whole is used, and what is missing is counted."""
+    path = written(tmp_path / "a.jsonl", {**HEAD, "events": 4}, told(1), told(2))
+    path.write_bytes(path.read_bytes()[:-9])
+    read = read_hand_back(path)
+
+    assert ["k1-1"] == [one.id for one in read.events]
+    assert ["damaged-line", "cut-hand-back"] == [one.code for one in read.problems]
+    assert "the text was cut short: 2 of 4 events are missing" == read.problems[1].message
+
+
+def test_a_text_pasted_into_another_editor_is_read(tmp_path: Path) -> None:
+    """A mark at the beginning, empty lines and other line ends change nothing."""
+    lines = [json.dumps(one) for one in (HEAD, told(1), told(2))]
+    path = tmp_path / "a.txt"
+    path.write_bytes(b"\xef\xbb\xbf" + "\r\n\r\n".join(lines).encode())
+    read = read_hand_back(path)
+
+    assert (2, ()) == (len(read.events), read.problems)
+
+
+def test_error_another_file_is_refused(tmp_path: Path) -> None:
+    """A file that is no hand-back gives no events and one error."""
+    path = tmp_path / "a.jsonl"
+    path.write_text("")
+
+    assert ["no-hand-back"] == [one.code for one in read_hand_back(path).problems]
