@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from rootroom.cli.common import PlanPath, fail
+from rootroom.cli.common import PlanPath, fail, load_as_written, report, say
 from rootroom.cli.recording import Quick, ReplanSeconds, record
 
 __all__ = ["register"]
@@ -15,7 +16,7 @@ __all__ = ["register"]
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this module to the program."""
-    for command in (record, postpone):
+    for command in (record, postpone, learned, review):
         app.command()(command)
 
 
@@ -56,3 +57,68 @@ def postpone(
     note(plan, events)
     if not quick:
         tell_changes(plan, seconds=seconds)
+
+
+def learned(
+    plan: PlanPath,
+    why: Annotated[
+        bool, typer.Option("--why", help="Show every measurement and where it comes from.")
+    ] = False,
+) -> None:
+    """Print what the record teaches about packing, pots, minutes and prices, as lines to paste."""
+    from rootroom.record.file import read_record, record_path
+    from rootroom.record.learned import figures
+    from rootroom.record.state import replay
+    from rootroom.sheets.record_learned import learned_text
+
+    written = load_as_written(plan)
+    record_held = read_record(record_path(plan))
+    report(record_held.problems)
+    found = figures(written, record_held.events)
+    paid = replay(written, record_held.events).goods.paid
+    say(learned_text(written, found, paid, why=why))
+
+
+def review(
+    plan: PlanPath,
+    beside: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--beside", metavar="RECORD", help="Another season's record file (repeatable)."
+        ),
+    ] = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="DIR", help="Write chart (SVG), table (CSV) and text here."),
+    ] = None,
+) -> None:
+    """Set what was planned beside what was done: plants, mix, hours, money; season by season."""
+    from rootroom.record.file import read_record, record_path
+    from rootroom.record.reviewing import review as review_of
+    from rootroom.record.reviewing import totals
+    from rootroom.record.state import replay
+    from rootroom.sheets.review import review_csv, review_text
+
+    written = load_as_written(plan)
+    here = record_path(plan)
+    seasons = []
+    for path in (here, *(beside or ())):
+        if not path.exists() and path != here:
+            fail(f"there is no such record: `{path}`")
+        held = read_record(path)
+        report(held.problems)
+        if path == here:
+            found = review_of(written, held.events, replay(written, held.events))
+        seasons.append(totals(path.name.removesuffix(".record.jsonl"), held.events))
+    text = review_text(written, found, seasons)
+    say(text)
+    if out is not None:
+        from rootroom.sheets.charts.review import review_chart
+        from rootroom.sheets.files import write_files
+
+        files = {"review.txt": text.encode() + b"\n", "review.csv": review_csv(found).encode()}
+        chart = review_chart(written, found)
+        if chart:
+            files["review.svg"] = chart.encode()
+        names = write_files(out, files)
+        say(f"\nwrote {len(names)} files to {out}: {', '.join(names)}")

@@ -1,0 +1,187 @@
+"""What a record tells about the figures of a plan: every measurement with where it comes from.
+
+Noted measurements count once each (a mean of several by its number). Beside them stand what the
+work itself tells, each with what it takes for granted:
+
+- shrink: scoops that went in against litres that came out;
+- spill: litres spilled against litres blended on the day;
+- packing: mix used on a day against the mix planned for the pots that were filled, ball and pots
+  being as planned (only where no bed took of the same mix);
+- minutes: what was timed; and of a day whose hours were noted, each line's planned minutes times
+  the day's hours over its planned hours, counted a quarter, since nobody knows which line was slow.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from attrs import frozen
+
+from rootroom.plan.model import Plan
+from rootroom.record.correcting import holding
+from rootroom.record.events import Event
+from rootroom.record.learning import Measurement
+from rootroom.record.wall import BED, PLANTS, session_rows
+
+__all__ = ["Evidence", "find_evidence"]
+
+ROUGH = 0.25
+"""How much a figure that a day's hours tell counts beside one that was timed."""
+
+SMALL_L = 1e-6
+
+Key = tuple[str, str]
+"""What a figure is (packing, spill, ball, fill, shrink, swells, minutes) and of what."""
+
+WORK = {"move": "up-pot", "refresh": "refresh", "plant out": "plant out"}
+"""The kind of work of the minutes table that a line on the sheet is."""
+
+
+@frozen
+class Evidence:
+    """One measurement: when, from which line of the record (0: several), and how it was had."""
+
+    what: str
+    of: str
+    day: date
+    line: int
+    how: str
+    measured: Measurement
+
+    @property
+    def key(self) -> Key:
+        """What it is a measurement of."""
+        return self.what, self.of
+
+
+def find_evidence(plan: Plan, events: Iterable[Event]) -> tuple[Evidence, ...]:
+    """Return all that a record tells about figures, in the order of days; `plan` is as written."""
+    told = holding(events)
+    days: dict[date, list[Event]] = defaultdict(list)
+    for event in told:
+        days[event.day].append(event)
+    found: list[Evidence] = []
+    for day in sorted(days):
+        found += _noted(days[day])
+        found += _spill(day, days[day])
+        rows = session_rows(told, day)
+        if rows:
+            found += _packing(plan, day, days[day], rows)
+            found += _pace(day, days[day], rows)
+    return tuple(found)
+
+
+def _noted(events: Iterable[Event]) -> Iterator[Evidence]:
+    for event in events:
+        data = event.data
+        if event.kind == "measured":
+            weight = float(data.get("times", 1))
+            measured = Measurement(float(data["value"]), weight)
+            yield Evidence(data["what"], data["of"], event.day, event.line, "measured", measured)
+        elif event.kind == "timed" and data["count"]:
+            of = _minutes_of(data["work"], data.get("container", ""))
+            measured = Measurement(data["minutes"] / data["count"])
+            yield Evidence("minutes", of, event.day, event.line, "timed", measured)
+        elif event.kind == "blended" and len(data.get("loose_l") or {}) > 1:
+            loose = sum(data["loose_l"].values())
+            if loose > SMALL_L:
+                measured = Measurement(1 - data["l"] / loose)
+                yield Evidence("shrink", data["mix"], event.day, event.line, "blended", measured)
+
+
+def _spill(day: date, events: Iterable[Event]) -> Iterator[Evidence]:
+    spilled = [event for event in events if event.kind == "spilled"]
+    blended = sum(event.data["l"] for event in events if event.kind == "blended")
+    if spilled and blended > SMALL_L:
+        share = sum(event.data["l"] for event in spilled) / blended
+        line = spilled[0].line if len(spilled) == 1 else 0
+        yield Evidence("spill", "", day, line, "spilled of what was blended", Measurement(share))
+
+
+def _made(events: Iterable[Event]) -> dict[tuple[str, int], int]:
+    made: dict[tuple[str, int], int] = defaultdict(int)
+    for event in events:
+        if event.kind == "moved":
+            made[event.data["plant"], event.data["move"]] += event.data["count"]
+    return made
+
+
+def _packing(
+    plan: Plan, day: date, events: Sequence[Event], rows: Sequence[Mapping[str, Any]]
+) -> Iterator[Evidence]:
+    used: dict[str, list[Event]] = defaultdict(list)
+    for event in events:
+        if event.kind == "used":
+            used[event.data["mix"]].append(event)
+    in_beds = {row.get("of") for row in rows if row["kind"] == BED}
+    in_beds |= {event.data.get("of") for event in events if event.kind == "filled"}
+    made = _made(events)
+    planned: dict[str, float] = defaultdict(float)
+    told: dict[str, set[tuple[str, int]]] = defaultdict(set)
+    for row in rows:
+        key = (row.get("name"), row.get("number"))
+        if row["kind"] in PLANTS and row.get("mix") and row.get("count") and key in made:
+            planned[row["mix"]] += row["l"] * made[key] / row["count"]
+            told[row["mix"]].add(key)
+    known = set().union(*told.values()) if told else set()
+    for mix, noted in sorted(used.items()):
+        # Plants that were not on the day's sheet took mix that nobody planned.
+        if mix in in_beds or planned[mix] <= SMALL_L or set(made) - known:
+            continue
+        litres = sum(event.data["l"] for event in noted)
+        value = plan.factors.packing.likely * litres / planned[mix]
+        line = noted[0].line if len(noted) == 1 else 0
+        yield Evidence("packing", "", day, line, f"{mix} used against planned", Measurement(value))
+
+
+def _pace(
+    day: date, events: Sequence[Event], rows: Sequence[Mapping[str, Any]]
+) -> Iterator[Evidence]:
+    worked = sum(event.data["minutes"] for event in events if event.kind == "worked")
+    made = _made(events)
+    blended: dict[str, float] = defaultdict(float)
+    for event in events:
+        if event.kind == "blended":
+            blended[event.data["mix"]] += event.data["l"]
+    planned, lines = 0.0, []
+    left = set(made)
+    for row in rows:
+        minutes, kind = float(row.get("minutes", 0.0)), row["kind"]
+        share = 1.0
+        if kind in PLANTS:
+            key = (row["name"], row["number"])
+            share = made.get(key, 0) / row["count"] if row["count"] else 0.0
+            left.discard(key)
+        elif kind == "blend":
+            share = blended.get(row["name"], 0.0) / row["l"] if row.get("l") else 0.0
+        elif kind == BED:
+            return  # hauling to a bed takes its own time, which no pot tells of
+        planned += minutes * share
+        of = _line_of(row)
+        if share > 0 and minutes > 0 and of is not None:
+            lines.append((of, minutes / row["count"]))
+    if worked <= 0 or planned <= 0 or left:
+        return
+    for of, each in dict(lines).items():
+        value = Measurement(each * worked / planned, ROUGH)
+        yield Evidence("minutes", of, day, 0, "the day's hours against planned", value)
+
+
+def _line_of(row: Mapping[str, Any]) -> str | None:
+    """Return which figure of the minutes a row is about; None if it is about none."""
+    if row["kind"] == "blend":
+        return "blend" if row.get("count") else None
+    work, to = WORK.get(row["kind"]), row.get("to")
+    if work is None or not row.get("count"):
+        return None
+    return _minutes_of(work, str(to)) if work == "up-pot" and to else None
+
+
+def _minutes_of(work: str, container: str) -> str:
+    """Return the key of [minutes] for a kind of work and a container."""
+    if work == "up-pot" and container:
+        return container
+    return f"{work} {container}".strip()

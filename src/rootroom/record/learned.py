@@ -1,0 +1,208 @@
+"""What a record teaches about a plan's figures: published range, data, result, and its line.
+
+The ranges start where they are published, not where the plan stands, so that a line which was
+pasted into the plan does not make the same measurements count twice.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Mapping, Sequence
+
+from attrs import frozen
+
+from rootroom.catalogue.factors import factor_row, usual_shrink
+from rootroom.catalogue.minutes import minutes_rows
+from rootroom.catalogue.spread import Spread
+from rootroom.containers.container import Container
+from rootroom.plan.model import Plan
+from rootroom.record.events import Event
+from rootroom.record.evidence import Evidence, find_evidence
+from rootroom.record.learning import Learned, learn
+
+__all__ = ["Figure", "figures", "plan_containers"]
+
+KNOWN_SHARE = 0.03
+"""A volume or figure that is stated as one number is taken to be right within this share."""
+
+ORDER = ("packing", "ball", "spill", "fill", "shrink", "swells", "minutes")
+
+
+@frozen
+class Figure:
+    """One figure that the record tells of.
+
+    `what` and `of` name it, `source` says where its published range is from, `evidence` is what was
+    measured and `learned` what it comes to. `header` and `line` are what to write into the plan.
+    """
+
+    what: str
+    of: str
+    source: str
+    evidence: tuple[Evidence, ...]
+    learned: Learned
+    header: str
+    line: str
+
+
+@frozen
+class _Prior:
+    spread: Spread
+    source: str
+    scatter: float
+    most: float
+    least: float = 0.0
+
+
+def figures(plan: Plan, events: Iterable[Event]) -> tuple[Figure, ...]:
+    """Return every figure that the record tells of; `plan` is the plan as it was written."""
+    found: dict[tuple[str, str], list[Evidence]] = defaultdict(list)
+    for one in find_evidence(plan, events):
+        found[one.key].append(one)
+    boxes = plan_containers(plan)
+    result = []
+    for what, of in sorted(found, key=lambda key: (ORDER.index(key[0]), key[1])):
+        prior = _prior(plan, boxes, what, of)
+        if prior is None:
+            continue
+        evidence = tuple(found[what, of])
+        learned = learn(
+            prior.spread,
+            [one.measured for one in evidence],
+            scatter=prior.scatter,
+            least=prior.least,
+            most=prior.most,
+        )
+        header, line = _line(plan, what, of, learned.result)
+        result.append(Figure(what, of, prior.source, evidence, learned, header, line))
+    return tuple(result)
+
+
+def plan_containers(plan: Plan) -> Mapping[str, Container]:
+    """Return every container that the plan names, by its text."""
+    found: dict[str, Container] = {}
+    for kind in plan.plants.kinds:
+        for move in kind.moves:
+            found |= {box.text: box for box in (move.old, move.to) if box is not None}
+    return {**found, **plan.containers}
+
+
+def _prior(plan: Plan, boxes: Mapping[str, Container], what: str, of: str) -> _Prior | None:
+    """Return where a figure starts; None for one that the plan has nothing to do with."""
+    if what == "packing":
+        return _factor("packing", scatter=0.10, least=1.0, most=2.0)
+    if what == "ball":
+        return _factor("ball", scatter=0.06, least=0.0, most=1.0)
+    if what == "spill":
+        return _factor("spill", scatter=0.015, least=0.0, most=0.5)
+    if what == "shrink":
+        return _shrink(plan, of)
+    if what == "swells":
+        return _swells(plan, of)
+    if what == "fill" and of in boxes:
+        box = boxes[of]
+        spread = _at_least_doubtful(box.fill_l)
+        most = max(box.brim_l.high, spread.high) * 1.5
+        return _Prior(spread, box.source or "the plan", 0.05 * spread.likely, most)
+    if what == "minutes":
+        return _minutes(plan, boxes, of)
+    return None
+
+
+def _factor(name: str, *, scatter: float, least: float, most: float) -> _Prior:
+    row = factor_row(name)
+    return _Prior(row.spread, row.source, scatter, most, least)
+
+
+def _shrink(plan: Plan, of: str) -> _Prior | None:
+    if of not in plan.mixes:
+        return None
+    known = plan.ingredients
+    row = usual_shrink(
+        [part in known and known[part].coarse for part in plan.mixes[of].parts]
+    )
+    return None if row is None else _Prior(row.spread, row.source, 0.03, 0.6)
+
+
+def _swells(plan: Plan, of: str) -> _Prior | None:
+    supplies = [supply for supply in plan.supplies if supply.of == of and supply.swells]
+    row = factor_row("swells")
+    if of == "peat":
+        return _Prior(row.spread, row.source, 0.12, 3.0, 1.0)
+    spread = next((supply.swells for supply in supplies if supply.swells is not None), None)
+    spread = _at_least_doubtful(spread or Spread.exactly(1.0))
+    return _Prior(spread, "the plan", 0.07 * spread.likely, 3.0, 0.5)
+
+
+def _minutes(plan: Plan, boxes: Mapping[str, Container], of: str) -> _Prior | None:
+    rows = minutes_rows()
+    kinds = sorted(rows, key=len, reverse=True)
+    kind = next((one for one in kinds if of == one or of.startswith(f"{one} ")), "up-pot")
+    box = boxes.get(of if kind == "up-pot" and of in boxes else of.removeprefix(f"{kind} "))
+    row = rows[kind]
+    if box is not None:
+        amount = box.fill_l.likely if box.holds else 0.0
+    elif kind == "blend":
+        amount = plan.work.vessel_l
+    elif row.knots or row.per != "piece":
+        return None  # its minutes depend on a size that nobody told
+    else:
+        amount = 1.0
+    spread = row.at(amount)
+    return _Prior(spread, row.source, 0.25 * spread.likely, 4 * spread.high, 0.01)
+
+
+def _at_least_doubtful(spread: Spread) -> Spread:
+    """Return a range no narrower than a stated figure deserves."""
+    likely = spread.likely
+    return Spread(
+        min(spread.low, likely * (1 - KNOWN_SHARE)),
+        likely,
+        max(spread.high, likely * (1 + KNOWN_SHARE)),
+    )
+
+
+# What to write into the plan
+
+
+def _line(plan: Plan, what: str, of: str, result: Spread) -> tuple[str, str]:
+    """Return the header and the line of the plan that hold a figure."""
+    ends = (result.low, result.likely, result.high)
+    if what in ("packing", "ball"):
+        return "[factors]", f"{what} = {_range(_rounded(ends))}"
+    if what == "spill":
+        return "[factors]", f"{what} = {_range(_percents(ends))}"
+    if what == "shrink":
+        return f"[mixes.{_key(of)}]", f"{what} = {_range(_percents(ends))}"
+    if what == "fill":
+        # A volume of one's own is what is filled: the headspace is left out of it.
+        return f"[containers.{_key(of)}]", f'volume = "{result.likely:.3g} L"'
+    if what == "swells":
+        return f'supplies with of = "{_text(of)}"', f"swells = {_range(_rounded(ends))}"
+    return "[minutes]", f"{_key(of, bare=False)} = {_range(_rounded(ends))}"
+
+
+def _rounded(ends: Sequence[float]) -> list[str]:
+    texts = [f"{end:.3g}" if end < 100 else f"{end:.0f}" for end in ends]
+    return [text if "e" not in text else f"{float(text):.6f}" for text in texts]
+
+
+def _percents(ends: Sequence[float]) -> list[str]:
+    return [f'"{100 * end:.1f} %"' for end in ends]
+
+
+def _range(texts: Sequence[str]) -> str:
+    low, likely, high = texts
+    return likely if low == high else f"{{ low = {low}, likely = {likely}, high = {high} }}"
+
+
+def _key(name: str, *, bare: bool = True) -> str:
+    """Return a name as a key of TOML: bare where that is allowed, else in quotes."""
+    plain = name.replace("_", "").replace("-", "")
+    if bare and plain.isascii() and plain.isalnum():
+        return name
+    return f'"{_text(name)}"'
+
+
+def _text(name: str) -> str:
+    return name.replace("\\", "\\\\").replace('"', '\\"')
