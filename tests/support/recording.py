@@ -13,7 +13,7 @@ _numbers = count(1)
 
 
 def event(
-    kind: str, day: date = DAY, *, name: str = "", replaces: str | None = None, **data: Any
+    kind: str, day: date = DAY, /, *, name: str = "", replaces: str | None = None, **data: Any
 ) -> Event:
     """Return an event with an id of its own, or the one given as `name`."""
     return Event(name or f"e{next(_numbers)}", day, kind, data, replaces=replaces)
