@@ -19,7 +19,9 @@ __all__ = ["ask_for_sessions"]
 Told = tuple[str, dict[str, Any]]
 
 
-def ask_for_sessions(path: Path, written: Plan, *, session: date | None, seconds: float) -> None:
+def ask_for_sessions(
+    path: Path, written: Plan, *, session: date | None, seconds: float | None
+) -> None:
     """Ask about the session, then about the next one as long as the answer is yes.
 
     Nothing of a session is written before its last question is answered.

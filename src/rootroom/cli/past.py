@@ -34,7 +34,7 @@ def postpone(
     ] = None,
     because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")] = "",
     quick: Quick = False,
-    seconds: ReplanSeconds = 3.0,
+    seconds: ReplanSeconds = None,
 ) -> None:
     """Note that work must wait, plan the rest again, and tell what changes and what is missed."""
     from rootroom.cli.recording import new_event, next_session, note, tell_changes

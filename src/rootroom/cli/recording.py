@@ -40,7 +40,8 @@ Day = Annotated[
 ]
 Quick = Annotated[bool, typer.Option("--quick", help="Do not plan again now.")]
 ReplanSeconds = Annotated[
-    float, typer.Option("--seconds", min=0.1, max=3600, help="At most so long for the new days.")
+    float | None,
+    typer.Option("--seconds", min=0.1, max=3600, help="Search so long for the new days at most."),
 ]
 
 
@@ -90,7 +91,7 @@ def record(
     ] = None,
     listed: Annotated[bool, typer.Option("--list", help="Show what the record holds.")] = False,
     quick: Quick = False,
-    seconds: ReplanSeconds = 3.0,
+    seconds: ReplanSeconds = None,
 ) -> None:
     """Note what was really done: from options, from a phone's file, or one screen a session."""
     told = {
@@ -201,7 +202,7 @@ def _from_options(
     state: str | None,
     instead: str | None,
     take_back: Sequence[str],
-    seconds: float,
+    seconds: float | None,
 ) -> list[Event]:
     """Return the events of the options; every text is read before anything is written."""
     from rootroom.problems import TextError
@@ -252,7 +253,7 @@ def _as_planned(
     return [one for one in found if not any(same_work(one, other) for other in told)]
 
 
-def next_session(path: Path, seconds: float) -> tuple[date, date]:
+def next_session(path: Path, seconds: float | None) -> tuple[date, date]:
     """Return the day of the first session on the wall that is open yet, and the record's today."""
     from rootroom.record.state import replay
 
@@ -268,7 +269,7 @@ def next_session(path: Path, seconds: float) -> tuple[date, date]:
     return open_days[0], state.last or written.work.first
 
 
-def session_work(path: Path, session: date, seconds: float) -> list[Mapping[str, Any]]:
+def session_work(path: Path, session: date, seconds: float | None) -> list[Mapping[str, Any]]:
     """Return the rows of a session that was planned; exit if none was on that day."""
     from rootroom.record.wall import session_rows
 
@@ -279,7 +280,7 @@ def session_work(path: Path, session: date, seconds: float) -> list[Mapping[str,
     return rows
 
 
-def _first_sheet(path: Path, written: Plan, seconds: float) -> None:
+def _first_sheet(path: Path, written: Plan, seconds: float | None) -> None:
     """Hang up the plan as it was written, if the record has no sheet yet."""
     from rootroom.season import make_season
 
@@ -299,7 +300,7 @@ def hang_up(path: Path, season: Season, day: date) -> None:
         append(record_path(path), [new_event("planned", day, planned_data(season))])
 
 
-def tell_changes(path: Path, *, seconds: float) -> None:
+def tell_changes(path: Path, *, seconds: float | None) -> None:
     """Plan again from the record, list what changes with its reason, and hang up the new sheet."""
     from rootroom.record.apply import plan_from
     from rootroom.record.state import replay

@@ -56,6 +56,7 @@ def season(
     say(season_text(made))
     if out is not None:
         _write_sheets(made, out, paper=paper, only=())
+        _hang_up(plan, made)
     if not made.schedule.found:
         raise typer.Exit(3)
 
@@ -197,6 +198,7 @@ def sheets(
     _check_wishes(paper, kinds)
     made = _season(load(plan, today), seconds=seconds)
     _write_sheets(made, out, paper=paper, only=kinds)
+    _hang_up(plan, made)
     if not made.schedule.found:
         raise typer.Exit(3)
 
@@ -243,3 +245,16 @@ def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str
     with working("writing the sheets"):
         names = write_sheets(made, out, paper=paper, only=only)
     say(f"wrote {len(names)} files to {out}: {', '.join(names)}")
+
+
+def _hang_up(path: Path, made: Season) -> None:
+    """Note in the plan's record, where there is one, which sheet hangs on the wall from now on."""
+    from rootroom.record.file import record_path
+
+    if not record_path(path).exists():
+        return
+    from rootroom.cli.recording import hang_up
+    from rootroom.sessions.staying import hang
+
+    if hang(made.schedule.sessions) != made.plan.wall:
+        hang_up(path, made, made.plan.work.first)
