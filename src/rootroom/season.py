@@ -8,6 +8,7 @@ list is made again for that, until both agree.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
@@ -194,10 +195,12 @@ def containers_to_buy(plan: Plan, schedule: Schedule | None) -> Mapping[str, int
     if schedule is not None and schedule.found:
         return {purchase.container: purchase.count for purchase in schedule.containers_to_buy}
     wanted: dict[str, int] = {}
-    for group in plan.plants:
-        for move, plants in zip(group.kind.moves, group.counts, strict=True):
+    alike = Counter(zip(plan.plants.kind_of, plan.plants.counts, strict=True))
+    for (number, count), rows in alike.items():
+        kind = plan.plants.kinds[number]
+        for move, plants in zip(kind.moves, kind.counts(count), strict=True):
             if move.to is not None and move.to.holds:
                 text = move.to.text
-                wanted[text] = wanted.get(text, 0) + move.containers(plants)
+                wanted[text] = wanted.get(text, 0) + move.containers(plants) * rows
     short = {text: count - plan.stock.get(text, 0) for text, count in wanted.items()}
     return {text: count for text, count in short.items() if count > 0}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from math import lcm
 
@@ -130,7 +131,8 @@ def unit_of(move: Move, plants: int, old_plants: int) -> int:
 def needed_use(item: MoveItem, container: int) -> Use | None:
     """Return the containers that a move fills, per units of its task; None for none."""
     move, plants = item.move, item.plants
-    total = sum(move.containers(row.count) for row in item.rows)
+    rows = Counter(row.count for row in item.rows)
+    total = sum(move.containers(count) * number for count, number in rows.items())
     if not total:
         return None
     assert move.to is not None

@@ -197,12 +197,15 @@ class _Builder:
 
     def add_moves(self, kind: PlantKind, names: Sequence[str], counts: Sequence[int]) -> None:
         """Add the moves of one group, or of all groups that are moved alike."""
-        after = [kind.counts(count) for count in counts]
+        # A long list has few counts, so what follows from a count is found once.
+        after = {count: kind.counts(count) for count in set(counts)}
         old_plants, previous = sum(counts), None
         for number, move in enumerate(kind.moves):
+            there = {count: row[number] for count, row in after.items()}
+            litres = {n: likely_mix_l(move, n, self.plan.factors) for n in set(there.values())}
             rows = tuple(
-                Row(name, row[number], likely_mix_l(move, row[number], self.plan.factors))
-                for name, row in zip(names, after, strict=True)
+                Row(name, there[count], litres[there[count]])
+                for name, count in zip(names, counts, strict=True)
             )
             plants = sum(row.count for row in rows)
             unit = unit_of(move, plants, old_plants)
