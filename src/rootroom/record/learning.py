@@ -12,7 +12,10 @@ Data Analysis, 3rd ed., 2013, section 2.5, from memory). One measurement as unce
 published range moves the figure half way; a season of them moves it far.
 The new range is the published triangle moved to the new mean and narrowed by the same share as the
 standard deviation, cut off at what is physical. The interval that is stated is the 10th to 90th
-percentile of the normal distribution of that mean and variance, cut off likewise.
+percentile of the normal distribution of that mean and variance, cut off likewise, and widened since
+the scatter is not known exactly: by the first term of Student's t in powers of 1 / degrees of
+freedom (R. A. Fisher and E. A. Cornish, Technometrics 2(2), 1960, from memory), which here are
+those of s2 over w squared, as the variance goes with s2 to the power of w.
 """
 
 from __future__ import annotations
@@ -97,16 +100,18 @@ def learn(
     weights = sum(one.weight for one in measurements)
     seen = sum(one.weight * one.value for one in measurements) / weights
     squares = sum(one.weight * (one.value - seen) ** 2 for one in measurements)
-    pooled = (USUAL * scatter**2 + squares) / (USUAL + len(measurements) - 1)
+    freedom = USUAL + len(measurements) - 1
+    pooled = (USUAL * scatter**2 + squares) / freedom
     weight = variance / (variance + pooled / weights)
     moved, deviation = mean + weight * (seen - mean), sqrt(variance * (1 - weight))
     narrowed = sqrt(1 - weight)
+    half = Z_90 * deviation * (1 + (Z_90**2 + 1) * weight**2 / (4 * freedom))
     ends = (cut(moved + narrowed * (end - mean)) for end in _ends(prior))
     return Learned(
         prior,
         Spread(*ends),
-        cut(moved - Z_90 * deviation),
-        cut(moved + Z_90 * deviation),
+        cut(moved - half),
+        cut(moved + half),
         weight,
         seen,
         len(measurements),
