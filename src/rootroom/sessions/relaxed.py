@@ -7,11 +7,11 @@ Only a child process imports the solver.
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from attrs import frozen
 
+from rootroom.counts import ceil_count
 from rootroom.sessions.bounds import mix_needs, needs
 from rootroom.sessions.problem import Order, Problem
 from rootroom.sessions.windows import Windows
@@ -73,7 +73,7 @@ def find_days(
         (d, m) for d in days for m, column in enumerate(rows.sets[d]) if value[column] > 0.5
     )
     bound = solver.getInfo().mip_dual_bound if pair_nodes else 0.0
-    return FoundDays(days, pairs, pair_bound=max(0, math.ceil(bound - 1e-4)))
+    return FoundDays(days, pairs, pair_bound=ceil_count(bound - 1e-4, 1))
 
 
 class _Rows:
