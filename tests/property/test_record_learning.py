@@ -64,7 +64,8 @@ def test_the_estimate_is_the_librarys_posterior(count: int) -> None:
     above, _ = integrate.quad(density, found.high, 2.5, epsabs=1e-12)
 
     # The interval is a little wider than the posterior's, as the scatter is not known exactly.
-    more = stats.norm.cdf(-1.2815515655 * (1 + 2.6424 * found.weight**2 / (4 * (USUAL + count - 1))))
+    wider = 1 + 2.6424 * found.weight**2 / (4 * (USUAL + count - 1))
+    more = stats.norm.cdf(-1.2815515655 * wider)
 
     assert pytest.approx(more, abs=1e-4) == below / whole
     assert pytest.approx(more, abs=1e-4) == above / whole

@@ -15,7 +15,9 @@ from rootroom.catalogue.factors import factor_row, usual_shrink
 from rootroom.catalogue.minutes import minutes_rows
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
+from rootroom.containers.text import read_container
 from rootroom.plan.model import Plan
+from rootroom.problems import TextError
 from rootroom.record.events import Event
 from rootroom.record.evidence import Evidence, find_evidence
 from rootroom.record.learning import Learned, learn
@@ -100,7 +102,7 @@ def _prior(plan: Plan, boxes: Mapping[str, Container], what: str, of: str) -> _P
     if what == "swells":
         return _swells(plan, of)
     if what == "fill" and of in boxes:
-        box = boxes[of]
+        box = _shipped(of) or boxes[of]
         spread = _at_least_doubtful(box.fill_l)
         most = max(box.brim_l.high, spread.high) * 1.5
         return _Prior(spread, box.source or "the plan", 0.05 * spread.likely, most)
@@ -138,7 +140,8 @@ def _minutes(plan: Plan, boxes: Mapping[str, Container], of: str) -> _Prior | No
     rows = minutes_rows()
     kinds = sorted(rows, key=len, reverse=True)
     kind = next((one for one in kinds if of == one or of.startswith(f"{one} ")), "up-pot")
-    box = boxes.get(of if kind == "up-pot" and of in boxes else of.removeprefix(f"{kind} "))
+    text = of if kind == "up-pot" else of.removeprefix(f"{kind} ")
+    box = (_shipped(text) or boxes[text]) if text in boxes else None
     row = rows[kind]
     if box is not None:
         amount = box.fill_l.likely if box.holds else 0.0
@@ -150,6 +153,14 @@ def _minutes(plan: Plan, boxes: Mapping[str, Container], of: str) -> _Prior | No
         amount = 1.0
     spread = row.at(amount)
     return _Prior(spread, row.source, 0.25 * spread.likely, 4 * spread.high, 0.01)
+
+
+def _shipped(text: str) -> Container | None:
+    """Return what the catalogue says of a container; None for one that only the plan knows."""
+    try:
+        return read_container(text)
+    except TextError:
+        return None
 
 
 def _at_least_doubtful(spread: Spread) -> Spread:
@@ -175,8 +186,8 @@ def _line(plan: Plan, what: str, of: str, result: Spread) -> tuple[str, str]:
     if what == "shrink":
         return f"[mixes.{_key(of)}]", f"{what} = {_range(_percents(ends))}"
     if what == "fill":
-        # A volume of one's own is what is filled: the headspace is left out of it.
-        return f"[containers.{_key(of)}]", f'volume = "{result.likely:.3g} L"'
+        # What was measured is what was filled, so nothing is left empty above it.
+        return f"[containers.{_key(of)}]", f'volume = "{result.likely:.3g} L"\nheadspace = "0 in"'
     if what == "swells":
         return f'supplies with of = "{_text(of)}"', f"swells = {_range(_rounded(ends))}"
     return "[minutes]", f"{_key(of, bare=False)} = {_range(_rounded(ends))}"

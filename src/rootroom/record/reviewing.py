@@ -17,7 +17,7 @@ from attrs import frozen
 from rootroom.plan.model import Plan, Supply
 from rootroom.record.correcting import holding
 from rootroom.record.events import WORK_KINDS, Event
-from rootroom.record.goods import Paid, loose_parts
+from rootroom.record.goods import MixBook, Paid, loose_parts
 from rootroom.record.state import State
 from rootroom.record.wall import PLANTS, session_rows
 
@@ -208,16 +208,20 @@ def _mixes(
     for row in rows:
         if row.get("mix"):
             planned[row["mix"]] += row.get("l", 0.0)
-    books = state.goods.mixes
+    books = {name: state.goods.mixes.get(name, MixBook()) for name in planned}
+    books |= dict(state.goods.mixes)
     return tuple(
         MixReview(
-            name, planned[name], so_far.get(name, 0.0), books[name].blended, books[name].bought,
-            books[name].used + books[name].inside, books[name].spilled,
-            max(books[name].there, 0.0),
-        )  # fmt: skip
-        if name in books
-        else MixReview(name, planned[name], so_far.get(name, 0.0), 0.0, 0.0, 0.0, 0.0, 0.0)
-        for name in dict.fromkeys([*planned, *books])
+            mix=name,
+            planned_l=planned[name],
+            planned_so_far_l=so_far.get(name, 0.0),
+            blended_l=book.blended,
+            bought_l=book.bought,
+            used_l=book.used + book.inside,
+            spilled_l=book.spilled,
+            left_l=max(book.there, 0.0),
+        )
+        for name, book in books.items()
     )
 
 

@@ -128,5 +128,6 @@ def _prices(plan: Plan, paid: Iterable[Paid]) -> list[str]:
         source = f', from = "{tidy(one.source)}"' if one.source else ""
         price = money(round(one.cents_each))
         of = tidy(one.of)
-        lines.append(f'# {{ of = "{of}"{size}, price = {price}{source} }}  paid {one.day}')
+        lines.append(f"# paid on {one.day}:")
+        lines.append(f'# {{ of = "{of}"{size}, price = {price}{source} }}')
     return ["# prices paid, for `supplies`:", *lines] if lines else []

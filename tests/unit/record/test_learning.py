@@ -19,7 +19,7 @@ def test_nothing_measured_leaves_the_published_range() -> None:
     assert PACKING == found.result
     assert 0.0 == found.weight
     assert found.measured is None
-    # Triangle: 10 % lies below 1.05 + sqrt(0.1 x 0.5 x 0.1), 10 % above 1.55 - sqrt(0.1 x 0.5 x 0.4).
+    # Below 1.05 + sqrt(0.1 x 0.5 x 0.1) lie 10 %, above 1.55 - sqrt(0.1 x 0.5 x 0.4) too.
     assert isclose(1.05 + sqrt(0.005), found.low)
     assert isclose(1.55 - sqrt(0.02), found.high)
 
