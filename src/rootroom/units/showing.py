@@ -14,7 +14,6 @@ from typing import Literal
 
 from attrs import frozen
 
-from rootroom.counts import ceil_count
 from rootroom.units.factors import FACTORS
 from rootroom.units.reading import Rate
 
@@ -232,7 +231,8 @@ def _rounded(amount: Fraction, scale: _Scale, *, up: bool) -> tuple[Fraction, Fr
     # A float that was read from a whole number of steps may lie a last digit off it.
     step = next(step for top, step in scale.steps if amount * (1 + _NOISE) < top)
     exact = amount / step
-    steps = ceil_count(float(exact), 1) if up else math.floor(exact * (1 + _NOISE) + _HALF)
+    # Exact fractions need no more tolerance than that, so `ceil_count` has no place here.
+    steps = -(-exact * (1 - _NOISE) // 1) if up else math.floor(exact * (1 + _NOISE) + _HALF)
     return max(steps, 1) * step, step
 
 
