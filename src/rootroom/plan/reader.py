@@ -20,7 +20,7 @@ from rootroom.plan.hints import TOP, note_unknown_key
 from rootroom.plan.materials import read_ingredients, used_ingredients
 from rootroom.plan.minutes import read_own_minutes
 from rootroom.plan.mixes import read_mixes
-from rootroom.plan.model import Plan, Roster
+from rootroom.plan.model import Plan, Roster, Supply
 from rootroom.plan.plants import PlantTable, RosterBuilder, entries_of
 from rootroom.plan.pots import read_own_containers
 from rootroom.plan.source import read_source
@@ -98,11 +98,23 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
         mixes=mixes,
         ingredients=used_ingredients(ingredients, mixes, roster, beds, supplies),
         containers=containers.known,
-        stock=containers.stock,
+        stock=_stock(containers.stock, supplies),
         supplies=supplies,
         suppliers=complete_suppliers(suppliers, supplies),
         minutes=minutes,
     )
+
+
+def _stock(stated: dict[str, int], supplies: tuple[Supply, ...]) -> dict[str, int]:
+    """Return the whole empty containers that are there: under [containers] and under supplies."""
+    stock = dict(stated)
+    for supply in supplies:
+        if supply.of_kind == "container":
+            each = 0 if supply.pack is None else supply.pack.pieces or 0
+            there = (supply.have_pieces or 0) + int(supply.on_hand * each)
+            if there:
+                stock[supply.of] = stock.get(supply.of, 0) + there
+    return stock
 
 
 def _check_top(data: dict[str, Any], findings: Findings) -> None:

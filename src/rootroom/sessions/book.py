@@ -16,7 +16,7 @@ from rootroom.pot.report import PotFigures
 from rootroom.sessions.batches import MixDay, plan_batches
 from rootroom.sessions.bring import ContainerUse, use_containers
 from rootroom.sessions.clock import order_lines, set_times
-from rootroom.sessions.evening import afterwards, evening_before, goods_of
+from rootroom.sessions.evening import afterwards, evening_before, fetch_for_all, goods_of
 from rootroom.sessions.handling import actions_of, places_of, tools_for
 from rootroom.sessions.items import MoveItem, Work
 from rootroom.sessions.lines import MIDNIGHT, Draft, draft_days
@@ -35,7 +35,7 @@ def book_sessions(
     plan: Plan, work: Work, blending: Blending, answer: Answer
 ) -> tuple[Session, ...]:
     """Return the sessions of an answer in the order of their days."""
-    return tuple(_Book(plan, work, blending, answer).sessions())
+    return fetch_for_all(tuple(_Book(plan, work, blending, answer).sessions()))
 
 
 class _Book:

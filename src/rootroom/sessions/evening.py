@@ -3,7 +3,8 @@
 The evening's work lies outside the minutes of the session.
 Water the plants that move (a wet ball holds together and comes out whole), soak coir and moisten
 peat so that both are ready and do not dust, wash the pots that serve again, fetch what is needed
-for the first time (common practice, no source).
+for the first time, enough of it for the whole season, as the shopping list has it (common practice,
+no source).
 """
 
 from __future__ import annotations
@@ -11,16 +12,18 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Literal
 
+from attrs import evolve
+
 from rootroom.catalogue.minutes import minutes
 from rootroom.sessions.bring import ContainerUse
 from rootroom.sessions.effort import Effort
-from rootroom.sessions.result import Batches, Before, Bring, Line
+from rootroom.sessions.result import Batches, Before, Bring, Line, Session
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.plan.model import Plan
 
-__all__ = ["afterwards", "evening_before", "goods_of"]
+__all__ = ["afterwards", "evening_before", "fetch_for_all", "goods_of"]
 
 _WET: tuple[Literal["soak", "moisten"], ...] = ("soak", "moisten")
 
@@ -112,6 +115,28 @@ def goods_of(bring: Bring) -> dict[Good, tuple[float, Unit]]:
     for name, litres in bring.additions_l.items():
         goods["addition", name] = (litres, "l")
     return goods
+
+
+def fetch_for_all(sessions: Sequence[Session]) -> tuple[Session, ...]:
+    """Return the sessions, each fetching what it needs first for itself and for all later ones."""
+    total: dict[tuple[str, str], float] = {}
+    for session in sessions:
+        for (_, name), (amount, unit) in goods_of(session.bring).items():
+            total[name, unit] = total.get((name, unit), 0.0) + amount
+    return tuple(
+        evolve(
+            session,
+            before=tuple(
+                _of_amount(step, total[step.name, step.unit]) if step.kind == "fetch" else step
+                for step in session.before
+            ),
+        )
+        for session in sessions
+    )
+
+
+def _of_amount(step: Before, amount: float) -> Before:
+    return evolve(step, amount=amount, count=round(amount) if step.unit == "pieces" else 0)
 
 
 def afterwards(lines: Sequence[Line]) -> tuple[str, ...]:

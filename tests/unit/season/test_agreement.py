@@ -91,3 +91,20 @@ def test_a_card_that_takes_more_than_the_list_has_is_said(tmp_path: Path) -> Non
         assert gap.needs_l > gap.has_l
         assert gap.of in season_text(season)
     assert bool(season.gaps) == ("level scoops" in season_text(season))
+
+
+def test_what_is_fetched_is_enough_for_all_sessions(tmp_path: Path) -> None:
+    """The first evening that fetches a good fetches what every session of the season uses of it."""
+    season = season_of(tmp_path, peat="15.00", ready="60.00", most=50)
+    fetched: dict[str, float] = {}
+    for session in season.schedule.sessions:
+        for step in session.before:
+            if step.kind == "fetch":
+                assert step.name not in fetched
+                fetched[step.name] = step.amount
+
+    assert len(season.schedule.sessions) > 1
+    assert 40 == fetched["#5"]
+    for part in ("peat", "perlite"):
+        used = sum(one.bring.ingredients_l.get(part, 0.0) for one in season.schedule.sessions)
+        assert used == pytest.approx(fetched[part])
