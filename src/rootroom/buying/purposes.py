@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
@@ -14,6 +15,12 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan, PlantKind
 
 __all__ = ["purposes"]
+
+NAMED = 3
+"""How many users of a good are named."""
+
+LONG = 1000
+"""Rows from which on the users of a good are counted by their kinds."""
 
 
 def purposes(plan: Plan, problem: Problem, basket: Basket) -> Iterable[Purpose]:
@@ -41,15 +48,42 @@ def _users(plan: Plan, problem: Problem) -> dict[int, str]:
     """
     wanted = {(good.kind == "container", good.name): i for i, good in enumerate(problem.goods)}
     of_kind = [_used_by(kind, wanted) for kind in plan.plants.kinds]
+    names, kinds = plan.plants.names, plan.plants.kind_of
     users: dict[int, dict[str, None]] = {}
-    for name, kind in zip(plan.plants.names, plan.plants.kind_of, strict=True):
+    more: Counter[int] = Counter()
+    if len(names) > LONG and len(set(names)) == len(names):
+        # Nobody is counted twice, so the first few are named and the others only counted.
+        for number, rows in Counter(kinds).items():
+            for index in of_kind[number]:
+                more[index] += rows
+        names, kinds = _first_of_kinds(names, kinds)
+    for name, kind in zip(names, kinds, strict=True):
         for index in of_kind[kind]:
             users.setdefault(index, {})[name] = None
+    for index in more:
+        more[index] -= len(users[index])
     for bed in plan.beds:
         for layer in bed.layers:
             if (False, layer.of) in wanted:
                 users.setdefault(wanted[False, layer.of], {})[bed.name] = None
-    return {index: _some(list(names)) for index, names in users.items()}
+    return {index: _some(list(named), more[index]) for index, named in users.items()}
+
+
+def _first_of_kinds(names: Sequence[str], kinds: Sequence[int]) -> tuple[list[str], list[int]]:
+    """Return the first few rows of each kind, in the order of the list."""
+    seen: Counter[int] = Counter()
+    missing = set(kinds)
+    found: tuple[list[str], list[int]] = ([], [])
+    for name, kind in zip(names, kinds, strict=True):
+        if kind in missing:
+            found[0].append(name)
+            found[1].append(kind)
+            seen[kind] += 1
+            if seen[kind] == NAMED:
+                missing.discard(kind)
+            if not missing:
+                break
+    return found
 
 
 def _used_by(kind: PlantKind, wanted: Mapping[tuple[bool, str], int]) -> tuple[int, ...]:
@@ -64,6 +98,7 @@ def _used_by(kind: PlantKind, wanted: Mapping[tuple[bool, str], int]) -> tuple[i
     return tuple(wanted[key] for key in keys if key in wanted)
 
 
-def _some(names: list[str]) -> str:
-    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    return ", ".join(names[:3]) + more
+def _some(names: list[str], others: int) -> str:
+    others += max(len(names) - NAMED, 0)
+    more = f" and {others} more" if others else ""
+    return ", ".join(names[:NAMED]) + more

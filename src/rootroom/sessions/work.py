@@ -77,15 +77,16 @@ def _groups(plan: Plan) -> list[tuple[PlantKind, list[str], list[int]]]:
     kinds = plan.plants.kinds
     alike: dict[object, int] = {}
     same = [alike.setdefault(_likeness(kind), number) for number, kind in enumerate(kinds)]
+    alone = [any(move.count is not None for move in kind.moves) for kind in kinds]
     merged: dict[tuple[int, int], tuple[list[str], list[int]]] = {}
     rows = zip(plan.plants.names, plan.plants.counts, plan.plants.kind_of, strict=True)
     for row, (name, count, number) in enumerate(rows):
-        kind = kinds[number]
-        alone = any(move.count is not None for move in kind.moves)
-        key = (same[number], row if alone else -1)
-        names, counts = merged.setdefault(key, ([], []))
-        names.append(name)
-        counts.append(count)
+        key = (same[number], row if alone[number] else -1)
+        found = merged.get(key)
+        if found is None:
+            found = merged[key] = ([], [])
+        found[0].append(name)
+        found[1].append(count)
     return [(kinds[n], *rows) for (n, _), rows in merged.items() if kinds[n].moves]
 
 
