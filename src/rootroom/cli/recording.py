@@ -345,11 +345,11 @@ def _done_since_sheet(
     from rootroom.record.state import replay
 
     last = max((n for n, event in enumerate(events) if event.kind == "planned"), default=-1)
-    then = replay(written, events[: last + 1])
+    before = _made(replay(written, events[: last + 1]))
     return {
-        move: made - _made(then).get(move, 0)
+        move: made - before.get(move, 0)
         for move, made in _made(state).items()
-        if made > _made(then).get(move, 0)
+        if made > before.get(move, 0)
     }
 
 
