@@ -322,7 +322,7 @@ def tell_changes(path: Path, *, seconds: float | None) -> None:
         season.schedule,
         done=_done_since_sheet(written, events, state),
         today=_first_left(state),
-        stops=[(stop.first, stop.end, stop.reason) for stop in state.stops],
+        stops=state.called_off,
     )
     say(changes_text(plan, season.schedule, changes, find_missed(plan, season.schedule)))
     if not season.schedule.found:
@@ -345,19 +345,9 @@ def _done_since_sheet(
     from rootroom.record.state import replay
 
     last = max((n for n, event in enumerate(events) if event.kind == "planned"), default=-1)
-    before = _made(replay(written, events[: last + 1]))
+    before = replay(written, events[: last + 1]).done
     return {
         move: made - before.get(move, 0)
-        for move, made in _made(state).items()
+        for move, made in state.done.items()
         if made > before.get(move, 0)
     }
-
-
-def _made(state: State) -> dict[tuple[str, int], int]:
-    """Return how many plants have made each move, by name and move."""
-    made: dict[tuple[str, int], int] = {}
-    for name, groups in state.groups.items():
-        for group in groups:
-            for move in range(1, len(group.moves) + 1):
-                made[name, move] = made.get((name, move), 0) + group.into[move]
-    return made

@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from typer.testing import CliRunner, Result
+from typer.testing import CliRunner, Result  # noqa: TID251 - the program itself is tried here
 
 from rootroom.cli.app import app
 from rootroom.record.file import read_record, record_path
