@@ -15,10 +15,13 @@ if TYPE_CHECKING:
     from rootroom.sessions.result import Batches, Before, Line, Schedule, Session, Waiting
     from rootroom.units import System
 
-__all__ = ["pot_text", "session_text", "sessions_text", "work_text"]
+__all__ = ["in_scoops", "pot_text", "session_text", "sessions_text", "work_text"]
 
 WIDTH = 80
 WORK_WIDTH, WAY_WIDTH = 25, 28
+
+MOST_OFF = 0.1
+"""A pot is measured in quarter scoops where they are off by no more than this share."""
 
 MOST_LINES = 40
 """Lines of work shown of one session; a nursery's day has thousands."""
@@ -91,8 +94,7 @@ def _proof(schedule: Schedule) -> str:
     proved = [names.get(name, name) for name in schedule.proved]
     lines = [
         f"Sessions: {len(schedule.sessions)}, bound {schedule.bound_sessions} at this lateness.",
-        f"Lateness: {schedule.late_plant_days} plant-days, "
-        f"bound {schedule.bound_late_plant_days}.",
+        f"Lateness: {schedule.late_plant_days} plant-days, bound {schedule.bound_late_plant_days}.",
         f"Proved: {', '.join(proved) if proved else 'nothing'}.",
         "What is done the evening before lies outside the minutes of a session.",
     ]
@@ -215,14 +217,23 @@ def _way(line: Line) -> str:
 
 
 def pot_text(line: Line, system: System) -> str:
-    """Return the mix of one pot as one measures it: quarter scoops, or a small volume."""
+    """Return the mix of one pot as one measures it: quarter scoops, or a volume.
+
+    A quarter scoop that would be off by more than a tenth is not what the pot needs.
+    """
     if line.kind == "fill bed":
         return show_volume(line.mix_l, system) if line.mix_l else ""
     if not line.pot_l:
         return ""
-    if line.pot_scoops >= 0.25:
+    if in_scoops(line):
         return f"{halves(line.pot_scoops, 4)} scoop{'s' if line.pot_scoops >= 1.125 else ''}"
     return show_volume(line.pot_l, system)
+
+
+def in_scoops(line: Line) -> bool:
+    """Whether whole quarters of a scoop come close enough to the mix of one pot."""
+    quarters = round(line.pot_scoops * 4) / 4
+    return quarters > 0 and abs(quarters - line.pot_scoops) <= MOST_OFF * line.pot_scoops
 
 
 def _bring(session: Session, system: System) -> list[str]:
@@ -310,5 +321,3 @@ def _fill(text: str, *, indent: int = 0) -> str:
         subsequent_indent=" " * indent,
         break_on_hyphens=False,
     )
-
-

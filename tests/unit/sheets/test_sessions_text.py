@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, time
 
 import pytest
 
+from rootroom.sessions.result import Line
 from rootroom.sheets.season_text import season_picture
-from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.sessions import pot_text, sessions_text
 from rootroom.sheets.sessions_json import sessions_json
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import days, minutes, scheduled
@@ -118,3 +119,18 @@ def test_whole_trays_are_brought(cells: int, count: int, trays: int) -> None:
     answer = json.loads(sessions_json(scheduled(plan([seed], [TREE], work=work(days=days(1))))))
 
     assert {f"{cells}-cell tray": trays} == answer["sessions"][0]["bring"]["containers"]
+
+
+@pytest.mark.worked
+@pytest.mark.parametrize(
+    ("cups", "text"), [(12, "12 cups"), (8, "¼ scoop"), (15, "½ scoop"), (26, "¾ scoop"), (3, "3 cups")]
+)  # fmt: skip
+def test_a_pot_is_measured_in_scoops_only_where_they_come_close(cups: int, text: str) -> None:
+    """Of a 2 gal scoop (32 cups) a quarter is 8 cups: it stands for 8, not for 12 cups."""
+    cup_l = 0.2365882365
+    line = Line(
+        "move", "Fig", 1, 1.0, time(9), move=1, pots=1, mix="tree",
+        pot_l=cups * cup_l, pot_scoops=cups / 32,
+    )  # fmt: skip
+
+    assert text == pot_text(line, "us")

@@ -13,7 +13,7 @@ from attrs import evolve
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.sheets.lifts import heavy_lifts
 from rootroom.sheets.plain import halves
-from rootroom.sheets.sessions import pot_text
+from rootroom.sheets.sessions import in_scoops, pot_text
 from rootroom.sheets.wording import words
 from rootroom.units import show_minutes
 
@@ -199,7 +199,7 @@ def _line(line: Line, writer: Writer) -> View:
     bed = line.kind == "fill bed"
     number = line.count if line.plants else 0
     boxes = line.pots or number
-    scooped = bool(mix) and not bed and line.pot_scoops >= 0.25
+    scooped = bool(mix) and not bed and in_scoops(line)
     return {
         "kind": line.kind,
         "start": writer.hour(line.start),
