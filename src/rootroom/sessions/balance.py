@@ -360,7 +360,8 @@ def balance(
         Line(minutes, before, capacity),
         Line(minutes, [(b, a) for a, b in before], capacity),
     )
-    low = max(_packing_bound(minutes, capacity), *(max(t) + 1 for t in map(Line.tails, lines)))
+    tails = (max(tail) + 1 for tail in map(Line.tails, lines))
+    low = max(1, _packing_bound(minutes, capacity), *tails)  # work that takes no time takes a day
     best: list[int] | None = None
     reverse, searching = False, 3 * work // 4
     for most, weights, (way, line) in product((20, 500), WEIGHTS, enumerate(lines)):

@@ -126,6 +126,13 @@ def test_assign_days_with_nothing_to_do() -> None:
     assert ((), 0, Status.OPTIMAL) == (found.days, found.bound, found.status)
 
 
+def test_assign_days_with_work_that_takes_no_time() -> None:
+    """Tasks of no minutes still stand on a day, and one day is enough."""
+    found = assign_days([0, 0], [(0, 1)], 10)
+
+    assert ((0, 0), 1, Status.OPTIMAL) == (found.days, found.bound, found.status)
+
+
 def test_assign_days_says_when_a_task_is_longer_than_a_day() -> None:
     """A task of 12 minutes never fits in a day of 10."""
     assert Status.INFEASIBLE == assign_days([3, 12], [], 10).status
