@@ -6,6 +6,8 @@ from datetime import date
 
 import pytest
 
+from rootroom.catalogue.ingredients import Ingredient
+from rootroom.catalogue.spread import Spread
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, work
 from tests.support.scheduling import days, lines_of, minutes, scheduled
 
@@ -19,9 +21,7 @@ OWN = minutes(pot_1=3.0, pot_3=5.0, blend=10.0)
 def test_one_session_by_hand() -> None:
     """24 plants from #1 to #3: minutes, batches, scoops, containers and what is left."""
     figs = group("Fig", 24, move(ONE, THREE))
-    made = scheduled(
-        plan([figs], [TREE], work=work(days=days(1)), minutes=OWN, stock={"#3": 10})
-    )
+    made = scheduled(plan([figs], [TREE], work=work(days=days(1)), minutes=OWN, stock={"#3": 10}))
 
     (session,) = made.sessions
     # 240 min of the clock less 15 % spare is 204. Set-up 20, the mix 20, 24 pots at 5 are 120.
@@ -137,3 +137,17 @@ def test_lateness_by_hand() -> None:
     # So 22 are done on time and 3 a week later: 3 x 7 = 21 plant-days.
     assert 21 == made.late_plant_days
     assert [("Fig", 1, 3, 7)] == [(x.plant, x.move, x.count, x.days) for x in made.late]
+
+
+def test_soil_for_a_bed_is_weighed_and_cautioned() -> None:
+    """A session that only fills a bed says what is shovelled in all, and warns of it."""
+    densities = {"bark": 300.0, "peat": 150.0}
+    known = {n: Ingredient(n, density_kg_per_m3=Spread.exactly(x)) for n, x in densities.items()}
+    long_bed = bed("Long bed", 0.4, 0.50, [("tree", None)])
+    own = minutes(fill_bed=30.0, blend=10.0)
+    one = plan([], [TREE], [long_bed], work=work(days=days(1)), minutes=own, ingredients=known)
+
+    (session,) = scheduled(one).sessions
+    # 226.667 L as above, two thirds bark at 0.3 kg/L and one third peat at 0.15: 0.25 kg/L.
+    assert 56.667 == pytest.approx(session.moved_kg, abs=0.01)
+    assert "shovelling" in [one.key for one in session.cautions]

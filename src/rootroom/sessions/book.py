@@ -17,7 +17,7 @@ from rootroom.sessions.batches import MixDay, plan_batches
 from rootroom.sessions.bring import ContainerUse, use_containers
 from rootroom.sessions.clock import order_lines, set_times
 from rootroom.sessions.evening import afterwards, evening_before, fetch_for_all, goods_of
-from rootroom.sessions.handling import actions_of, places_of, tools_for
+from rootroom.sessions.handling import actions_of, loose_kg, places_of, tools_for
 from rootroom.sessions.items import MoveItem, Work
 from rootroom.sessions.lines import MIDNIGHT, Draft, draft_days
 from rootroom.sessions.problem import Answer
@@ -120,6 +120,8 @@ class _Book:
         if until is not None:
             last = date.fromordinal(self.work.problem.days[until].date)
             line = evolve(line, until=last)
+        if line.of is not None:
+            line = evolve(line, moved_kg=loose_kg(self.plan, line.of, line.mix_l))
         box = self.containers.get(line.new or "") if line.plants and line.pots else None
         drained_kg = self.figures.drained_kg(line.mix, box)
         if box is not None and drained_kg is not None:

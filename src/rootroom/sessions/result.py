@@ -61,7 +61,7 @@ class Line:
     `frees` and `frees_count` say which containers become empty.
     `weight_kg` [kg] is one filled container (a whole tray) when it has drained, without the plant,
     and `moved_kg` [kg] all of the line's, 0 for what is refreshed where it stands; None and 0 where
-    nothing is known of the mix.
+    nothing is known of the mix. For a bed `moved_kg` is what is filled in, as it is handled.
     `share` is the part of the whole group or layer that this line does [0 to 1].
     For a bed `of` is the mix or ingredient of the layer, `layer` its number from below, `mix_l`
     what goes in and `lifts` in how many lifts it is filled.

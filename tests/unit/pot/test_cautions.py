@@ -23,6 +23,8 @@ def test_nothing_without_work():
         (["perlite"], ["blend"], [], 0, "dust"),
         (["peat"], ["moisten"], [], 0, "dust"),
         (["peat"], ["move"], [], 0, "legionella"),
+        (["topsoil"], ["blend"], [], 0, "dust"),
+        ([], ["fill bed"], ["bed"], 0, "shovelling"),
         ([], ["wash"], [], 0, "washing"),
         ([], ["move"], [], 10, "lifting"),
         (["manure"], ["fill bed"], ["bed"], 0, "manure"),
@@ -48,6 +50,7 @@ def test_shown_where_it_concerns(handled, actions, places, kilograms, key):
         (["bark"], ["blend"], [], 0, "dust"),
         (["perlite"], ["wash"], [], 0, "dust"),
         ([], ["sell"], [], 0, "legionella"),
+        (["topsoil"], ["blend"], [], 0, "shovelling"),
         ([], ["move"], [], 9.9, "lifting"),
         (["peat"], ["blend"], [], 0, "moss"),
         (["dolomitic lime"], ["blend"], [], 0, "hydrated-lime"),
@@ -91,3 +94,18 @@ def test_masks_both_the_advice_and_the_finding():
     line = next(one.line for one in cautions() if one.key == "legionella")
     assert "Agencies advise a fitted mask" in line
     assert "study" in line
+
+
+@pytest.mark.parametrize(
+    ("handled", "actions", "places", "kilograms"),
+    [
+        (["perlite", "peat"], ["blend", "move", "wash", "moisten", "fetch"], [], 20),
+        (["topsoil", "compost", "coir"], ["blend", "fill bed", "soak"], ["bed"], 0),
+        (["sand", "pumice"], ["blend", "move", "fetch"], ["deck"], 28),
+    ],
+)
+def test_dust_stands_on_the_sheet_of_a_day_that_blends(handled, actions, places, kilograms):
+    """Whatever else is done that day, the dust of blending is among the few on its sheet."""
+    due = cautions_for(handled, actions, places, ingredients=ingredients(), heaviest_kg=kilograms)
+
+    assert {"dust", "legionella"} <= {one.key for one in cautions_on_sheet(due)[0]}
