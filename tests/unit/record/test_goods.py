@@ -192,3 +192,33 @@ def test_error_unknown_goods_are_told() -> None:
         "2027-03-20: the plan has no mix called `gone`",
         "2027-03-20: the plan has no layer 1 of a bed called `North`",
     } == set(state.odd)
+
+
+def test_looks_at_the_heap_add_up() -> None:
+    """100 blended, 90 seen; a week later 30 used, 55 seen: 10 and 5 are unaccounted for."""
+    book = goods(
+        yard(),
+        event("blended", mix="tree", l=100.0),
+        event("left", mix="tree", l=90.0),
+        event("used", LATER, mix="tree", l=30.0),
+        event("left", LATER, mix="tree", l=55.0),
+    ).mixes["tree"]
+
+    assert (55.0, -15.0) == (book.there, book.differs)
+
+
+def test_of_two_looks_on_a_day_the_larger_holds() -> None:
+    """Two helpers saw 20 and 25 L of the same heap, in either order."""
+    looks = [event("left", name=n, mix="tree", l=x) for n, x in (("a", 25.0), ("b", 20.0))]
+    blended = event("blended", mix="tree", l=100.0)
+
+    assert 25.0 == goods(yard(), blended, *looks).mixes["tree"].there
+    assert 25.0 == goods(yard(), *reversed(looks), blended).mixes["tree"].there
+
+
+def test_a_layer_is_never_more_than_full() -> None:
+    """Two helpers who both ticked the whole layer fill it once."""
+    south = bed("South", 1.0, 0.30, [("bark", 0.10), ("tree", None)])
+    both = [event("filled", bed="South", layer=1, share=1.0) for _ in range(2)]
+
+    assert {("South", 1): 1.0} == replay(yard(beds=[south]), both).filled

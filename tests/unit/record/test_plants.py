@@ -185,3 +185,32 @@ def test_days_are_days() -> None:
 
     assert (0, 12, 6) == standing(FIGS, second, moved("Fig", 1, 18))
     assert () == replay(FIGS, [second, moved("Fig", 1, 18)]).odd
+
+
+def test_of_two_counts_of_a_day_the_larger_holds() -> None:
+    """Two helpers counted 7 and 9 of the same plants, in either order: 9."""
+    counts = [event("counted", plant="Fig", move=1, count=count) for count in (9, 7)]
+
+    assert (9, 0, 0) == standing(FIGS, *counts) == standing(FIGS, *reversed(counts))
+
+
+def test_the_order_of_putting_back_does_not_matter() -> None:
+    """5 put back for a week and 10 until May: 3, 5 and 10 whichever was noted first."""
+    told = [
+        event("not yet", plant="Fig", move=1, count=10, until="2027-05-01"),
+        event("not yet", plant="Fig", move=1, count=5),
+    ]
+    untils = [
+        sorted((lot.count, lot.until) for lot in replay(FIGS, order).groups["Fig"][0].lots[0]
+               if lot.until)
+        for order in (told, told[::-1])
+    ]  # fmt: skip
+
+    assert [(5, DAY + timedelta(7)), (10, date(2027, 5, 1))] == untils[0] == untils[1]
+
+
+def test_what_was_taken_back_leaves_no_trace() -> None:
+    """Neither a day's work nor the record's last day comes from it."""
+    state = replay(FIGS, [moved("Fig", 1, 3, name="a"), event("taken back", LATER, replaces="a")])
+
+    assert ({}, frozenset(), None) == (state.done, state.worked, state.last)
