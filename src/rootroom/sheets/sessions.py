@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, wrapped
+from rootroom.sheets.wording import words
 from rootroom.units import show_mass, show_minutes, show_volume
 
 if TYPE_CHECKING:
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from rootroom.sessions.result import Batches, Before, Line, Schedule, Session, Waiting
     from rootroom.units import System
 
-__all__ = ["in_scoops", "pot_text", "session_text", "sessions_text", "work_text"]
+__all__ = ["addition_texts", "in_scoops", "pot_text", "session_text", "sessions_text", "work_text"]
 
 WIDTH = 80
 WORK_WIDTH, WAY_WIDTH = 25, 28
@@ -153,13 +154,25 @@ def _batches(batches: Iterable[Batches], system: System) -> list[str]:
         scoop = show_volume(batch.scoop_l, system)
         parts = [f"{halves(n)} {clip(part, 24)}" for part, n in batch.card.items()]
         lines.append(wrapped("  a batch", [f"scoops of {scoop}: " + parts[0], *parts[1:]]))
-        extra = [f"{show_mass(kg, system)} {clip(n, 24)}" for n, kg in batch.add_kg.items()]
-        extra += [f"{show_volume(x, system)} {clip(n, 24)}" for n, x in batch.add_l.items()]
-        if extra:
-            lines.append(wrapped("  to all", extra))
+        lines += [wrapped("  with", [text]) for text in addition_texts(batch, system)]
         if batch.water_l:
             lines.append(f"  water   {show_volume(batch.water_l, system)} in all")
     return lines
+
+
+def addition_texts(batch: Batches, system: System) -> list[str]:
+    """Return what each addition comes to a batch, half a batch, and in all."""
+    texts = []
+    for amounts, show in ((batch.add_kg, show_mass), (batch.add_l, show_volume)):
+        for name, amount in amounts.items():
+            each, half = amount / batch.batches, batch.batches % 1 != 0
+            parts = [words("session.add_batch", amount=show(each, system), name=clip(name, 30))]
+            if half:
+                parts.append(words("session.add_half", amount=show(each / 2, system)))
+            if batch.batches > 1:
+                parts.append(words("session.add_all", amount=show(amount, system, up=True)))
+            texts.append(", ".join(parts))
+    return texts
 
 
 def work_text(session: Session, system: System) -> str:
@@ -242,7 +255,9 @@ def _bring(session: Session, system: System) -> list[str]:
     pots = [f"{n} {clip(name, 24)} ({kind})" for kind, part in kinds for name, n in part.items()]
     goods = _volumes(bring.ingredients_l, system) + _volumes(bring.ready_l, system)
     goods += [f"{text} (stored)" for text in _volumes(bring.stored_l, system)]
-    adds = [f"{show_mass(kg, system)} {clip(n, 30)}" for n, kg in bring.additions_kg.items()]
+    adds = [
+        f"{show_mass(kg, system, up=True)} {clip(n, 30)}" for n, kg in bring.additions_kg.items()
+    ]
     adds += _volumes(bring.additions_l, system)
     water = [f"{show_volume(bring.water_l, system)} for the mix"] if bring.water_l else []
     brought = [parts for parts in (pots, goods, adds) if parts]
@@ -268,8 +283,8 @@ def _after(session: Session, system: System) -> list[str]:
         on_sheet, rest = cautions_on_sheet(session.cautions)
         lines += [wrapped("" if n else "Caution", [one.line]) for n, one in enumerate(on_sheet)]
         if rest:
-            words = ", ".join(one.key.replace("-", " ") for one in rest)
-            lines.append(wrapped("", [f"see the season page too for: {words}"]))
+            others = ", ".join(one.key.replace("-", " ") for one in rest)
+            lines.append(wrapped("", [f"see the season page too for: {others}"]))
     if session.rain.can_wait or session.rain.cannot:
         lines += _rain(session)
     if session.afterwards:

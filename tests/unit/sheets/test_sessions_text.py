@@ -8,9 +8,9 @@ from datetime import date, time
 
 import pytest
 
-from rootroom.sessions.result import Line
+from rootroom.sessions.result import Batches, Line
 from rootroom.sheets.season_text import season_picture
-from rootroom.sheets.sessions import pot_text, sessions_text
+from rootroom.sheets.sessions import addition_texts, pot_text, sessions_text
 from rootroom.sheets.sessions_json import sessions_json
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import days, minutes, scheduled
@@ -123,8 +123,9 @@ def test_whole_trays_are_brought(cells: int, count: int, trays: int) -> None:
 
 @pytest.mark.worked
 @pytest.mark.parametrize(
-    ("cups", "text"), [(12, "12 cups"), (8, "¼ scoop"), (15, "½ scoop"), (26, "¾ scoop"), (3, "3 cups")]
-)  # fmt: skip
+    ("cups", "text"),
+    [(12, "12 cups"), (8, "¼ scoop"), (15, "½ scoop"), (26, "¾ scoop"), (3, "3 cups")],
+)
 def test_a_pot_is_measured_in_scoops_only_where_they_come_close(cups: int, text: str) -> None:
     """Of a 2 gal scoop (32 cups) a quarter is 8 cups: it stands for 8, not for 12 cups."""
     cup_l = 0.2365882365
@@ -134,3 +135,13 @@ def test_a_pot_is_measured_in_scoops_only_where_they_come_close(cups: int, text:
     )  # fmt: skip
 
     assert text == pot_text(line, "us")
+
+
+@pytest.mark.worked
+def test_an_addition_is_given_for_a_batch_and_half_a_batch() -> None:
+    """Of 2 1/2 batches with 500 g of lime each gets 200 g, the half one 100 g."""
+    lime = {"dolomitic lime": 0.5}
+    batch = Batches("tree", 25.0, 2.5, 10.0, 5.0, {"bark": 2}, {"bark": 5}, {"bark": 25.0}, lime)
+
+    expected = "200 g dolomitic lime to a batch, 100 g to half a batch, 500 g in all"
+    assert [expected] == addition_texts(batch, "metric")

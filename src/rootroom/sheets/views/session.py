@@ -13,14 +13,14 @@ from attrs import evolve
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.sheets.lifts import heavy_lifts
 from rootroom.sheets.plain import halves
-from rootroom.sheets.sessions import in_scoops, pot_text
+from rootroom.sheets.sessions import addition_texts, in_scoops, pot_text
 from rootroom.sheets.wording import words
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from rootroom.mixing.result import Blending, Step
+    from rootroom.mixing.result import Blending, Card, Step
     from rootroom.season import Season
     from rootroom.sessions.result import Batches, Before, Bring, Line, RainNote, Session
     from rootroom.sheets.writing import Writer
@@ -136,9 +136,6 @@ def _evening_item(step: Before, writer: Writer) -> str:
 def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
     card = blending.cards.get(batch.mix)
     mix = writer.name(batch.mix)
-    adds = [f"{writer.mass(kg)} {writer.name(name)}" for name, kg in batch.add_kg.items()]
-    adds += [f"{writer.volume(x)} {writer.name(name)}" for name, x in batch.add_l.items()]
-    shared = batch.batches > 1
     half = batch.batches % 1 != 0
     return {
         "mix": mix,
@@ -166,26 +163,38 @@ def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
             }
             for part, scoops in batch.card.items()
         ],
-        "adds": [words("session.add_all", what=add) if shared else add for add in adds],
+        "adds": addition_texts(batch, writer.system),
         "water": words("session.batch_water", water=writer.volume(batch.water_l))
         if batch.water_l
         else "",
-        "steps": [] if card is None else [_step(step, writer) for step in card.steps],
+        "steps": [] if card is None else [_step(step, card, writer) for step in card.steps],
     }
 
 
-def _step(step: Step, writer: Writer) -> str:
+def _step(step: Step, card: Card, writer: Writer) -> str:
     of = writer.name(step.of)
     if step.kind == "layer":
         number = halves(step.scoops, 4)
         return words("session.step_layer", n=1 if step.scoops <= 1 else 2, scoops=number, of=of)
     if step.kind == "sprinkle":
+        amount = _sprinkled(step, card, writer)
         if step.share >= 1:
-            return words("session.step_sprinkle_all", of=of)
-        return words("session.step_sprinkle", share=_fraction(step.share), of=of)
+            return words("session.step_sprinkle_all", of=of, amount=amount)
+        share = _fraction(step.share)
+        return words("session.step_sprinkle", share=share, of=of, amount=amount)
     if step.kind == "turn again":
         return words("session.step_turn_again", n=step.times)
     return words(f"session.step_{step.kind}", of=of)
+
+
+def _sprinkled(step: Step, card: Card, writer: Writer) -> str:
+    """Return how much of an addition one batch gets in this step."""
+    for one in card.additions:
+        if one.of == step.of and one.kg is not None:
+            return writer.mass(one.kg * step.share)
+        if one.of == step.of and one.litres is not None:
+            return writer.volume(one.litres * step.share)
+    return "—"
 
 
 def _fraction(share: float) -> str:
