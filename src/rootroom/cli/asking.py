@@ -53,6 +53,7 @@ def _ask_session(
     from rootroom.record.file import read_record, record_path
     from rootroom.record.noting import Noter
     from rootroom.record.state import replay
+    from rootroom.record.wall import used_as_planned
     from rootroom.sheets.plain import day_long
 
     noter = Noter(written, replay(written, read_record(record_path(path)).events))
@@ -75,6 +76,7 @@ def _ask_session(
     told += _ask_more(noter, "note", "  a note (Enter: none)")
     if not _yes("Note this? [Y/n] ", default=True):
         return None
+    told += used_as_planned(rows, told)
     return [*told, ("session", {"state": "done" if as_planned else "cut short"})]
 
 

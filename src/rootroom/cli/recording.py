@@ -244,13 +244,14 @@ def _from_options(
 
 
 def _as_planned(
-    rows: Iterable[Mapping[str, Any]], told: Sequence[tuple[str, Mapping[str, Any]]]
+    rows: Sequence[Mapping[str, Any]], told: Sequence[tuple[str, Mapping[str, Any]]]
 ) -> list[tuple[str, dict[str, Any]]]:
     """Return what the sheet says of a session, save what was told otherwise."""
-    from rootroom.record.wall import event_of_row, same_work
+    from rootroom.record.wall import event_of_row, same_work, used_as_planned
 
     found = [event for row in rows if (event := event_of_row(row)) is not None]
-    return [one for one in found if not any(same_work(one, other) for other in told)]
+    kept = [one for one in found if not any(same_work(one, other) for other in told)]
+    return kept + used_as_planned(rows, [*told, *kept])
 
 
 def next_session(path: Path, seconds: float | None) -> tuple[date, date]:

@@ -8,8 +8,9 @@ Lines of version 1 (what a phone page hands back) are read as if they had been w
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
+from functools import lru_cache
 from math import isfinite
 from typing import Any
 from zlib import crc32
@@ -18,7 +19,7 @@ from attrs import field, frozen
 
 from rootroom.problems import TextError
 
-__all__ = ["KINDS", "VERSION", "WORK_KINDS", "Event", "decode", "encode", "event_from"]
+__all__ = ["KINDS", "VERSION", "WORK_KINDS", "Event", "decode", "decode_all", "encode", "event_from"]
 
 VERSION = 2
 """The format that is written; every earlier one is read."""
@@ -81,6 +82,10 @@ def _amounts(value: Any) -> bool:
     return isinstance(value, dict) and all(_number(amount) for amount in value.values())
 
 
+def _flag(value: Any) -> bool:
+    return isinstance(value, bool)
+
+
 def _rows(value: Any) -> bool:
     return isinstance(value, list) and all(isinstance(row, dict) for row in value)
 
@@ -123,6 +128,7 @@ KINDS: Mapping[str, Mapping[str, Check]] = {
 OPTIONAL: Mapping[str, Mapping[str, Check]] = {
     "not yet": {"until": _day},
     "planned": {"goods": _rows},
+    "used": {"planned": _flag},
     "filled": {"of": _text},
     "blended": {"batches": _number, "loose_l": _amounts},
     "taken out": {"of": _text},
@@ -178,6 +184,21 @@ def decode(line: bytes, number: int = 0) -> Event:
     return event_from(raw, number)
 
 
+def decode_all(lines: Sequence[bytes]) -> list[Any] | None:
+    """Return the JSON objects of many lines parsed in one go; None if any of them is not whole.
+
+    Only lines whose checksum fits are parsed like this, which takes half the time.
+    """
+    for line in lines:
+        if line[-SUM_LENGTH:] != b',"sum":"%08x"}' % crc32(line[:-SUM_LENGTH]):
+            return None
+    try:
+        found = json.loads(b"[%s]" % b",".join(lines))
+    except (ValueError, RecursionError):
+        return None
+    return found if len(found) == len(lines) else None
+
+
 def event_from(raw: Mapping[str, Any], number: int = 0) -> Event:
     """Return the event that a JSON object tells, of any version that is known."""
     version = raw.get("v")
@@ -202,11 +223,11 @@ def event_from(raw: Mapping[str, Any], number: int = 0) -> Event:
             raise TextError("`by` and `replaces` are texts", code="damaged-line")
         return Event(
             identity,
-            date.fromisoformat(raw["date"]),
+            _read_day(raw["date"]),
             kind,
             _data(kind, raw),
             by,
-            None if session is None else date.fromisoformat(session),
+            None if session is None else _read_day(session),
             replaces,
             number,
         )
@@ -216,6 +237,11 @@ def event_from(raw: Mapping[str, Any], number: int = 0) -> Event:
         if isinstance(wrong, TextError):
             raise
         raise TextError("a date of an event is wrong", code="damaged-line") from None
+
+
+@lru_cache(maxsize=4096)  # a record has few days and many lines
+def _read_day(text: str) -> date:
+    return date.fromisoformat(text)
 
 
 def _data(kind: str, raw: Mapping[str, Any]) -> dict[str, Any]:

@@ -114,7 +114,7 @@ def _packing(
 ) -> Iterator[Evidence]:
     used: dict[str, list[Event]] = defaultdict(list)
     for event in events:
-        if event.kind == "used":
+        if event.kind == "used" and not event.data.get("planned"):
             used[event.data["mix"]].append(event)
     in_beds = {row.get("of") for row in rows if row["kind"] == BED}
     in_beds |= {event.data.get("of") for event in events if event.kind == "filled"}

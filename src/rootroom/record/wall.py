@@ -10,7 +10,7 @@ from rootroom.plan.model import Hung
 from rootroom.record.correcting import holding
 from rootroom.record.events import Event
 
-__all__ = ["as_rows", "event_of_row", "same_work", "session_rows", "wall_of"]
+__all__ = ["as_rows", "event_of_row", "same_work", "session_rows", "used_as_planned", "wall_of"]
 
 BED = "fill bed"
 PLANTS = frozenset({"move", "refresh", "plant out", "sell"})
@@ -89,3 +89,35 @@ def same_work(one: tuple[str, Mapping[str, Any]], other: tuple[str, Mapping[str,
     """Whether two notes (kind and data) tell of the same work, whatever their amounts."""
     names = ("plant", "move", "bed", "layer", "mix")
     return one[0] == other[0] and all(one[1].get(n) == other[1].get(n) for n in names)
+
+
+def used_as_planned(
+    rows: Iterable[Mapping[str, Any]], told: Iterable[tuple[str, Mapping[str, Any]]]
+) -> list[tuple[str, dict[str, Any]]]:
+    """Return the mix that went into what was done as `used` notes, by what the sheet gives each.
+
+    They are marked as planned, so that nobody takes them for a measurement. A mix whose use or
+    rest was told needs none.
+    """
+    notes = list(told)
+    known = {data["mix"] for kind, data in notes if kind in ("used", "left")}
+    done = {
+        (kind, data.get("plant", data.get("bed")), data.get("move", data.get("layer"))): data
+        for kind, data in notes
+        if kind in ("moved", "filled")
+    }
+    litres: dict[str, float] = {}
+    for row in rows:
+        mix, in_bed = row.get("mix"), row["kind"] == BED
+        if mix is None or mix in known or not (in_bed or row["kind"] in PLANTS):
+            continue
+        data = done.get(("filled" if in_bed else "moved", row["name"], row["number"]))
+        whole = row["share"] if in_bed else row["count"]
+        if data is not None and whole:
+            made = data["share"] if in_bed else data["count"]
+            litres[mix] = litres.get(mix, 0.0) + row["l"] * made / whole
+    return [
+        ("used", {"mix": mix, "l": round(amount, 6), "planned": True})
+        for mix, amount in litres.items()
+        if amount > 0
+    ]

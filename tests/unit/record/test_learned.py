@@ -99,6 +99,17 @@ def test_mix_used_tells_the_packing(tmp_path: Path) -> None:
     assert pytest.approx(1.38) == one.measured.value
 
 
+def test_mix_that_nobody_measured_tells_nothing(tmp_path: Path) -> None:
+    """Use that was only taken over from the sheet is no measurement."""
+    events = told(
+        sheet(MOVE),
+        ("moved", {"plant": "Fig", "move": 1, "count": 5}),
+        ("used", {"mix": "tree", "l": 40.0, "planned": True}),
+    )
+
+    assert () == find_evidence(read(tmp_path), events)
+
+
 def test_mix_used_for_plants_that_nobody_planned_tells_nothing(tmp_path: Path) -> None:
     """Where other plants took of the mix, the packing is left alone."""
     events = told(

@@ -1,0 +1,88 @@
+"""The sheet on the wall as rows of a record, and what its lines become once they are done."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from rootroom.plan.model import Hung
+from rootroom.record.events import Event
+from rootroom.record.wall import (
+    as_rows,
+    event_of_row,
+    same_work,
+    session_rows,
+    used_as_planned,
+    wall_of,
+)
+
+DAY, LATER = date(2027, 3, 20), date(2027, 3, 27)
+FIG = {"kind": "move", "name": "Fig", "number": 1, "count": 10, "mix": "tree", "l": 80.0}
+BED = {"kind": "fill bed", "name": "Bed", "number": 2, "count": 1, "mix": "tree", "l": 100.0}
+BLEND = {"kind": "blend", "name": "tree", "number": 0, "count": 3, "l": 150.0}
+
+
+def sheet(name: str, day: date, *rows: dict[str, Any]) -> Event:
+    """Return a sheet whose rows are all of one day."""
+    told = [{"day": day.isoformat(), "share": 1.0, **row} for row in rows]
+    return Event(name, DAY, "planned", {"sessions": told})
+
+
+def test_the_newest_sheet_hangs() -> None:
+    """Of two sheets the later line holds, and of its rows those of plants and beds."""
+    events = [sheet("a", DAY, FIG), sheet("b", LATER, FIG, BED, BLEND)]
+
+    assert (
+        Hung(LATER, "move", "Fig", 1, 10),
+        Hung(LATER, "fill bed", "Bed", 2, 1),
+    ) == wall_of(events)
+    assert () == wall_of([])
+
+
+def test_lines_come_back_from_their_rows() -> None:
+    """Lines of a wall written as rows are read as the same lines."""
+    lines = (Hung(DAY, "move", "Fig", 1, 10), Hung(DAY, "fill bed", "Bed", 2, 1, 0.25))
+
+    assert lines == wall_of([Event("a", DAY, "planned", {"sessions": as_rows(lines)})])
+
+
+def test_a_day_is_found_on_the_newest_sheet_that_has_it() -> None:
+    """A day that was worked is missing on later sheets, and found on the one before."""
+    events = [sheet("a", DAY, FIG, BLEND), sheet("b", LATER, BED)]
+
+    assert ["move", "blend"] == [row["kind"] for row in session_rows(events, DAY)]
+    assert ["fill bed"] == [row["kind"] for row in session_rows(events, LATER)]
+    assert [] == session_rows(events, date(2027, 4, 3))
+
+
+def test_rows_become_notes() -> None:
+    """Plants, beds and blending become events; what only takes time does not."""
+    assert ("moved", {"plant": "Fig", "move": 1, "count": 10}) == event_of_row(FIG)
+    assert ("filled", {"bed": "Bed", "layer": 2, "share": 0.5, "of": "tree"}) == event_of_row(
+        {**BED, "share": 0.5, "of": "tree"}
+    )
+    assert ("blended", {"mix": "tree", "l": 150.0}) == event_of_row(BLEND)
+    assert event_of_row({"kind": "water in", "name": "plants", "number": 0}) is None
+
+
+def test_the_same_work_whatever_its_amount() -> None:
+    """Two notes tell of the same work by kind and name, not by their counts."""
+    six, ten = {"plant": "Fig", "move": 1, "count": 6}, {"plant": "Fig", "move": 1, "count": 10}
+
+    assert same_work(("moved", six), ("moved", ten))
+    assert not same_work(("moved", six), ("moved", {**ten, "move": 2}))
+    assert not same_work(("moved", six), ("lost", six))
+
+
+def test_mix_goes_with_what_was_done() -> None:
+    """What the sheet gives is taken in proportion, unless use or rest of the mix was told."""
+    rows = [{"share": 1.0, **row} for row in (FIG, BED, BLEND)]
+    told = [
+        ("moved", {"plant": "Fig", "move": 1, "count": 5}),
+        ("filled", {"bed": "Bed", "layer": 2, "share": 0.5}),
+    ]
+
+    # 5 of 10 plants of 80 L, half of a layer of 100 L.
+    assert [("used", {"mix": "tree", "l": 90.0, "planned": True})] == used_as_planned(rows, told)
+    assert [] == used_as_planned(rows, [*told, ("left", {"mix": "tree", "l": 9.0})])
+    assert [] == used_as_planned(rows, [])
