@@ -7,8 +7,15 @@ import unicodedata
 from collections.abc import Iterable
 from datetime import date, time
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
-__all__ = ["clip", "day_long", "day_short", "halves", "hour", "tidy", "wrapped"]
+from rootroom.counts import ceil_count
+from rootroom.units import read_volume_l, show_volume
+
+if TYPE_CHECKING:
+    from rootroom.units import System
+
+__all__ = ["clip", "day_long", "day_short", "halves", "hour", "tidy", "water", "wrapped"]
 
 # Not from the process's locale: the same plan gives the same bytes everywhere.
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -38,6 +45,13 @@ def halves(number: float, steps: int = 2) -> str:
     whole, over = divmod(Fraction(round(number * steps), steps), 1)
     sign = _SIGNS.get(over, "")
     return f"{whole}{sign}" if whole or not sign else sign
+
+
+def water(litres: float, system: System) -> str:
+    """Return water [L] rounded up as one pours it: in gallons, never in cubic feet."""
+    if system == "us" and litres >= read_volume_l("1 cu ft"):
+        return f"{ceil_count(litres, read_volume_l('1 gal'))} gal"
+    return show_volume(litres, system, up=True)
 
 
 def tidy(text: str) -> str:

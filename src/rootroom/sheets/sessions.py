@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
 from rootroom.pot.cautions import cautions_on_sheet
-from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, wrapped
+from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, water, wrapped
 from rootroom.sheets.wording import words
 from rootroom.units import show_mass, show_minutes, show_volume
 
@@ -16,7 +16,15 @@ if TYPE_CHECKING:
     from rootroom.sessions.result import Batches, Before, Line, Schedule, Session, Waiting
     from rootroom.units import System
 
-__all__ = ["addition_texts", "in_scoops", "pot_text", "session_text", "sessions_text", "work_text"]
+__all__ = [
+    "addition_texts",
+    "in_scoops",
+    "pot_text",
+    "session_text",
+    "sessions_text",
+    "water_text",
+    "work_text",
+]
 
 WIDTH = 80
 WORK_WIDTH, WAY_WIDTH = 25, 28
@@ -135,7 +143,7 @@ def _before(steps: Iterable[Before], system: System) -> list[str]:
 def _step(step: Before, system: System) -> str:
     name = clip(step.name, 40)
     if step.kind in ("soak", "moisten"):
-        return f"{name}: {show_volume(step.water_l, system, up=True)} of water"
+        return f"{name}: {water(step.water_l, system)} of water"
     if step.unit == "l":
         return f"{show_volume(step.amount, system, up=True)} {name}"
     if step.unit == "kg":
@@ -156,8 +164,16 @@ def _batches(batches: Iterable[Batches], system: System) -> list[str]:
         lines.append(wrapped("  a batch", [f"scoops of {scoop}: " + parts[0], *parts[1:]]))
         lines += [wrapped("  with", [text]) for text in addition_texts(batch, system)]
         if batch.water_l:
-            lines.append(f"  water   {show_volume(batch.water_l, system)} in all")
+            lines.append(wrapped("  water", [water_text(batch, system)]))
     return lines
+
+
+def water_text(batch: Batches, system: System) -> str:
+    """Return the water of a mix, all of which is poured when its parts are wetted beforehand."""
+    wetted = [f"soak {clip(part, 24)}" for part in batch.soak_l]
+    wetted += [f"moisten {clip(part, 24)}" for part in batch.moisten_l]
+    total = water(batch.water_l, system)
+    return words("session.batch_water", water=total, wetted=", ".join(wetted))
 
 
 def addition_texts(batch: Batches, system: System) -> list[str]:
@@ -259,10 +275,9 @@ def _bring(session: Session, system: System) -> list[str]:
         f"{show_mass(kg, system, up=True)} {clip(n, 30)}" for n, kg in bring.additions_kg.items()
     ]
     adds += _volumes(bring.additions_l, system)
-    water = [f"{show_volume(bring.water_l, system)} for the mix"] if bring.water_l else []
     brought = [parts for parts in (pots, goods, adds) if parts]
     rows = [("" if number else "Bring", parts) for number, parts in enumerate(brought)]
-    rows += [("Water", water), ("Tools", list(bring.tools))]
+    rows += [("Tools", list(bring.tools))]
     return [wrapped(head, parts) for head, parts in rows if parts]
 
 

@@ -8,9 +8,17 @@ from datetime import date, time
 
 import pytest
 
+from rootroom.catalogue.ingredients import ingredients
 from rootroom.sessions.result import Batches, Line
+from rootroom.sheets.plain import water
 from rootroom.sheets.season_text import season_picture
-from rootroom.sheets.sessions import addition_texts, pot_text, sessions_text
+from rootroom.sheets.sessions import (
+    addition_texts,
+    pot_text,
+    session_text,
+    sessions_text,
+    water_text,
+)
 from rootroom.sheets.sessions_json import sessions_json
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import days, minutes, scheduled
@@ -145,3 +153,24 @@ def test_an_addition_is_given_for_a_batch_and_half_a_batch() -> None:
 
     expected = "200 g dolomitic lime to a batch, 100 g to half a batch, 500 g in all"
     assert [expected] == addition_texts(batch, "metric")
+
+
+@pytest.mark.worked
+@pytest.mark.parametrize(("litres", "text"), [(42.0, "12 gal"), (8.4, "2¼ gal"), (1.0, "4½ cups")])
+def test_water_is_poured_in_gallons(litres: float, text: str) -> None:
+    """42 L are 11.1 gal, rounded up; nobody pours 1 1/2 cu ft of water."""
+    assert text == water(litres, "us")
+
+
+def test_the_water_of_a_mix_is_named_as_one_water() -> None:
+    """The evening's water and the mix's are the same, and what to bring has no third."""
+    figs = group("Fig", 4, move(ONE, THREE))
+    soaked = mix("tree", {"coir": 1})
+    one = plan([figs], [soaked], work=work(days=days(1)), ingredients=ingredients())
+    (session,) = scheduled(one).sessions
+    (batch,) = session.batches
+    text = session_text(one, session)
+
+    assert sum(step.water_l for step in session.before) == pytest.approx(batch.water_l)
+    assert "of water in all, poured the evening before to soak coir" in water_text(batch, "metric")
+    assert "\nWater" not in text

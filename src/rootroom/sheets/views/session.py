@@ -12,8 +12,8 @@ from attrs import evolve
 
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.sheets.lifts import heavy_lifts
-from rootroom.sheets.plain import halves
-from rootroom.sheets.sessions import addition_texts, in_scoops, pot_text
+from rootroom.sheets.plain import halves, water
+from rootroom.sheets.sessions import addition_texts, in_scoops, pot_text, water_text
 from rootroom.sheets.wording import words
 from rootroom.units import show_minutes
 
@@ -125,7 +125,7 @@ def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
 def _evening_item(step: Before, writer: Writer) -> str:
     name = writer.name(step.name)
     if step.kind in ("soak", "moisten"):
-        return words("session.soak_item", name=name, water=writer.volume(step.water_l, up=True))
+        return words("session.soak_item", name=name, water=water(step.water_l, writer.system))
     if step.unit == "l":
         return f"{writer.volume(step.amount, up=True)} {name}"
     if step.unit == "kg":
@@ -164,9 +164,7 @@ def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
             for part, scoops in batch.card.items()
         ],
         "adds": addition_texts(batch, writer.system),
-        "water": words("session.batch_water", water=writer.volume(batch.water_l))
-        if batch.water_l
-        else "",
+        "water": water_text(batch, writer.system) if batch.water_l else "",
         "steps": [] if card is None else [_step(step, card, writer) for step in card.steps],
     }
 
@@ -301,11 +299,7 @@ def _materials(bring: Bring, writer: Writer) -> list[View]:
         rows += [(writer.volume(x, up=True), name, text) for name, x in volumes.items()]
     rows += [(writer.mass(kg, up=True), name, "") for name, kg in bring.additions_kg.items()]
     rows += [(writer.volume(x, up=True), name, "") for name, x in bring.additions_l.items()]
-    found = [{"amount": a, "what": writer.name(name), "from": text} for a, name, text in rows]
-    if bring.water_l:
-        water = writer.volume(bring.water_l, up=True)
-        found.append({"amount": water, "what": words("session.mix_water"), "from": ""})
-    return found
+    return [{"amount": a, "what": writer.name(name), "from": text} for a, name, text in rows]
 
 
 def _weights(session: Session, writer: Writer) -> list[str]:
