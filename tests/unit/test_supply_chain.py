@@ -35,7 +35,7 @@ def needed() -> list[str]:
 
 
 def licence_of(one: Distribution) -> str:
-    """Return what a distribution says of its licence: the expression, the field, the classifiers."""
+    """Return what a distribution says of its licence: expression, classifiers, else the field."""
     facts = one.metadata
     words = [facts.get("License-Expression") or "", *facts.get_all("Classifier", [])]
     words = [word for word in words if "License" not in word or "::" not in word] + [

@@ -3,11 +3,8 @@
 from __future__ import annotations
 
 import codecs
-import contextlib
-import io
 import os
 import sys
-import unicodedata
 
 __all__ = ["plain_signs", "prepare_streams", "silence_stdout"]
 
@@ -27,8 +24,9 @@ def prepare_streams() -> None:
             nowhere = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - for good
             setattr(sys, name, nowhere)
     codecs.register_error("rootroom-plain", _plain_error)
-    if isinstance(sys.stdout, io.TextIOWrapper):
-        sys.stdout.reconfigure(errors="rootroom-plain")
+    reconfigure = getattr(sys.stdout, "reconfigure", None)  # a test's own stream has none
+    if reconfigure is not None:
+        reconfigure(errors="rootroom-plain")
 
 
 def plain_signs(text: str, before: str = "") -> str:
@@ -36,6 +34,8 @@ def plain_signs(text: str, before: str = "") -> str:
 
     A fraction sign after a digit (`before`, or in the text) is parted from it: 1½ is not 11/2.
     """
+    import unicodedata  # which few terminals make necessary
+
     found = ""
     for sign in text:
         # A fraction's own stroke is no ASCII; a letter's accent stands alone after it.
@@ -49,6 +49,8 @@ def plain_signs(text: str, before: str = "") -> str:
 
 def silence_stdout() -> None:
     """Send what is still to come on stdout nowhere: its reader has gone, or its disk is full."""
+    import contextlib
+
     with contextlib.suppress(OSError, ValueError):  # there may be no stdout to silence
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
