@@ -25,6 +25,7 @@ from rootroom.plan.values import (
     When,
 )
 from rootroom.plan.windows import read_window_of
+from rootroom.plan.work import UNKNOWN_DATES
 
 __all__ = ["MoveTable", "Standing", "read_move"]
 
@@ -198,7 +199,7 @@ def _window(
         return None
     after = standing.earliest + timedelta(days=table.wait or 0)
     standing.earliest = max(dates[0], after, context.work.first)
-    if after > context.work.last:
+    if after > context.work.last and not context.findings.seen(UNKNOWN_DATES):
         context.findings.error(
             (*path, "wait") if table.wait else path,
             "outside-work",

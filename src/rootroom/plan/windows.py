@@ -7,6 +7,7 @@ from datetime import date
 from rootroom.plan.context import Context
 from rootroom.plan.dates import Window
 from rootroom.plan.findings import Path
+from rootroom.plan.work import UNKNOWN_DATES
 
 __all__ = ["read_window_of"]
 
@@ -53,6 +54,8 @@ def _filled(begin: date | None, end: date | None, context: Context) -> tuple[dat
 def _outside(begin: date | None, end: date | None, path: Path, context: Context) -> bool:
     """Note a window that has no day in common with the work dates."""
     work = context.work
+    if context.findings.seen(UNKNOWN_DATES):
+        return False
     start, stop = _filled(begin, end, context)
     if stop >= work.first and start <= work.last:
         return False

@@ -10,7 +10,7 @@ from typing import Any, NewType, cast
 from attrs import frozen
 
 from rootroom.catalogue.minutes import minutes
-from rootroom.plan.findings import Findings
+from rootroom.plan.findings import Findings, Path
 from rootroom.plan.model import Garden, Work, WorkDay
 from rootroom.plan.names import suggest
 from rootroom.plan.structure import structure
@@ -30,12 +30,14 @@ from rootroom.plan.values import (
 )
 from rootroom.problems import TextError
 
-__all__ = ["WEEKDAYS", "read_work"]
+__all__ = ["UNKNOWN_DATES", "WEEKDAYS", "read_work"]
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _LONGEST_DAYS = 1100
 _WEEKS = 8
 _PATH = ("work",)
+UNKNOWN_DATES: Path = ("work", "first and last")
+"""Counted as reported where nothing tells when the work begins or ends."""
 
 WorkDayName = NewType("WorkDayName", object)
 HoursByDay = NewType("HoursByDay", object)
@@ -166,6 +168,7 @@ def _ends(
                 "a plan needs the last frost, or the first and last day of work",
                 hint="write `last_frost = 2027-04-12` under `[garden]`",
             )
+        findings.suppress(UNKNOWN_DATES)
         some = first or last or date(2000, 1, 1)
         return first or some, last or some
     weeks = timedelta(weeks=_WEEKS)
@@ -174,6 +177,8 @@ def _ends(
 
 def _check_inside(table: WorkTable, first: date, last: date, findings: Findings) -> None:
     """Note dates outside the work dates, which would count for nothing."""
+    if findings.seen(UNKNOWN_DATES):
+        return
     for key in ("days", "off"):
         for index, day in enumerate(getattr(table, key) or ()):
             if isinstance(day, date) and not first <= day <= last:
