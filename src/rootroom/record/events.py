@@ -19,7 +19,16 @@ from attrs import field, frozen
 
 from rootroom.problems import TextError
 
-__all__ = ["KINDS", "VERSION", "WORK_KINDS", "Event", "decode", "decode_all", "encode", "event_from"]
+__all__ = [
+    "KINDS",
+    "VERSION",
+    "WORK_KINDS",
+    "Event",
+    "decode",
+    "decode_all",
+    "encode",
+    "event_from",
+]
 
 VERSION = 2
 """The format that is written; every earlier one is read."""
@@ -137,6 +146,11 @@ OPTIONAL: Mapping[str, Mapping[str, Check]] = {
     "timed": {"container": _text},
 }
 
+_FIELDS = {
+    kind: (tuple(fields.items()), tuple(OPTIONAL.get(kind, {}).items()))
+    for kind, fields in KINDS.items()
+}
+
 WORK_KINDS = frozenset({"moved", "filled", "blended", "used", "worked"})
 """Kinds that tell that work was done on their day."""
 
@@ -202,41 +216,33 @@ def decode_all(lines: Sequence[bytes]) -> list[Any] | None:
 def event_from(raw: Mapping[str, Any], number: int = 0) -> Event:
     """Return the event that a JSON object tells, of any version that is known."""
     version = raw.get("v")
-    if version == 1:
-        raw = _from_version_1(raw)
-    elif version != VERSION:
-        newer = type(version) is int and version > VERSION
-        code = "newer-record" if newer else "damaged-line"
-        raise TextError(
-            f"a record of format {version!r}; this version reads up to {VERSION}"
-            if newer
-            else "no format version",
-            code=code,
-        )
+    if version != VERSION:
+        raw = _in_this_version(raw, version)
     try:
-        session = raw.get("session")
-        replaces = raw.get("replaces")
+        session, replaces = raw.get("session"), raw.get("replaces")
         identity, by, kind = raw["id"], raw.get("by") or "", raw["kind"]
-        if not (isinstance(identity, str) and identity and isinstance(kind, str)):
-            raise TextError("an event needs an `id` and a `kind`", code="damaged-line")
-        if not isinstance(by, str) or not (replaces is None or isinstance(replaces, str)):
-            raise TextError("`by` and `replaces` are texts", code="damaged-line")
-        return Event(
-            identity,
-            _read_day(raw["date"]),
-            kind,
-            _data(kind, raw),
-            by,
-            None if session is None else _read_day(session),
-            replaces,
-            number,
-        )
+        if not (type(identity) is type(by) is type(kind) is str and identity):
+            raise TextError("`id`, `kind` and `by` are texts", code="damaged-line")
+        if replaces is not None and type(replaces) is not str:
+            raise TextError("`replaces` is an id", code="damaged-line")
+        day = _read_day(raw["date"])
+        session = None if session is None else _read_day(session)
     except KeyError as missing:
         raise TextError(f"an event without {missing}", code="damaged-line") from None
     except (TypeError, ValueError) as wrong:
         if isinstance(wrong, TextError):
             raise
         raise TextError("a date of an event is wrong", code="damaged-line") from None
+    return Event(identity, day, kind, _data(kind, raw), by, session, replaces, number)
+
+
+def _in_this_version(raw: Mapping[str, Any], version: Any) -> dict[str, Any]:
+    if version == 1 and type(version) is int:
+        return _from_version_1(raw)
+    if type(version) is int and version > VERSION:
+        message = f"a record of format {version!r}; this version reads up to {VERSION}"
+        raise TextError(message, code="newer-record")
+    raise TextError("no format version", code="damaged-line")
 
 
 @lru_cache(maxsize=4096)  # a record has few days and many lines
@@ -246,17 +252,21 @@ def _read_day(text: str) -> date:
 
 def _data(kind: str, raw: Mapping[str, Any]) -> dict[str, Any]:
     """Return the fields of a kind, checked; keys that are not known are left out."""
-    fields = KINDS.get(kind)
+    fields = _FIELDS.get(kind)
     if fields is None:
         # Of a later version: kept as it is, so that nothing is lost, and counted for nothing.
         return {key: value for key, value in raw.items() if key not in _HEAD_V1}
+    needed, others = fields
     data = {}
-    for name, check in fields.items():
-        value = raw[name]
+    for name, check in needed:
+        try:
+            value = raw[name]
+        except KeyError:
+            raise TextError(f"an event without {name!r}", code="damaged-line") from None
         if not check(value):
             raise TextError(f"`{name}` of `{kind}` cannot be {value!r}", code="damaged-line")
         data[name] = value
-    for name, check in OPTIONAL.get(kind, {}).items():
+    for name, check in others:
         if name in raw and check(raw[name]):
             data[name] = raw[name]
     return data

@@ -16,7 +16,7 @@ from pathlib import Path
 from attrs import frozen
 
 from rootroom.problems import Location, Problem, TextError
-from rootroom.record.events import KINDS, Event, decode, encode
+from rootroom.record.events import KINDS, Event, decode, decode_all, encode, event_from
 
 __all__ = ["Record", "append", "last_lines", "read_record", "record_path"]
 
@@ -61,11 +61,15 @@ def read_record(path: str | os.PathLike[str]) -> Record:
     problems: list[Problem] = []
     repeated = 0
     *whole, rest = content.split(b"\n")
+    parsed = decode_all(whole)
     for number, line in enumerate(whole, 1):
-        if not line.strip():
-            continue
         try:
-            event = decode(line.removesuffix(b"\r"), number)
+            if parsed is not None:
+                event = event_from(parsed[number - 1], number)
+            elif line.strip():
+                event = decode(line.removesuffix(b"\r"), number)
+            else:
+                continue
         except TextError as wrong:
             problems.append(_problem(file, number, line, wrong))
             continue
