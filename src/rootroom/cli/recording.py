@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import secrets
 import sys
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
@@ -152,6 +151,8 @@ def new_event(
 ) -> Event:
     """Return an event with an id of its own."""
     from rootroom.record.events import Event
+
+    import secrets  # slow to load, for a command that few runs need
 
     return Event(secrets.token_hex(8), day, kind, dict(data), by, session, replaces)
 
