@@ -52,6 +52,13 @@ def _read_pack(value: object) -> Pack:
             code="needs-unit",
             hint='write `pack = "2 cu ft"`, `"5 kg"`, or a bare number of pieces',
         )
+    if value.strip().isdecimal():
+        raise TextError(
+            f"an amount needs a unit: {show(value)}",
+            code="missing-unit",
+            hint=f'write its unit, `"{value.strip()} L"`, or pieces without quotes: '
+            f"`{value.strip()}`",
+        )
     amount = read_amount(value)
     size = amount.l if amount.l is not None else amount.kg
     if size is None or size <= 0:
