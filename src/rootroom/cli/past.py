@@ -4,14 +4,23 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from rootroom.cli.common import PlanPath, fail, load_as_written, report, say
 from rootroom.cli.recording import Quick, ReplanSeconds, record
 
+if TYPE_CHECKING:
+    from rootroom.record.file import Record
+
 __all__ = ["register"]
+
+
+Beside = Annotated[
+    list[Path] | None,
+    typer.Option("--beside", metavar="RECORD", help="Another season's record file (repeatable)."),
+]
 
 
 def register(app: typer.Typer) -> None:
@@ -61,55 +70,41 @@ def postpone(
 
 def learned(
     plan: PlanPath,
+    beside: Beside = None,
     why: Annotated[
         bool, typer.Option("--why", help="Show every measurement and where it comes from.")
     ] = False,
 ) -> None:
-    """Print what the record teaches about packing, pots, minutes and prices, as lines to paste."""
-    from rootroom.record.file import read_record, record_path
+    """Print what records teach about packing, pots, minutes and prices, as lines to paste."""
     from rootroom.record.learned import figures
     from rootroom.record.state import replay
     from rootroom.sheets.record_learned import learned_text
 
     written = load_as_written(plan)
-    record_held = read_record(record_path(plan))
-    report(record_held.problems)
-    found = figures(written, record_held.events)
-    paid = replay(written, record_held.events).goods.paid
-    say(learned_text(written, found, paid, why=why))
+    events = [event for held in _records(plan, beside) for event in held.events]
+    paid = sorted(replay(written, events).goods.paid, key=lambda one: one.day)
+    say(learned_text(written, figures(written, events), paid, why=why))
 
 
 def review(
     plan: PlanPath,
-    beside: Annotated[
-        list[Path] | None,
-        typer.Option(
-            "--beside", metavar="RECORD", help="Another season's record file (repeatable)."
-        ),
-    ] = None,
+    beside: Beside = None,
     out: Annotated[
         Path | None,
         typer.Option("--out", metavar="DIR", help="Write chart (SVG), table (CSV) and text here."),
     ] = None,
 ) -> None:
     """Set what was planned beside what was done: plants, mix, hours, money; season by season."""
-    from rootroom.record.file import read_record, record_path
     from rootroom.record.reviewing import review as review_of
     from rootroom.record.reviewing import totals
     from rootroom.record.state import replay
     from rootroom.sheets.review import review_csv, review_text
 
     written = load_as_written(plan)
-    here = record_path(plan)
-    seasons = []
-    for path in (here, *(beside or ())):
-        if not path.exists() and path != here:
-            fail(f"there is no such record: `{path}`")
-        held = read_record(path)
-        report(held.problems)
-        if path == here:
-            found = review_of(written, held.events, replay(written, held.events))
-        seasons.append(totals(path.name.removesuffix(".record.jsonl"), held.events))
+    held = _records(plan, beside)
+    events = held[0].events
+    found = review_of(written, events, replay(written, events))
+    seasons = [totals(_season_name(one), one.events) for one in held]
     text = review_text(written, found, seasons)
     say(text)
     if out is not None:
@@ -122,3 +117,20 @@ def review(
             files["review.svg"] = chart.encode()
         names = write_files(out, files)
         say(f"\nwrote {len(names)} files to {out}: {', '.join(names)}")
+
+
+def _records(plan: Path, beside: list[Path] | None) -> list[Record]:
+    """Return the plan's record and those beside it, their problems printed."""
+    from rootroom.record.file import read_record, record_path
+
+    held = []
+    for number, path in enumerate((record_path(plan), *(beside or ()))):
+        if number and not path.exists():
+            fail(f"there is no such record: `{path}`")
+        held.append(read_record(path))
+        report(held[-1].problems)
+    return held
+
+
+def _season_name(record: Record) -> str:
+    return Path(record.file).name.removesuffix(".record.jsonl")

@@ -240,6 +240,33 @@ def test_learned_and_review_answer_and_change_no_plan(plan: Path, tmp_path: Path
     assert before == plan.read_bytes()
 
 
+def test_next_years_plan_learns_from_last_years_record(plan: Path, tmp_path: Path) -> None:
+    """A plan without a record of its own takes figures, prices and totals from another's."""
+    run(
+        "record", plan, "--on", "2027-03-20", "--quick", "--measured", "packing=1.3 x 6",
+        "--bought", "peat=2 for 21.00", "--moved", "Fig=6",
+    )  # fmt: skip
+    later = tmp_path / "next.toml"
+    later.write_bytes(plan.read_bytes())
+    taught = run("learned", later, "--beside", record_path(plan))
+    looked = run("review", later, "--beside", record_path(plan))
+
+    assert "packing = { low = " in taught.stdout
+    assert "price = 10.50" in taught.stdout
+    assert "Season by season" in looked.stdout
+    assert not record_path(later).exists()
+
+
+def test_error_no_such_record(plan: Path) -> None:
+    """A record that is not there is named, exit 2."""
+    done = run("learned", plan, "--beside", "nowhere.record.jsonl")
+
+    assert (2, "error: there is no such record: `nowhere.record.jsonl`\n") == (
+        done.exit_code,
+        done.stderr,
+    )
+
+
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [
