@@ -150,9 +150,9 @@ def new_event(
     replaces: str | None = None,
 ) -> Event:
     """Return an event with an id of its own."""
-    from rootroom.record.events import Event
-
     import secrets  # slow to load, for a command that few runs need
+
+    from rootroom.record.events import Event
 
     return Event(secrets.token_hex(8), day, kind, dict(data), by, session, replaces)
 
