@@ -74,16 +74,20 @@ def find_changes(
     opens = _opens(plan)
     after_moves = {(name, number): days for (k, name, number), days in after.items() if k != BED}
     last_done = dict(done)
+    layers = _layers(plan)
     changes = []
     for key in dict.fromkeys([*before, *after]):
         kind, name, number = key
         old = Counter(before.get(key, {}))
         if kind != BED:
             _take(old, last_done.get((name, number), 0))
-        elif not any(bed.name == name for bed in plan.beds):
+        elif (name, number) not in layers:
             continue
         new = Counter(after.get(key, {}))
         gone, come = old - new, new - old
+        if kind == BED and today is not None and not come:
+            # A portion of a day that is over was put in: what is left has kept its days.
+            gone = Counter({day: count for day, count in gone.items() if day >= today})
         if not gone and not come:
             continue
         days = {day for lines in after.values() for day in lines}
@@ -91,6 +95,15 @@ def find_changes(
         reason = _reason(gone, come, held, today, told, days)
         changes.append(Change(kind, name, number, dict(gone), dict(come), reason))
     return tuple(sorted(changes, key=lambda change: (min([*change.before, *change.after]))))
+
+
+def _layers(plan: Plan) -> set[tuple[str, int]]:
+    """Return the layers that are still to be filled, by bed and the layer's number in the plan."""
+    return {
+        (bed.name, layer.number or place)
+        for bed in plan.beds
+        for place, layer in enumerate(bed.layers, 1)
+    }
 
 
 def find_missed(plan: Plan, schedule: Schedule) -> tuple[Missed, ...]:
