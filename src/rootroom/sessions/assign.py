@@ -117,7 +117,7 @@ def assign_days(
 
 def _is_balancing(problem: Problem) -> bool:
     """Whether only minutes and orders count: equal days, open windows, no set-up, no mix."""
-    if not problem.tasks or problem.session_setup:
+    if not problem.tasks or not problem.days or problem.session_setup:
         return False
     first, last = problem.days[0], problem.days[-1]
     return (

@@ -62,7 +62,7 @@ def schedule(
     # What is left is for finding out what would cure a late or impossible plan.
     answer = schedule_work(work.problem, seconds=0.8 * net, effort=effort)
     if plan.wall:
-        answer = stay_close(work, answer, plan.wall, seconds=effort)
+        answer = stay_close(work, answer, plan.wall, seconds=net, effort=effort)
     why = explain(work, answer, out_of_time=lambda: monotonic() > end)
     return make_schedule(plan, work, blending, answer, why)
 

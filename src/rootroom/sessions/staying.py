@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date
+from functools import partial
 from typing import TYPE_CHECKING
 
 from attrs import evolve
@@ -36,7 +37,7 @@ BED = "fill bed"
 Days = Mapping[int, Mapping[int, int]]
 """Units by position of the day, for each task that the sheet tells of."""
 
-Solve = Callable[[Problem, float], Answer]
+Solve = Callable[[Problem], Answer]
 
 TRIES = 16
 """How often the core is asked again, at most; the work of each try is limited too."""
@@ -45,25 +46,30 @@ RESTORES = 200
 """How often old days are put back and checked, at most."""
 
 
-def _solve(problem: Problem, seconds: float) -> Answer:
-    return schedule_work(problem, seconds=seconds)
-
-
 def stay_close(
-    work: Work, answer: Answer, wall: Iterable[Hung], *, seconds: float, solve: Solve = _solve
+    work: Work,
+    answer: Answer,
+    wall: Iterable[Hung],
+    *,
+    seconds: float,
+    effort: float,
+    solve: Solve | None = None,
 ) -> Answer:
     """Return an answer that is no later than `answer` and nearer to the old days.
 
     It has no more sessions than `answer` or the wall has, whichever is more.
-    `seconds` [s] sets the work of all tries together.
+    `effort` sets the work of all tries together, as for one run of the core, and `seconds` [s] is
+    the clock's safety net; `solve` asks the core once.
     """
     if not answer.found:
         return answer
-    old, gone = _old_days(work, wall)
-    nearest = _Nearest(work.problem, answer, old, gone)
+    nearest = _Nearest(work.problem, answer, _old_days(work, wall))
     nearest.restore(answer)
     if nearest.moved:
-        nearest.ask(lambda problem: solve(problem, seconds / TRIES))
+        nearest.ask(
+            solve
+            or partial(schedule_work, seconds=seconds / TRIES, effort=effort / TRIES)
+        )
     best = nearest.best
     if best is answer:
         return answer
@@ -113,10 +119,10 @@ def plants_moved(problem: Problem, placed: Iterable[Placed], old: Days) -> int:
 class _Nearest:
     """The answer nearest to the old days that was found so far."""
 
-    def __init__(self, problem: Problem, answer: Answer, old: Days, gone: set[int]) -> None:
-        self.problem, self.old, self.gone = problem, old, gone
+    def __init__(self, problem: Problem, answer: Answer, old: Days) -> None:
+        self.problem, self.old = problem, old
         days = {day for parts in old.values() for day in parts}
-        self.least = (answer.lateness, max(answer.sessions, len(days) + len(gone)))
+        self.least = (answer.lateness, max(answer.sessions, len(days)))
         self.best = answer
         self.moved = plants_moved(problem, answer.placed, old)
         weight = {n: problem.tasks[n].count * problem.tasks[n].plants for n in old}
@@ -167,12 +173,10 @@ class _Nearest:
                     short -= part
         return answer
 
-    def ask(self, solve: Callable[[Problem], Answer]) -> None:
-        """Ask the core: on the old days with the next ones after those that are gone; then with
-        more and more tasks held to their old days.
-        """
-        days = self._days_instead()
-        if len(days) < len(self.problem.days):
+    def ask(self, solve: Solve) -> None:
+        """Ask the core: on the old days alone, then with more and more tasks held to theirs."""
+        days = sorted({day for parts in self.old.values() for day in parts})
+        if days and len(days) < len(self.problem.days):
             found = _on_days(self.problem, days, solve)
             if self.keep(found):
                 self.restore(found)
@@ -189,14 +193,6 @@ class _Nearest:
             elif len(block) > 1:
                 half = len(block) // 2
                 queue += [block[:half], block[half:]]
-
-    def _days_instead(self) -> list[int]:
-        """Return the old days, and for each that is gone the next day that was free."""
-        days = {day for parts in self.old.values() for day in parts}
-        for lost in sorted(self.gone):
-            later = (d for d, day in enumerate(self.problem.days) if day.date >= lost)
-            days.add(next((d for d in later if d not in days), len(self.problem.days) - 1))
-        return sorted(days)
 
     def _put_back(self, answer: Answer, block: Sequence[int]) -> dict[int, dict[int, int]]:
         return {n: _fitted(self.old[n], self.problem.tasks[n].count) for n in block}
@@ -243,7 +239,7 @@ def _fitted(days: Mapping[int, int], count: int) -> dict[int, int]:
 
 
 def _on_days(
-    problem: Problem, days: Sequence[int], solve: Callable[[Problem], Answer]
+    problem: Problem, days: Sequence[int], solve: Solve
 ) -> Answer:
     """Return the core's answer when only some of the days (positions) may be used."""
     part = evolve(problem, days=tuple(problem.days[day] for day in days))
@@ -255,31 +251,48 @@ def _on_days(
     )
 
 
-def _old_days(
-    work: Work, wall: Iterable[Hung]
-) -> tuple[dict[int, dict[int, int]], set[int]]:
-    """Return the old days of each task in its units, and the dates of old days that are gone.
+def _old_days(work: Work, wall: Iterable[Hung]) -> dict[int, dict[int, int]]:
+    """Return the old days of each task in its units, as far as it may still be done on them.
 
-    Only days that the task may still be done on count; a date is gone when no work is done on it
-    any more and something that hung there is not done yet.
+    A day of the wall that is gone (called off, or over) with something left to do counts as the
+    next work day that the wall does not use: its session moves there as a whole.
     """
     hung: dict[tuple[str, str, int], list[Hung]] = {}
     for line in wall:
         kind = BED if line.kind == BED else ""
         hung.setdefault((kind, line.name, line.number), []).append(line)
-    position = {day.date: place for place, day in enumerate(work.problem.days)}
+    told = [
+        (number, day.toordinal(), units)
+        for number, item in enumerate(work.items)
+        for day, units in _old_units(item, hung)
+        if units
+    ]
+    position = _positions(work.problem, {day for _, day, _ in told})
     found: dict[int, dict[int, int]] = {}
-    gone: set[int] = set()
-    for number, item in enumerate(work.items):
+    for number, day, units in told:
+        place = position.get(day)
         task = work.problem.tasks[number]
-        for day, units in _old_units(item, hung):
-            place = position.get(day.toordinal())
-            if place is None:
-                gone.add(day.toordinal())
-            elif units and task.opens <= day.toordinal() <= task.last:
-                days = found.setdefault(number, {})
-                days[place] = days.get(place, 0) + units
-    return found, gone
+        if place is not None and task.opens <= work.problem.days[place].date <= task.last:
+            days = found.setdefault(number, {})
+            days[place] = days.get(place, 0) + units
+    return found
+
+
+def _positions(problem: Problem, dates: set[int]) -> dict[int, int]:
+    """Return the day's position for each date of the wall, its own or the one instead."""
+    position = {day.date: place for place, day in enumerate(problem.days) if day.date in dates}
+    taken = set(position.values())
+    for gone in sorted(dates - set(position)):
+        later = (
+            place
+            for place, day in enumerate(problem.days)
+            if day.date >= gone and place not in taken
+        )
+        instead = next(later, None)
+        if instead is not None:
+            position[gone] = instead
+            taken.add(instead)
+    return position
 
 
 def _old_units(
