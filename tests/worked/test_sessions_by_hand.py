@@ -151,3 +151,15 @@ def test_soil_for_a_bed_is_weighed_and_cautioned() -> None:
     # 226.667 L as above, two thirds bark at 0.3 kg/L and one third peat at 0.15: 0.25 kg/L.
     assert 56.667 == pytest.approx(session.moved_kg, abs=0.01)
     assert "shovelling" in [one.key for one in session.cautions]
+
+
+def test_the_layers_of_a_bed_wait_for_the_rain_together() -> None:
+    """Both layers stand on one day: the lower one need not be done before the upper one waits."""
+    long_bed = bed("Long bed", 0.4, 0.30, [("logs", 0.1), ("tree", None)], due=date(2027, 3, 20))
+    own = minutes(fill_bed=30.0, blend=10.0)
+    made = scheduled(plan([], [TREE], [long_bed], work=work(days=days(4)), minutes=own))
+
+    (session,) = made.sessions
+    waits = {(one.name, one.of, one.until) for one in session.rain.can_wait}
+    assert () == session.rain.cannot
+    assert {("Long bed", of, date(2027, 3, 20)) for of in ("logs", "tree")} == waits

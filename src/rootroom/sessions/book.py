@@ -35,7 +35,7 @@ def book_sessions(
     plan: Plan, work: Work, blending: Blending, answer: Answer
 ) -> tuple[Session, ...]:
     """Return the sessions of an answer in the order of their days."""
-    return fetch_for_all(tuple(_Book(plan, work, blending, answer).sessions()))
+    return fetch_for_all(tuple(_Book(plan, work, blending, answer).sessions()), plan)
 
 
 class _Book:
@@ -272,8 +272,8 @@ def _frees(lines: Sequence[Line]) -> dict[str, int]:
 
 def _rain_note(drafts: Sequence[Draft]) -> RainNote:
     waits = [
-        Waiting(d.line.kind, d.line.name, d.line.move, d.line.count, d.line.until, d.line.minutes)
-        for d in drafts
+        Waiting(line.kind, line.name, line.move, line.count, line.until, line.minutes, line.of)
+        for line in (draft.line for draft in drafts)
     ]
     return RainNote(
         tuple(one for one in waits if one.until is not None),

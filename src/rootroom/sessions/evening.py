@@ -30,6 +30,9 @@ _WET: tuple[Literal["soak", "moisten"], ...] = ("soak", "moisten")
 MOST_ROWS = 12
 """Groups that are named one by one when plants are watered; more are counted together."""
 
+LEAST = 1e-3
+"""Less than this is not worth a way [L, kg or pieces]."""
+
 Good = tuple[str, str]
 Unit = Literal["l", "kg", "pieces"]
 
@@ -53,9 +56,7 @@ def evening_before(
     effort = Effort(plan)
     for text, count in used.from_freed.items():
         took = 0.0 if effort.wash_counts else effort.wash_min(containers[text], count)
-        steps.append(
-            Before("wash", text, count=count, minutes=took, unit="pieces", amount=count)
-        )
+        steps.append(Before("wash", text, count=count, minutes=took, unit="pieces", amount=count))
     steps += _wetting(plan, batches)
     steps += _watering(lines, containers)
     return tuple(steps)
@@ -117,22 +118,40 @@ def goods_of(bring: Bring) -> dict[Good, tuple[float, Unit]]:
     return goods
 
 
-def fetch_for_all(sessions: Sequence[Session]) -> tuple[Session, ...]:
-    """Return the sessions, each fetching what it needs first for itself and for all later ones."""
+def fetch_for_all(sessions: Sequence[Session], plan: Plan) -> tuple[Session, ...]:
+    """Return the sessions, each fetching what it needs first for itself and for all later ones.
+
+    What the grower has is not fetched.
+    """
     total: dict[tuple[str, str], float] = {}
     for session in sessions:
         for (_, name), (amount, unit) in goods_of(session.bring).items():
             total[name, unit] = total.get((name, unit), 0.0) + amount
+    for good in total:
+        total[good] -= _there(plan, *good)
     return tuple(
         evolve(
             session,
             before=tuple(
                 _of_amount(step, total[step.name, step.unit]) if step.kind == "fetch" else step
                 for step in session.before
+                if step.kind != "fetch" or total[step.name, step.unit] > LEAST
             ),
         )
         for session in sessions
     )
+
+
+def _there(plan: Plan, name: str, unit: str) -> float:
+    """Return how much of a good an own heap and opened packs come to; containers are stock."""
+    found = 0.0
+    for supply in plan.supplies:
+        if supply.of == name and unit == "l":
+            each = supply.loose_l.likely if supply.loose_l is not None else 0.0
+            found += float(supply.have_l or 0) + float(supply.on_hand) * each
+        elif supply.of == name and unit == "kg":
+            found += float(supply.have_kg or 0) + float(supply.on_hand) * (supply.mass_kg or 0.0)
+    return found
 
 
 def _of_amount(step: Before, amount: float) -> Before:

@@ -33,6 +33,8 @@ def tools_for(lines: Iterable[Line]) -> tuple[str, ...]:
     heavy = False
     for line in lines:
         tools.update(dict.fromkeys(_TOOLS.get(line.kind, ())))
+        if line.into > 1:
+            tools["knife or spade"] = None
         heavy |= line.people > 1 or (line.weight_kg or 0.0) >= HEAVY_KG
     if heavy:
         tools["hand truck"] = None

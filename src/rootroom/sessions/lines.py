@@ -126,6 +126,8 @@ def _plant_line(
         add=move.add,
         share=part.plants / row.count,
         next_opens=opens,
+        into=move.into,
+        per_pot=move.per_pot,
     )
 
 

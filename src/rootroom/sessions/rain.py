@@ -3,6 +3,7 @@
 Work can wait until the last work day that breaks no rule and makes nothing later than it is
 planned: its own date, the next move of the same plants as planned, plants that wait for the bed,
 and the containers that a later session counts on.
+What follows on the same day is rained off too and waits with it.
 It must also find room: the free minutes of the work days in between, nearest date first.
 """
 
@@ -11,9 +12,10 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
+from graphlib import TopologicalSorter
 
 from rootroom.sessions.items import Work
-from rootroom.sessions.problem import Answer
+from rootroom.sessions.problem import Answer, Order, Problem
 
 __all__ = ["find_slack"]
 
@@ -33,9 +35,7 @@ def find_slack(work: Work, answer: Answer) -> dict[tuple[int, int], int | None]:
         # What is due first gets the room first; equal dates in plan order.
         for task, count in sorted(parts, key=lambda part: (latest[day, part[0]], part[0])):
             wanted = count * problem.tasks[task].minutes
-            slack[day, task] = _find_room(
-                work, free, opened, day, latest[day, task], task, wanted
-            )
+            slack[day, task] = _find_room(work, free, opened, day, latest[day, task], task, wanted)
     return slack
 
 
@@ -51,7 +51,7 @@ def _latest_dates(work: Work, answer: Answer) -> dict[tuple[int, int], int]:
         latest[one.day, one.task] = max(planned, limit)
         if planned > limit:  # late already: every further day makes it later
             latest[one.day, one.task] = planned
-    for order in problem.orders:
+    for order in _last_first(problem):
         gives, takes = order.gives, order.takes
         before = sorted(days_of[order.before])
         after = sorted(days_of[order.after])
@@ -60,7 +60,10 @@ def _latest_dates(work: Work, answer: Answer) -> dict[tuple[int, int], int]:
             start, upto = upto, upto + count
             first = _first_user(after, start, gives, takes, whole=order.whole)
             if first is not None:
-                date = problem.days[first].date - order.gap
+                date = problem.days[first].date
+                if first == day:  # what follows on the same day is rained off with it, and waits
+                    date = latest[day, order.after]
+                date -= order.gap
                 latest[day, order.before] = min(latest[day, order.before], date)
     fills = _fill_dates(work, days_of)
     for day, task in latest:
@@ -72,6 +75,15 @@ def _latest_dates(work: Work, answer: Answer) -> dict[tuple[int, int], int]:
                 limit = dates[place] - problem.containers[use.container].wash_days
                 latest[day, task] = max(min(latest[day, task], limit), planned)
     return latest
+
+
+def _last_first(problem: Problem) -> list[Order]:
+    """Return the orders so that those of what comes after stand before those of what it follows."""
+    following: dict[int, list[int]] = {order.before: [] for order in problem.orders}
+    for order in problem.orders:
+        following[order.before].append(order.after)
+    place = {task: at for at, task in enumerate(TopologicalSorter(following).static_order())}
+    return sorted(problem.orders, key=lambda order: place[order.before])
 
 
 def _first_user(
@@ -88,9 +100,7 @@ def _first_user(
     return None
 
 
-def _fill_dates(
-    work: Work, days_of: Mapping[int, Sequence[tuple[int, int]]]
-) -> list[list[int]]:
+def _fill_dates(work: Work, days_of: Mapping[int, Sequence[tuple[int, int]]]) -> list[list[int]]:
     """Return the dates on which containers of each kind are filled, in order."""
     dates: list[set[int]] = [set() for _ in work.problem.containers]
     for task, parts in days_of.items():

@@ -62,6 +62,7 @@ class Line:
     `weight_kg` [kg] is one filled container (a whole tray) when it has drained, without the plant,
     and `moved_kg` [kg] all of the line's, 0 for what is refreshed where it stands; None and 0 where
     nothing is known of the mix. For a bed `moved_kg` is what is filled in, as it is handled.
+    Each plant that moves is divided in `into` first, and `per_pot` share a pot.
     `share` is the part of the whole group or layer that this line does [0 to 1].
     For a bed `of` is the mix or ingredient of the layer, `layer` its number from below, `mix_l`
     what goes in and `lifts` in how many lifts it is filled.
@@ -96,6 +97,8 @@ class Line:
     of: str | None = None
     layer: int = 0
     lifts: int = 0
+    into: int = 1
+    per_pot: int = 1
 
     @property
     def plants(self) -> bool:
@@ -173,7 +176,10 @@ class Bring:
 
 @frozen
 class Waiting:
-    """Work that can wait for another day: until when, and how much of it [person-minutes]."""
+    """Work that can wait for another day: until when, and how much of it [person-minutes].
+
+    Of a bed `of` names what the layer is filled with.
+    """
 
     kind: str
     name: str
@@ -181,6 +187,7 @@ class Waiting:
     count: int
     until: date | None
     minutes: float
+    of: str | None = None
 
 
 @frozen
