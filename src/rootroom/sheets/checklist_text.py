@@ -75,7 +75,7 @@ def _work(rows: Sequence[View], more: str) -> str:
     for row in rows:
         counted = f", {row['counted']}" if row["counted"] else ""
         way = f": {row['way']}" if row["way"] else ""
-        lines.append(_hang(f"{row['start']}  {row['name']}{way}{counted}", BOX))
+        lines.append(_hang(f"{row['start']}  {row['name']}{way}{counted}".lstrip(), BOX))
         details = [_each(row), row["amount"], *row["adds"], row["people"], row["weight"]]
         lines += [_hang(", ".join(part for part in details if part), "      ")] * any(details)
         if row["boxes"]:

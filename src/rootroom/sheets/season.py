@@ -25,7 +25,7 @@ def season_text(season: Season) -> str:
         _headed("demand", mixes_text(plan, season.demand)),
         _headed("buying", buying_text(season.shopping)),
         *([gaps_text(season)] if season.gaps else []),
-        _headed("sessions", sessions_text(plan, season.schedule)),
+        _headed("sessions", sessions_text(plan, season.schedule, shopping=season.shopping)),
     ]
     return "\n\n".join(parts)
 

@@ -3,25 +3,35 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from attrs import evolve
+
 from rootroom.pot.cautions import cautions_on_sheet
+from rootroom.sheets.fetching import fetches
 from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, water, wrapped
 from rootroom.sheets.wording import words
 from rootroom.units import show_mass, show_minutes, show_volume
 
 if TYPE_CHECKING:
+    from rootroom.buying.result import Shopping
     from rootroom.plan.model import Plan
     from rootroom.sessions.result import Batches, Before, Line, Schedule, Session, Waiting
+    from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.units import System
 
 __all__ = [
     "addition_texts",
+    "dividing_text",
     "in_scoops",
+    "joined_lines",
+    "measure_text",
     "pot_text",
     "session_text",
     "sessions_text",
+    "tip_text",
+    "waiting_name",
     "water_text",
     "work_text",
 ]
@@ -36,8 +46,14 @@ MOST_LINES = 40
 """Lines of work shown of one session; a nursery's day has thousands."""
 
 
-def sessions_text(plan: Plan, schedule: Schedule, *, why: bool = False) -> str:
-    """Return all sessions as text; with `why` what is proved, and what stands in the way."""
+def sessions_text(
+    plan: Plan, schedule: Schedule, *, why: bool = False, shopping: Shopping | None = None
+) -> str:
+    """Return all sessions as text; with `why` what is proved, and what stands in the way.
+
+    With `shopping` what must be fetched is told in its packages.
+    """
+    bought = None if shopping is None else fetches(schedule, shopping)
     parts = [_headline(schedule)]
     if schedule.late:
         parts.append(_late(schedule))
@@ -45,7 +61,7 @@ def sessions_text(plan: Plan, schedule: Schedule, *, why: bool = False) -> str:
         parts.append(_why(schedule))
     if why:
         parts.append(_proof(schedule))
-    parts += [session_text(plan, session) for session in schedule.sessions]
+    parts += [session_text(plan, session, bought) for session in schedule.sessions]
     if why and schedule.windows:
         from rootroom.sheets.season_text import season_picture
 
@@ -110,8 +126,8 @@ def _proof(schedule: Schedule) -> str:
     return "\n".join(_fill(line) for line in lines)
 
 
-def session_text(plan: Plan, session: Session) -> str:
-    """Return one session as text."""
+def session_text(plan: Plan, session: Session, bought: Fetches | None = None) -> str:
+    """Return one session as text; `bought` tells what must be fetched in packages."""
     system = plan.garden.system
     planned = session.minutes + session.free_minutes
     people = f"{session.people} {'people' if session.people != 1 else 'person'}"
@@ -121,14 +137,24 @@ def session_text(plan: Plan, session: Session) -> str:
         "=" * len(head),
         f"{show_minutes(session.minutes)} of {show_minutes(planned)} of work for {people}",
     ]
-    if session.before:
-        lines += ["", "The evening before", *_before(session.before, system)]
+    evening = [] if bought is None else _packages(bought.on(session.date))
+    steps = session.before if bought is None else bought.others(session.before)
+    if evening or steps:
+        lines += ["", "The evening before", *evening, *_before(steps, system)]
     if session.batches:
-        lines += ["", *_batches(session.batches, system)]
+        lines += ["", *_batches(plan, session, system)]
     lines += ["", work_text(session, system)]
     lines += ["", *_bring(session, system)]
     lines += [*_after(session, system)]
     return "\n".join(lines)
+
+
+def _packages(found: Sequence[Fetch]) -> list[str]:
+    heads = [f"{one.head}: " if one.head else "" for one in found]
+    return [
+        wrapped("  fetch", [head + one.packs[0], *one.packs[1:]])
+        for head, one in zip(heads, found, strict=True)
+    ]
 
 
 def _before(steps: Iterable[Before], system: System) -> list[str]:
@@ -147,33 +173,57 @@ def _step(step: Before, system: System) -> str:
     if step.unit == "l":
         return f"{show_volume(step.amount, system, up=True)} {name}"
     if step.unit == "kg":
-        return f"{show_mass(step.amount, system, up=True)} {name}"
-    return f"{step.count} {name}" if step.count else name
+        return f"{show_mass(step.amount, system)} {name}"
+    times = "" if step.unit == "plants" else "× "
+    return f"{step.count} {times}{name}" if step.count else name
 
 
-def _batches(batches: Iterable[Batches], system: System) -> list[str]:
+def _batches(plan: Plan, session: Session, system: System) -> list[str]:
     lines = []
-    for batch in batches:
+    for batch in session.batches:
         many = halves(batch.batches)
         lines.append(
             f"Blend {clip(batch.mix, 30)}: {many} batch{'es' if batch.batches > 1 else ''}, "
             f"makes {show_volume(batch.litres, system)}"
         )
-        scoop = show_volume(batch.scoop_l, system)
+        scoop = measure_text(batch, plan.work.scoop_l, system)
         parts = [f"{halves(n)} {clip(part, 24)}" for part, n in batch.card.items()]
-        lines.append(wrapped("  a batch", [f"scoops of {scoop}: " + parts[0], *parts[1:]]))
+        lines.append(wrapped("  a batch", [f"{scoop}: {parts[0]}", *parts[1:]]))
         lines += [wrapped("  with", [text]) for text in addition_texts(batch, system)]
         if batch.water_l:
             lines.append(wrapped("  water", [water_text(batch, system)]))
+        if tip := tip_text(batch, session.work):
+            lines.append(wrapped("  then", [tip]))
     return lines
+
+
+def measure_text(batch: Batches, scoop_l: float, system: System) -> str:
+    """Return what the parts of a batch are measured with: the scoop, or a smaller measure.
+
+    The card halves a scoop that is too big for the vessel; pots are still filled by the scoop, so
+    the other measure goes by its size.
+    """
+    size = show_volume(batch.scoop_l, system)
+    key = "scoops_of" if batch.scoop_l > scoop_l * 0.99 else "measures_of"
+    return words(f"session.{key}", size=size, scoop=show_volume(scoop_l, system))
+
+
+def tip_text(batch: Batches, work: Iterable[Line]) -> str:
+    """Return that batches for a bed go into it one by one: no vessel holds them all."""
+    beds = dict.fromkeys(
+        clip(line.name, 30) for line in work if line.kind == "fill bed" and line.mix == batch.mix
+    )
+    if not beds or batch.batches <= 1:
+        return ""
+    return words("session.tip", beds=" or ".join(beds))
 
 
 def water_text(batch: Batches, system: System) -> str:
     """Return the water of a mix, all of which is poured when its parts are wetted beforehand."""
-    wetted = [f"soak {clip(part, 24)}" for part in batch.soak_l]
-    wetted += [f"moisten {clip(part, 24)}" for part in batch.moisten_l]
+    ways = (("soak", batch.soak_l), ("moisten", batch.moisten_l))
+    wetted = [f"{how} {', '.join(clip(part, 24) for part in of)}" for how, of in ways if of]
     total = water(batch.water_l, system)
-    return words("session.batch_water", water=total, wetted=", ".join(wetted))
+    return words("session.batch_water", water=total, wetted=" and ".join(wetted))
 
 
 def addition_texts(batch: Batches, system: System) -> list[str]:
@@ -186,7 +236,7 @@ def addition_texts(batch: Batches, system: System) -> list[str]:
             if half:
                 parts.append(words("session.add_half", amount=show(each / 2, system)))
             if batch.batches > 1:
-                parts.append(words("session.add_all", amount=show(amount, system, up=True)))
+                parts.append(words("session.add_all", amount=show(amount, system)))
             texts.append(", ".join(parts))
     return texts
 
@@ -196,9 +246,10 @@ def work_text(session: Session, system: System) -> str:
     from tabulate import tabulate
 
     heads = ["time", "work", "count", "from and to", "mix a pot"]
+    work = joined_lines(session.work)[:MOST_LINES]
     rows = [
-        [hour(line.start), _kind(line), line.count or "", _way(line), pot_text(line, system)]
-        for line in session.work[:MOST_LINES]
+        [_time(line), _kind(line), _count(line, session), _way(line), pot_text(line, system)]
+        for line in work
     ]
     # The heads are a row like the others: as heads they would be given room that 80 columns lack.
     table = tabulate(
@@ -214,10 +265,51 @@ def work_text(session: Session, system: System) -> str:
     checks = [
         f"  after {line.checkpoint.pots} pots of {clip(line.name, 30)} you should have used "
         f"{_scoops(line.checkpoint.scoops)} of {clip(line.mix or '', 20)}"
-        for line in session.work[:MOST_LINES]
+        for line in work
         if line.checkpoint is not None
     ]
-    return "\n".join([*lines, *(_fill(text, indent=4) for text in checks)])
+    shared = [f"  {clip(line.name, 30)}: {text}" for line in work if (text := dividing_text(line))]
+    return "\n".join([*lines, *(_fill(text, indent=4) for text in (*shared, *checks))])
+
+
+def joined_lines(lines: Iterable[Line]) -> list[Line]:
+    """Return the lines, portions of one bed layer that follow each other made one line."""
+    found: list[Line] = []
+    for line in lines:
+        last = found[-1] if found else None
+        same = last is not None and line.kind == last.kind == "fill bed"
+        if last is not None and same and (line.name, line.layer) == (last.name, last.layer):
+            found[-1] = evolve(
+                last,
+                count=last.count + line.count,
+                minutes=last.minutes + line.minutes,
+                mix_l=last.mix_l + line.mix_l,
+                share=last.share + line.share,
+                lifts=last.lifts + line.lifts,
+            )
+        else:
+            found.append(line)
+    return found
+
+
+def dividing_text(line: Line) -> str:
+    """Return how plants are divided and how many share a pot, nothing where each stays alone."""
+    texts = [words("session.divide", n=line.into)] if line.into > 1 else []
+    if line.per_pot > 1:
+        texts.append(words("session.share_pot", n=line.per_pot))
+        texts.append(words("session.pots", n=line.pots))
+    return ", ".join(texts)
+
+
+def _time(line: Line) -> str:
+    """Return when a line starts; watering in has no time of its own, it goes with each move."""
+    return "" if line.kind == "water in" and not line.minutes else hour(line.start)
+
+
+def _count(line: Line, session: Session) -> str:
+    if line.kind == "blend":
+        return next((halves(x.batches) for x in session.batches if x.mix == line.name), "")
+    return str(line.count or "")
 
 
 def _scoops(number: float) -> str:
@@ -225,6 +317,8 @@ def _scoops(number: float) -> str:
 
 
 def _kind(line: Line) -> str:
+    if line.kind == "water in" and not line.minutes:
+        return words("session.water_each")
     if line.kind in ("set up", "clean up", "water in"):
         return line.kind
     return clip(f"{line.kind}: {tidy(line.name)}", WORK_WIDTH)
@@ -240,9 +334,9 @@ def _way(line: Line) -> str:
     if line.old is None and line.new is None:
         return ""
     old, new = tidy(line.old or ""), tidy(line.new or "")
-    room = WAY_WIDTH - len(" to ")
-    old = clip(old, max(room - len(new), room // 2))
-    return f"{old} to {clip(new, room - len(old))}"
+    if len(old) + len(new) + len(" to ") > WAY_WIDTH:  # names are read in full, on two lines
+        return f"{clip(old, WAY_WIDTH)}\n  to {clip(new, WAY_WIDTH - 5)}"
+    return f"{old} to {new}"
 
 
 def pot_text(line: Line, system: System) -> str:
@@ -268,12 +362,10 @@ def in_scoops(line: Line) -> bool:
 def _bring(session: Session, system: System) -> list[str]:
     bring = session.bring
     kinds = (("stock", bring.from_stock), ("washed", bring.from_freed), ("bought", bring.bought))
-    pots = [f"{n} {clip(name, 24)} ({kind})" for kind, part in kinds for name, n in part.items()]
+    pots = [f"{n} × {clip(name, 24)} ({kind})" for kind, part in kinds for name, n in part.items()]
     goods = _volumes(bring.ingredients_l, system) + _volumes(bring.ready_l, system)
     goods += [f"{text} (stored)" for text in _volumes(bring.stored_l, system)]
-    adds = [
-        f"{show_mass(kg, system, up=True)} {clip(n, 30)}" for n, kg in bring.additions_kg.items()
-    ]
+    adds = [f"{show_mass(kg, system)} {clip(n, 30)}" for n, kg in bring.additions_kg.items()]
     adds += _volumes(bring.additions_l, system)
     brought = [parts for parts in (pots, goods, adds) if parts]
     rows = [("" if number else "Bring", parts) for number, parts in enumerate(brought)]
@@ -305,7 +397,7 @@ def _after(session: Session, system: System) -> list[str]:
     if session.afterwards:
         lines.append(wrapped("After", session.afterwards))
     if session.frees:
-        lines.append(wrapped("Empty", [f"{n} {clip(x, 24)}" for x, n in session.frees.items()]))
+        lines.append(wrapped("Empty", [f"{n} × {clip(x, 24)}" for x, n in session.frees.items()]))
     left = {name: x for name, x in session.left_l.items() if x > 0.05}
     if left:
         lines.append(wrapped("Left", _volumes(left, system)))
@@ -327,8 +419,13 @@ def _rain(session: Session) -> list[str]:
     return lines
 
 
+def waiting_name(name: str, of: str | None) -> str:
+    """Return a plant's name, or a bed's with what the layer is filled with."""
+    return name if of is None else words("session.waiting_layer", bed=name, of=clip(of, 24))
+
+
 def _names(ones: Iterable[Waiting]) -> str:
-    names = list(dict.fromkeys(clip(one.name, 30) for one in ones))
+    names = list(dict.fromkeys(waiting_name(clip(one.name, 30), one.of) for one in ones))
     more = f" and {len(names) - 8} more" if len(names) > 8 else ""
     return "; ".join(names[:8]) + more
 

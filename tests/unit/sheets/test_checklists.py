@@ -95,3 +95,23 @@ def test_the_digest_changes_with_what_the_sheets_say() -> None:
 
     assert first == sheets_view(season, writer)["digest"]
     assert first != sheets_view(fewer, writer)["digest"]
+
+
+def test_the_evening_fetches_all_packages_of_one_trip() -> None:
+    """One trip is paid to Mill Road, so all its packages are fetched at once."""
+    season = shipped_season(FIGS)
+    bought = [line for line in season.shopping.lines if line.source == "Mill Road"]
+    groups = [g for view in views(FIGS) for g in view["before"] if "Mill Road" in g["head"]]
+
+    assert ["Fetch, Mill Road"] == [group["head"] for group in groups]
+    assert len(bought) == len(groups[0]["items"])
+    assert "4 × 3.8 cu ft peat" in groups[0]["items"]
+
+
+def test_a_heap_of_ones_own_is_not_fetched_and_a_delivery_is_one() -> None:
+    """Logs and straw are there; the loads of Quarry Lane come to the plot."""
+    groups = views("new-raised-beds")[0]["before"]
+    fetched = {g["head"]: g["items"] for g in groups if g["head"].startswith("Fetch")}
+
+    assert {"Fetch, Quarry Lane, delivered", "Fetch, Station Store"} == set(fetched)
+    assert not [one for items in fetched.values() for one in items if "logs" in one]

@@ -5,22 +5,26 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from datetime import date, time
+from fractions import Fraction
 
 import pytest
 
 from rootroom.catalogue.ingredients import ingredients
+from rootroom.plan.model import Supply
 from rootroom.sessions.result import Batches, Line
 from rootroom.sheets.plain import water
 from rootroom.sheets.season_text import season_picture
 from rootroom.sheets.sessions import (
     addition_texts,
+    dividing_text,
+    measure_text,
     pot_text,
     session_text,
     sessions_text,
     water_text,
 )
 from rootroom.sheets.sessions_json import sessions_json
-from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
+from tests.support.plans import HERE, bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import days, minutes, scheduled
 
 ONE, THREE = pot("#1", 2.5), pot("#3", 9.0)
@@ -174,3 +178,68 @@ def test_the_water_of_a_mix_is_named_as_one_water() -> None:
     assert sum(step.water_l for step in session.before) == pytest.approx(batch.water_l)
     assert "of water in all, poured the evening before to soak coir" in water_text(batch, "metric")
     assert "\nWater" not in text
+
+
+def test_an_own_heap_is_not_fetched() -> None:
+    """Of 200 L of bark in a heap nothing is fetched; peat is, for all sessions at once."""
+    heap = Supply(1, "bark", "ingredient", HERE, have_l=Fraction(200))
+    figs = group("Fig", 24, move(ONE, THREE))
+    own = minutes(pot_3=12.0)
+    one = plan([figs], [TREE], work=work(days=days(3)), minutes=own, supplies=[heap])
+    sessions = scheduled(one).sessions
+    fetched = {x.name: x.amount for s in sessions for x in s.before if x.kind == "fetch"}
+    peat = sum(s.bring.ingredients_l.get("peat", 0.0) for s in sessions)
+
+    assert 1 < len(sessions)
+    assert {"#3", "peat"} == set(fetched)
+    assert peat == pytest.approx(fetched["peat"])
+
+
+def test_a_measure_that_is_not_the_scoop_goes_by_its_size() -> None:
+    """Where the card halves the scoop, only what fills the pots is called a scoop."""
+    batch = Batches("tree", 10.0, 1.0, 10.0, 2.5, {"bark": 2}, {"bark": 2}, {"bark": 5.0})
+
+    assert "scoops of 2.5 L, level" == measure_text(batch, 2.5, "metric")
+    assert "measures of 2.5 L, level (not the 5 L scoop)" == measure_text(batch, 5.0, "metric")
+
+
+def test_batches_for_a_bed_are_tipped_one_by_one() -> None:
+    """A bed of six batches is filled batch by batch, and its portions stand in one row."""
+    long_bed = bed("Long bed", 1.2, 0.30, [("tree", None)])
+    one = plan([], [TREE], [long_bed], work=work(days=days(1)), minutes=minutes(fill_bed=60.0))
+    (session,) = scheduled(one).sessions
+    text = session_text(one, session)
+
+    assert 1 < len([line for line in session.work if line.kind == "fill bed"])
+    assert 1 == text.count("fill bed: Long bed")
+    assert "  then    tip each batch into Long bed, then blend the next" in text
+
+
+def test_dividing_and_sharing_a_pot_are_told() -> None:
+    """A clump divided in three, three to a pot, is one pot; a knife or spade comes along."""
+    clumps = group("Chives", 3, move(ONE, THREE, into=3, per_pot=3))
+    one = plan([clumps], [TREE], work=work(days=days(1)))
+    (session,) = scheduled(one).sessions
+    line = next(line for line in session.work if line.plants)
+
+    assert 9 == line.count
+    assert "divide each in 3, 3 to a pot, 3 pots" == dividing_text(line)
+    assert "Chives: divide each in 3, 3 to a pot, 3 pots" in session_text(one, session)
+    assert "knife or spade" in session.bring.tools
+
+
+def test_the_table_counts_half_batches_and_names_containers_in_full() -> None:
+    """The row of blending has the batches of the heading; long names take a second line."""
+    long_old, long_new = pot("4 in square pot", 0.6), pot("the tall terracotta pot", 9.0)
+    figs = group("Fig", 10, move(long_old, long_new))
+    one = plan([figs], [TREE], work=work(days=days(1)))
+    (session,) = scheduled(one).sessions
+    rows = session_text(one, session).splitlines()
+    blend = next(row for row in rows if "blend: tree" in row)
+    at = next(number for number, row in enumerate(rows) if "move: Fig" in row)
+
+    assert 1.5 == session.batches[0].batches
+    assert "1½" == blend.split()[-1]
+    assert "4 in square pot" in rows[at]
+    assert "to the tall terracotta pot" == rows[at + 1].strip()
+    assert "water in, with each move" == " ".join(rows[at + 2].split()[:5])

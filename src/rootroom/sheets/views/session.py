@@ -8,21 +8,31 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from attrs import evolve
-
 from rootroom.pot.cautions import cautions_on_sheet
+from rootroom.sheets.fetching import fetches
 from rootroom.sheets.lifts import heavy_lifts
 from rootroom.sheets.plain import halves, water
-from rootroom.sheets.sessions import addition_texts, in_scoops, pot_text, water_text
+from rootroom.sheets.sessions import (
+    addition_texts,
+    dividing_text,
+    in_scoops,
+    joined_lines,
+    measure_text,
+    pot_text,
+    tip_text,
+    waiting_name,
+    water_text,
+)
 from rootroom.sheets.wording import words
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from rootroom.mixing.result import Blending, Card, Step
+    from rootroom.mixing.result import Card, Step
     from rootroom.season import Season
-    from rootroom.sessions.result import Batches, Before, Bring, Line, RainNote, Session
+    from rootroom.sessions.result import Batches, Before, Bring, Line, RainNote, Session, Waiting
+    from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.sheets.writing import Writer
 
 __all__ = ["MOST_BOXES", "View", "session_views"]
@@ -42,15 +52,19 @@ LEAST_LEFT_L = 0.05
 def session_views(season: Season, writer: Writer) -> list[View]:
     """Return a view of every session, in order."""
     sessions = season.schedule.sessions
+    bought = fetches(season.schedule, season.shopping)
     return [
-        _session(season, session, writer, number, len(sessions))
+        _session(season, session, writer, number, bought)
         for number, session in enumerate(sessions, 1)
     ]
 
 
-def _session(season: Season, session: Session, writer: Writer, number: int, of: int) -> View:
+def _session(
+    season: Season, session: Session, writer: Writer, number: int, bought: Fetches
+) -> View:
+    of = len(season.schedule.sessions)
     planned = session.minutes + session.free_minutes
-    work = _joined(line for line in session.work if line.kind != "blend")
+    work = joined_lines(line for line in session.work if line.kind != "blend")
     on_sheet, rest = cautions_on_sheet(session.cautions)
     return {
         "id": session.date.isoformat(),
@@ -66,8 +80,11 @@ def _session(season: Season, session: Session, writer: Writer, number: int, of: 
             "session.planned", used=show_minutes(session.minutes), all=show_minutes(planned)
         ),
         "minutes": show_minutes(session.minutes),
-        "before": _evening(session.before, writer),
-        "batches": [_batches(one, season.blending, writer) for one in session.batches],
+        "before": [
+            *_packages(bought.on(session.date), writer),
+            *_evening(bought.others(session.before), writer),
+        ],
+        "batches": [_batches(season, session, one, writer) for one in session.batches],
         "work": [_line(line, writer) for line in work[:MOST_LINES]],
         "more_work": words("session.more_lines", n=len(work) - MOST_LINES)
         if len(work) > MOST_LINES
@@ -93,24 +110,17 @@ def _session(season: Season, session: Session, writer: Writer, number: int, of: 
     }
 
 
-def _joined(lines: Iterable[Line]) -> list[Line]:
-    """Return the lines, portions of one bed layer that follow each other made one line."""
-    found: list[Line] = []
-    for line in lines:
-        last = found[-1] if found else None
-        same = last is not None and line.kind == last.kind == "fill bed"
-        if last is not None and same and (line.name, line.layer) == (last.name, last.layer):
-            found[-1] = evolve(
-                last,
-                count=last.count + line.count,
-                minutes=last.minutes + line.minutes,
-                mix_l=last.mix_l + line.mix_l,
-                share=last.share + line.share,
-                lifts=last.lifts + line.lifts,
-            )
-        else:
-            found.append(line)
-    return found
+def _packages(found: Sequence[Fetch], writer: Writer) -> list[View]:
+    """Return a group of packages for each supplier."""
+    return [
+        {
+            "head": words("session.fetch_from", supplier=writer.name(one.head))
+            if one.head
+            else words("session.fetch"),
+            "items": [writer.name(text) for text in one.packs],
+        }
+        for one in found
+    ]
 
 
 def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
@@ -129,12 +139,13 @@ def _evening_item(step: Before, writer: Writer) -> str:
     if step.unit == "l":
         return f"{writer.volume(step.amount, up=True)} {name}"
     if step.unit == "kg":
-        return f"{writer.mass(step.amount, up=True)} {name}"
+        return f"{writer.mass(step.amount)} {name}"
     return f"{writer.number(step.count)} × {name}" if step.count else name
 
 
-def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
-    card = blending.cards.get(batch.mix)
+def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -> View:
+    card = season.blending.cards.get(batch.mix)
+    scoop_l = season.plan.work.scoop_l
     mix = writer.name(batch.mix)
     half = batch.batches % 1 != 0
     return {
@@ -153,7 +164,7 @@ def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
         "boxes": min(int(batch.batches + 0.5), MOST_BOXES),
         "half": half,
         "makes": words("session.makes", volume=writer.volume(batch.litres)),
-        "scoop": words("session.scoop_is", scoop=writer.volume(batch.scoop_l)),
+        "scoop": measure_text(batch, scoop_l, writer.system),
         "rows": [
             {
                 "part": writer.name(part),
@@ -165,15 +176,24 @@ def _batches(batch: Batches, blending: Blending, writer: Writer) -> View:
         ],
         "adds": addition_texts(batch, writer.system),
         "water": water_text(batch, writer.system) if batch.water_l else "",
-        "steps": [] if card is None else [_step(step, card, writer) for step in card.steps],
+        "steps": [] if card is None else _steps(card, batch, session, scoop_l, writer),
     }
 
 
-def _step(step: Step, card: Card, writer: Writer) -> str:
+def _steps(
+    card: Card, batch: Batches, session: Session, scoop_l: float, writer: Writer
+) -> list[str]:
+    steps = [_step(step, card, scoop_l, writer) for step in card.steps]
+    tip = tip_text(batch, session.work)
+    return [*steps, tip] if tip else steps
+
+
+def _step(step: Step, card: Card, scoop_l: float, writer: Writer) -> str:
     of = writer.name(step.of)
     if step.kind == "layer":
         number = halves(step.scoops, 4)
-        return words("session.step_layer", n=1 if step.scoops <= 1 else 2, scoops=number, of=of)
+        key = "step_layer" if card.scoop_l > scoop_l * 0.99 else "step_measure"
+        return words(f"session.{key}", n=1 if step.scoops <= 1 else 2, scoops=number, of=of)
     if step.kind == "sprinkle":
         amount = _sprinkled(step, card, writer)
         if step.share >= 1:
@@ -209,7 +229,7 @@ def _line(line: Line, writer: Writer) -> View:
     scooped = bool(mix) and not bed and in_scoops(line)
     return {
         "kind": line.kind,
-        "start": writer.hour(line.start),
+        "start": "" if line.kind == "water in" and not line.minutes else writer.hour(line.start),
         "minutes": show_minutes(line.minutes) if line.minutes else "",
         "name": name if line.plants or bed else words(f"session.{line.kind.replace(' ', '_')}")
         if line.kind != "wash"
@@ -258,7 +278,10 @@ def _counted(line: Line, writer: Writer) -> str:
     if not line.plants:
         return ""
     text = words("session.plants", n=line.count)
-    if line.pots and line.pots != line.count:
+    divided = dividing_text(line)
+    if divided:
+        text += ", " + divided
+    if line.pots and line.pots != line.count and line.per_pot <= 1:
         text += ", " + words("session.pots", n=line.pots)
     return text
 
@@ -297,7 +320,7 @@ def _materials(bring: Bring, writer: Writer) -> list[View]:
     for key, volumes in (("ready", bring.ready_l), ("stored", bring.stored_l)):
         text = words(f"session.{key}")
         rows += [(writer.volume(x, up=True), name, text) for name, x in volumes.items()]
-    rows += [(writer.mass(kg, up=True), name, "") for name, kg in bring.additions_kg.items()]
+    rows += [(writer.mass(kg), name, "") for name, kg in bring.additions_kg.items()]
     rows += [(writer.volume(x, up=True), name, "") for name, x in bring.additions_l.items()]
     return [{"amount": a, "what": writer.name(name), "from": text} for a, name, text in rows]
 
@@ -318,7 +341,7 @@ def _rain(session: Session, writer: Writer) -> list[str]:
     days: dict[date, list[str]] = {}
     for one in rain.can_wait:
         if one.until is not None:
-            days.setdefault(one.until, []).append(writer.name(one.name))
+            days.setdefault(one.until, []).append(_waits(one, writer))
     if len(days) == 1 and not rain.cannot:
         return [words("session.all_wait", day=writer.day_week(next(iter(days))))]
     found = [
@@ -326,9 +349,13 @@ def _rain(session: Session, writer: Writer) -> list[str]:
         for day, names in sorted(days.items())
     ]
     if rain.cannot:
-        names = [writer.name(one.name) for one in rain.cannot]
+        names = [_waits(one, writer) for one in rain.cannot]
         found.insert(0, words("session.cannot_wait", names=some_names(names)))
     return found
+
+
+def _waits(one: Waiting, writer: Writer) -> str:
+    return waiting_name(writer.name(one.name), one.of)
 
 
 def some_names(names: Iterable[str], most: int = 6) -> str:

@@ -1,0 +1,92 @@
+"""What is fetched, or must have come, by the evening before each session: packages by supplier.
+
+The sessions know which good is first needed when, the shopping list in which packages it comes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import TYPE_CHECKING
+
+from attrs import frozen
+
+from rootroom.sheets.plain import clip
+from rootroom.sheets.wording import words
+
+if TYPE_CHECKING:
+    from rootroom.buying.result import Line, Shopping
+    from rootroom.sessions.result import Before, Schedule
+
+__all__ = ["Fetch", "Fetches", "fetches"]
+
+
+@frozen
+class Fetch:
+    """The packages of one supplier (None: not named) that must be there; `brought` by it."""
+
+    source: str | None
+    brought: bool
+    lines: tuple[Line, ...]
+
+    @property
+    def head(self) -> str:
+        """Return `Mill Road`, `Quarry Lane, delivered`, or nothing where nobody is named."""
+        if self.source is None:
+            return ""
+        name = clip(self.source, 24)
+        return words("session.fetch_brought", supplier=name) if self.brought else name
+
+    @property
+    def packs(self) -> list[str]:
+        """Return each line as `4 × 3.8 cu ft peat`."""
+        return [_packs(line) for line in self.lines]
+
+
+def _packs(line: Line) -> str:
+    name, pack = clip(line.of, 30), clip(line.pack, 20)
+    if not pack.isdigit():
+        return words("session.fetch_pack", packs=line.packs, pack=pack, name=name)
+    if int(pack) == 1:
+        return words("session.fetch_single", packs=line.packs, name=name)
+    return words("session.fetch_pieces", n=line.packs, pack=pack, name=name)
+
+
+@frozen
+class Fetches:
+    """Packages by the day of the session that first needs them, and what needs no fetching.
+
+    `known` are all goods that the list buys or takes from what is there.
+    """
+
+    by_day: dict[date, tuple[Fetch, ...]]
+    known: frozenset[str]
+
+    def on(self, day: date) -> tuple[Fetch, ...]:
+        """Return what must be there by the evening before `day`."""
+        return self.by_day.get(day, ())
+
+    def others(self, steps: Iterable[Before]) -> list[Before]:
+        """Return the steps without the fetching of what the list knows about."""
+        return [step for step in steps if step.kind != "fetch" or step.name not in self.known]
+
+
+def fetches(schedule: Schedule, shopping: Shopping) -> Fetches:
+    """Return the list's packages by session.
+
+    What one trip or one delivery brings is there by the first day on which any of it is needed.
+    """
+    known = {line.of for line in shopping.lines} | {use.of for use in shopping.stock}
+    days = [session.date for session in schedule.sessions]
+    found: dict[date, list[Fetch]] = {}
+    for source in dict.fromkeys(line.source for line in shopping.lines) if days else ():
+        lines = [line for line in shopping.lines if line.source == source]
+        ways = [fee for fee in shopping.fees if fee.source == source and fee.kind != "tax"]
+        when = {id(line): schedule.first_use(line.kind, line.of) or days[0] for line in lines}
+        if any(fee.times == 1 for fee in ways):
+            when = dict.fromkeys(when, min(when.values()))
+        brought = any(fee.kind == "delivery" for fee in ways)
+        for day in sorted(set(when.values())):
+            due = tuple(line for line in lines if when[id(line)] == day)
+            found.setdefault(day, []).append(Fetch(source, brought, due))
+    return Fetches({day: tuple(ones) for day, ones in found.items()}, frozenset(known))
