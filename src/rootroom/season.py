@@ -73,9 +73,10 @@ def make_season(
 ) -> Season:
     """Run every stage on a plan.
 
-    `seconds` [s] limits the search for sessions (without it, the work done does), `start_from` is
-    the first day that work may be put on, `sure_share` [0 to 1] replaces the plan's own level of
-    certainty, `prices_up` raises every price by that share and `without` leaves suppliers out.
+    `seconds` [s] limits each search, for sessions and for the list (without it, the work done and
+    a safety net do), `start_from` is the first day that work may be put on, `sure_share` [0 to 1]
+    replaces the plan's own level of certainty, `prices_up` raises every price by that share and
+    `without` leaves suppliers out.
     """
     from rootroom.buying.shop import shop
     from rootroom.demand.find import find_demand
@@ -96,6 +97,7 @@ def make_season(
             due={} if scheduled is None else {g.name: g.first for g in scheduled.goods_due},
             prices_up=prices_up,
             without=without,
+            seconds=seconds,
         )
 
     shopping = list_for(None)

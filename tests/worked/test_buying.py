@@ -83,4 +83,4 @@ def test_a_whole_list_by_hand() -> None:
     assert [600, 158] == [fee.cents for fee in result.fees]
     assert ("optimal", 3008) == (result.status, result.cost_cents)
     assert {"peat": 0.0, "sand": 10.0} == result.left_l
-    assert {date(2027, 3, 11)} == {line.by for line in result.lines}
+    assert {date(2027, 3, 10)} == {line.by for line in result.lines}

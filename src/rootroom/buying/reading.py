@@ -77,10 +77,13 @@ class Answer:
             )
 
     def _order_by(self, supply: Supply, index: int) -> date | None:
+        """Return the evening before the first session that uses the good, less the lead."""
         day = self.first_day(index)
-        if day is None or supply.supplier is None:
-            return day
-        return day - timedelta(days=self.plan.suppliers[supply.supplier].lead_days)
+        if day is None:
+            return None
+        seller = supply.supplier
+        lead = 0 if seller is None else self.plan.suppliers[seller].lead_days
+        return day - timedelta(days=1 + lead)
 
     def fees(self) -> Iterable[Fee]:
         """Yield what each supplier charges beside the goods."""

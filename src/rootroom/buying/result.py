@@ -48,7 +48,8 @@ class Line:
     `cost_cents` is what the packages cost before tax, `each_cents` the price that counted.
     `contents` is what they come to in `unit`, and `need` how much of the good must be bought in
     all, so that another size can be taken when the shop is out.
-    `by` is the last day to order or fetch it: the day of its first use less the supplier's lead.
+    `by` is the last day to order or fetch it: the day before the first session that uses it, since
+    goods are fetched, soaked and moistened the evening before, less the supplier's lead.
     """
 
     supply: int

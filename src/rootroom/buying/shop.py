@@ -36,7 +36,7 @@ def shop(
     due: Mapping[str, date] | None = None,
     prices_up: Fraction = Fraction(0),
     without: frozenset[str] = frozenset(),
-    seconds: float = SECONDS,
+    seconds: float | None = None,
 ) -> Shopping:
     """Return the cheapest whole packages that cover `needs`, proved where time allows.
 
@@ -44,8 +44,9 @@ def shop(
     good is first needed. `prices_up` raises every price and fee by that share, `without` leaves
     suppliers out; what is on hand from them still counts. `demand` is what the needs were read
     from: with it the list says how often it is enough and what it leaves at the likely demand.
-    `seconds` [s] is a safety net.
+    `seconds` [s] limits each search; without it a safety net does.
     """
+    seconds = SECONDS if seconds is None else seconds
     statement = state(
         plan, needs, containers=containers or {}, prices_up=prices_up, without=without
     )

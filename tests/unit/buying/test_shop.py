@@ -435,7 +435,7 @@ def test_lead_moves_the_day_of_ordering() -> None:
         due={"m": date(2027, 3, 6)},
     )
 
-    assert date(2027, 3, 3) == result.lines[0].by
+    assert date(2027, 3, 2) == result.lines[0].by
 
 
 def test_prices_up_raise_prices_and_fees() -> None:
@@ -518,3 +518,15 @@ def test_same_input_same_answer() -> None:
     first, second = (shop(selling(*supplies, mixes=[one]), needs({"m": 777})) for _ in range(2))
 
     assert first == second
+
+
+def test_goods_are_had_by_the_evening_before() -> None:
+    """Without any lead, too, goods are there a day before the session: they are soaked by then."""
+    result = shop(
+        selling(pack(1, "peat", 100, 500), pieces(2, "#3", 10, 450)),
+        peat(100),
+        containers={"#3": 14},
+        due={"peat": date(2027, 3, 6), "#3": date(2027, 3, 13)},
+    )
+
+    assert [date(2027, 3, 5), date(2027, 3, 12)] == [line.by for line in result.lines]

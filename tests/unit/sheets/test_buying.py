@@ -47,15 +47,15 @@ Shopping: 48.17 EUR, the cheapest, proved. Enough in about 90 of 100 seasons.
 
 Mill
     packs  what              pack      cost    needed     by    paid
-        2  peat              50 L     18.00      69 L  6 Mar  ______
-        1  tree              40 L     13.00      29 L  6 Mar  ______
+        2  peat              50 L     18.00      69 L  5 Mar  ______
+        1  tree              40 L     13.00      29 L  5 Mar  ______
            trip                        6.00
            tax on the goods            2.17
            together                   39.17                   ______
 
 Barn
     packs  what      pack      cost    needed      by    paid
-        2  #3        10        9.00        14  13 Mar  ______
+        2  #3        10        9.00        14  12 Mar  ______
            together            9.00                    ______
 
 Use first, from what is there
@@ -152,7 +152,7 @@ def test_json_adds_up() -> None:
     total = sum(line["cost_cents"] for line in made["lines"])
     total += sum(fee["cents"] for fee in made["fees"])
     assert made["cost_cents"] == total
-    assert "2027-03-06" == made["lines"][0]["by"]
+    assert "2027-03-05" == made["lines"][0]["by"]
     assert "\n" not in text
 
 
