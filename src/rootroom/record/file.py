@@ -106,6 +106,9 @@ def append(path: str | os.PathLike[str], events: Iterable[Event]) -> None:
         with _locked(descriptor):
             _write(descriptor, lines if _ends_whole(descriptor) else b"\n" + lines)
             os.fsync(descriptor)
+    except OSError as refused:
+        refused.filename = str(file)  # the system's calls on an open file do not name it
+        raise
     finally:
         os.close(descriptor)
     if is_new:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Mapping, Sequence
 from datetime import date
@@ -17,6 +18,8 @@ if TYPE_CHECKING:
 __all__ = ["changes_text"]
 
 MOST_LINES = 40
+
+DATE = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 
 
 def changes_text(
@@ -60,10 +63,22 @@ def _rows(changes: Sequence[Change]) -> list[str]:
             number = f", layer {change.number}"
         where = f"{_days(change.before, change)} -> {_days(change.after, change)}"
         rows.append(f"  {clip(change.name, 40)}{number}")
-        rows.append(_fill(f"{where}: {tidy(change.reason)}"))
+        rows.append(_fill(f"{where}: {_with_days(tidy(change.reason))}"))
     if len(changes) > MOST_LINES:
         rows.append(f"  and {len(changes) - MOST_LINES} more")
     return rows
+
+
+def _with_days(text: str) -> str:
+    """Return a reason with its dates as they stand elsewhere: `11 Apr`."""
+    return DATE.sub(_short, text)
+
+
+def _short(found: re.Match[str]) -> str:
+    try:
+        return day_short(date.fromisoformat(found[0]))
+    except ValueError:  # a reason in somebody's own words may hold anything
+        return found[0]
 
 
 def _days(days: Mapping[date, int], change: Change) -> str:

@@ -238,8 +238,9 @@ def test_error_a_full_disk_loses_nothing(
         path.unlink(missing_ok=True)
         append(path, [numbered(1), numbered(2)])
         file_limit(path.stat().st_size + room)
-        with pytest.raises(OSError, match="too large"):
+        with pytest.raises(OSError, match="too large") as refused:
             append(path, [numbered(9)])
+        assert str(path) == refused.value.filename
         file_limit(resource.RLIM_INFINITY)
         read = read_record(path)
 

@@ -264,3 +264,17 @@ def test_error_what_fits_no_day_any_more_is_named() -> None:
 
     assert ("infeasible", []) == (schedule.status, changes)
     assert [("a", None, 4)] == [(m.name, m.day, m.count) for m in find_missed(left, schedule)]
+
+
+def test_a_layer_that_is_in_is_no_change() -> None:
+    """Bark is in, the rest of the bed keeps its day."""
+    south = bed("South", 1.0, 0.2, [("bark", 0.1), ("logs", None)])
+    hung = evolve(
+        yard(),
+        beds=(south,),
+        minutes=minutes(fill_bed=60.0),
+        wall=tuple(Hung(saturday(n), "fill bed", "South", n, 1) for n in (1, 2)),
+    )
+    done = event("filled", saturday(1), bed="South", layer=1, share=1.0)
+
+    assert [] == replanned(hung, done)[1]
