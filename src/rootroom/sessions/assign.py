@@ -14,7 +14,7 @@ from rootroom.sessions.choose import choose_days
 from rootroom.sessions.construct import Filler, add_blends
 from rootroom.sessions.exact import AIMS, Found, Request
 from rootroom.sessions.problem import Answer, Day, Order, Placed, Problem, Status, Task
-from rootroom.sessions.settle import pull_forward
+from rootroom.sessions.settle import blend_late, pull_forward
 from rootroom.sessions.windows import Windows, find_windows
 from rootroom.solving.child import ChildResult, run_in_child
 
@@ -186,6 +186,7 @@ def _answer(
     placed, blends = found.placed, found.blends
     if settle:
         placed, blends = pull_forward(problem, placed, blends)
+        blends = blend_late(problem, placed, blends)
     check = check_answer(problem, placed, blends)
     if check.broken:
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)

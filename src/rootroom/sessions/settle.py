@@ -3,6 +3,8 @@
 Units move to an earlier session, whole days of a task at a time, tasks in their order, as long as
 every rule and every aim stays as it is; two tasks never change places.
 So this last aim is approached, not proved.
+Mix that would wait for nothing is then blended later: on the last session before its use that takes
+it without costing an aim.
 """
 
 from __future__ import annotations
@@ -13,9 +15,12 @@ from rootroom.sessions.checking import check_answer
 from rootroom.sessions.construct import add_blends
 from rootroom.sessions.problem import Blend, Placed, Problem
 
-__all__ = ["pull_forward"]
+__all__ = ["blend_late", "pull_forward"]
 
 MOST_TASKS = 300
+
+MOST_TRIALS = 400
+"""Answers that are checked while blending is put later; each costs as much as the plan is long."""
 
 
 def pull_forward(
@@ -47,3 +52,41 @@ def pull_forward(
                 units, best = trial, (moved, mixed)
                 break
     return best
+
+
+def blend_late(
+    problem: Problem, placed: tuple[Placed, ...], blends: tuple[Blend, ...]
+) -> tuple[Blend, ...]:
+    """Return the blends with as much as possible put to later sessions, every aim as it is.
+
+    Whole batches move from the last session to the first, each to the latest session that takes
+    them; a rule or an aim that would suffer keeps them where they are.
+    """
+    if len(problem.tasks) > MOST_TASKS or set(blends) == set(add_blends(problem, placed)):
+        return blends
+    made: Counter[tuple[int, int]] = Counter()
+    for blend in blends:
+        made[blend.day, blend.mix] += blend.ml
+    days = sorted({one.day for one in placed} | {day for day, _ in made})
+    aims = check_answer(problem, placed, blends).aims
+    best, trials = blends, 0
+    for day, mix in sorted(made, reverse=True):
+        for later in reversed(days[days.index(day) + 1 :]):
+            for ml in _parts(made[day, mix], problem.vessel_ml):
+                trials += 1
+                if trials > MOST_TRIALS:
+                    return best
+                trial = made.copy()
+                trial[day, mix] -= ml
+                trial[later, mix] += ml
+                moved = tuple(Blend(d, m, n) for (d, m), n in sorted(trial.items()) if n)
+                check = check_answer(problem, placed, moved)
+                if not check.broken and check.aims <= aims:
+                    made, best = trial, moved
+                    break
+    return best
+
+
+def _parts(ml: int, vessel_ml: int) -> list[int]:
+    """Return amounts to put off, the largest first: all, or so that whole batches stay."""
+    return [ml - kept for kept in range(0, ml, vessel_ml)]

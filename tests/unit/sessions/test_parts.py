@@ -14,7 +14,7 @@ from rootroom.sessions.checking import check_answer
 from rootroom.sessions.choose import choose_days
 from rootroom.sessions.construct import Filler, add_blends, blend_same_day
 from rootroom.sessions.problem import Blend, Day, Hold, Mix, Order, Placed, Problem, Task
-from rootroom.sessions.settle import pull_forward
+from rootroom.sessions.settle import blend_late, pull_forward
 from rootroom.sessions.windows import find_windows
 from rootroom.solving.child import run_in_child
 
@@ -165,6 +165,19 @@ def test_mix_that_waits_is_left_alone() -> None:
     placed, blends = (Placed(1, 0, 1),), (Blend(0, 0, 5),)
 
     assert (placed, blends) == pull_forward(problem, placed, blends)
+
+
+def test_mix_is_blended_on_the_last_day_that_costs_nothing() -> None:
+    """Mix for two days is not blended a day early where both have the time, and is where not."""
+    tasks = (Task(1, 10, 0, 9, mix=0, mix_ml=5), Task(1, 10, 0, 9, mix=0, mix_ml=5))
+    problem = Problem(WEEK, tasks, mixes=(Mix(5, 3),), vessel_ml=5, store_ml=9)
+    placed, early = (Placed(0, 0, 1), Placed(1, 1, 1)), (Blend(0, 0, 10),)
+
+    assert (Blend(0, 0, 5), Blend(1, 0, 5)) == blend_late(problem, placed, early)
+
+    full = evolve(WEEK[1], minutes=10)
+    busy = evolve(problem, days=(WEEK[0], full, *WEEK[2:]))
+    assert early == blend_late(busy, placed, early)
 
 
 def test_error_child_that_aborts() -> None:
