@@ -294,7 +294,11 @@ def joined_lines(lines: Iterable[Line]) -> list[Line]:
 
 def dividing_text(line: Line) -> str:
     """Return how plants are divided and how many share a pot, nothing where each stays alone."""
-    texts = [words("session.divide", n=line.into)] if line.into > 1 else []
+    texts = (
+        [words("session.divide", plants=-(-line.count // line.into), n=line.into)]
+        if line.into > 1
+        else []
+    )
     if line.per_pot > 1:
         texts.append(words("session.share_pot", n=line.per_pot))
         texts.append(words("session.pots", n=line.pots))

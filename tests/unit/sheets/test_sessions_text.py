@@ -223,8 +223,8 @@ def test_dividing_and_sharing_a_pot_are_told() -> None:
     line = next(line for line in session.work if line.plants)
 
     assert 9 == line.count
-    assert "divide each in 3, 3 to a pot, 3 pots" == dividing_text(line)
-    assert "Chives: divide each in 3, 3 to a pot, 3 pots" in session_text(one, session)
+    assert "divide 3 in 3 each, 3 to a pot, 3 pots" == dividing_text(line)
+    assert "Chives: divide 3 in 3 each, 3 to a pot, 3 pots" in session_text(one, session)
     assert "knife or spade" in session.bring.tools
 
 
