@@ -87,7 +87,8 @@ def _block(drawing: Drawing, y: float, title: str, rows: Sequence[Row]) -> float
     drawing.text(2, y + 18, title, bold=True)
     y += 28
     most = max(max(planned, real) for _, planned, _, real, _ in rows) or 1.0
-    room = max(text_width(text) for row in rows for text in (row[2], row[4])) + 10
+    # A tenth more than the estimate: fractions are wide.
+    room = 1.1 * max(text_width(text) for row in rows for text in (row[2], row[4])) + 12
     scale = (WIDTH - 4 - room) / most
     for name, planned, planned_text, real, real_text in rows:
         drawing.text(2, y + 14, clip(name, 44))
