@@ -69,7 +69,11 @@ def _sentence(text: str) -> str:
 
 
 def _both(estimate: Estimate, system: System) -> tuple[str, str]:
-    return (
-        show_volume(estimate.likely, system, up=True),
-        show_volume(estimate.high, system, up=True),
-    )
+    return _volume(estimate.likely, system), _volume(estimate.high, system, up=True)
+
+
+def _volume(litres: float, system: System, *, up: bool = False) -> str:
+    """Return a volume; below 20 L to a tenth, as the list of containers has it."""
+    if system == "metric" and 10 <= litres < 20 and not up:
+        return f"{litres:.1f} L"
+    return show_volume(litres, system, up=up)
