@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from attrs import evolve, frozen
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Made, Shopping
+    from rootroom.buying.result import Made, More, Shopping
     from rootroom.demand.result import Demand, Needs
     from rootroom.mixing.result import Blending
     from rootroom.plan.model import Mix, Plan
@@ -37,12 +37,14 @@ LEAST_DIFFERENCE = 1e-3
 class ScoopGap:
     """What level scoops take more of than the list has: the card rounds the recipe.
 
-    `needs_l` [L] is what the blended mix takes by its cards, `has_l` [L] what is there for it.
+    `needs_l` [L] is what the blended mix takes by its cards, `has_l` [L] what is there for it,
+    `packs` the cheapest whole packages for the difference (none: nobody sells so much).
     """
 
     of: str
     needs_l: float
     has_l: float
+    packs: tuple[More, ...] = ()
 
 
 @frozen(eq=False)
@@ -182,7 +184,7 @@ def _scoop_gaps(plan: Plan, blending: Blending, shopping: Shopping) -> tuple[Sco
                 extra[bought.of] = extra.get(bought.of, 0.0) + more
     left = shopping.left_l
     return tuple(
-        ScoopGap(of, needs[of], needs[of] - gap)
+        ScoopGap(of, needs[of], needs[of] - gap, shopping.find_more(of, gap))
         for of, more in extra.items()
         if (gap := more - left.get(of, 0.0)) > LEAST_DIFFERENCE * needs[of]
     )

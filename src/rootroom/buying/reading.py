@@ -74,6 +74,7 @@ class Answer:
                 contents=float(packs * offer.content) / small,
                 need=float(max(self.used[offer.good] - good.stock, Fraction(0))) / small,
                 by=self._order_by(supply, offer.good),
+                labelled=_labelled_l(supply, packs),
             )
 
     def _order_by(self, supply: Supply, index: int) -> date | None:
@@ -160,6 +161,11 @@ class Answer:
             if not good.named and self.used[index] > 0:
                 amount = float(self.used[index]) / SMALL[good.unit]
                 yield Left(good.name, PLAIN[good.unit], amount)
+
+
+def _labelled_l(supply: Supply, packs: int) -> float | None:
+    litres = None if supply.pack is None else supply.pack.litres
+    return None if litres is None else float(litres * packs)
 
 
 def _pack_text(supply: Supply) -> str:

@@ -23,6 +23,7 @@ __all__ = [
     "Left",
     "Line",
     "Made",
+    "More",
     "Part",
     "Purpose",
     "ReadyMade",
@@ -50,6 +51,7 @@ class Line:
     all, so that another size can be taken when the shop is out.
     `by` is the last day to order or fetch it: the day before the first session that uses it, since
     goods are fetched, soaked and moistened the evening before, less the supplier's lead.
+    `labelled` [L] is what the packages hold by their label, as packed; None if sold by mass.
     """
 
     supply: int
@@ -64,6 +66,7 @@ class Line:
     contents: float
     need: float
     by: date | None = None
+    labelled: float | None = None
 
 
 @frozen
@@ -192,6 +195,18 @@ class Comparison:
 
 
 @frozen
+class More:
+    """Whole packages on top of the list: `packs` of a supply at `cents` together, before tax."""
+
+    supply: int
+    of: str
+    pack: str
+    source: str | None
+    packs: int
+    cents: int
+
+
+@frozen
 class Turn:
     """How far one price may go before another list is cheaper, all other prices the same.
 
@@ -228,6 +243,10 @@ class Purpose:
     amount: float
 
 
+def _no_more(of: str, litres: float) -> tuple[More, ...]:
+    return ()
+
+
 @frozen
 class Shopping:
     """The shopping list, with what is known of how good it is.
@@ -238,7 +257,8 @@ class Shopping:
     `limit`: no list was found in the time allowed.
     `sure` is the share of the draws in which the list is enough.
     `find_turns` and `find_bulk` answer `turns` and `bulk`, which take as long as the list did or
-    longer. `solver_s` is the time spent in the solver's library [s].
+    longer; `find_more` prices so many litres of a good on top.
+    `solver_s` is the time spent in the solver's library [s].
     """
 
     file: str
@@ -262,6 +282,9 @@ class Shopping:
     prices_up: Fraction = Fraction(0)
     find_turns: Callable[[], tuple[Turn, ...]] = field(default=tuple, eq=False, repr=False)
     find_bulk: Callable[[], tuple[BulkBreak, ...]] = field(default=tuple, eq=False, repr=False)
+    find_more: Callable[[str, float], tuple[More, ...]] = field(
+        default=_no_more, eq=False, repr=False
+    )
     solver_s: float = field(default=0.0, eq=False)
 
     @cached_property

@@ -15,6 +15,7 @@ from rootroom.buying.purposes import purposes
 from rootroom.buying.reading import Answer
 from rootroom.buying.result import Shopping
 from rootroom.buying.stating import state
+from rootroom.buying.topping import packs_for
 from rootroom.buying.turning import bulk_breaks, turns
 
 if TYPE_CHECKING:
@@ -84,5 +85,8 @@ def shop(
         prices_up=prices_up,
         find_turns=lambda: tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),
         find_bulk=lambda: tuple(bulk_breaks(plan, problem, seconds=seconds)) if proved else (),
+        find_more=lambda of, litres: packs_for(
+            answer.supplies, problem, basket, of, litres, seconds=seconds
+        ),
         solver_s=bought.solver_s,
     )

@@ -141,7 +141,7 @@ def buy(
     else:
         from rootroom.sheets.buying import buying_text
 
-        say(buying_text(made.shopping, why=why))
+        say(buying_text(made.shopping, why=why, gaps=made.gaps))
     if out is not None:
         from rootroom.sheets.buying import buying_csv
         from rootroom.sheets.files import write_files

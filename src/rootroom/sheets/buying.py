@@ -16,6 +16,7 @@ if TYPE_CHECKING:
         Change,
         Comparison,
         Fee,
+        Left,
         Line,
         Made,
         Shopping,
@@ -23,9 +24,20 @@ if TYPE_CHECKING:
         Turn,
         Unit,
     )
+    from rootroom.season import ScoopGap
     from rootroom.units import System
 
-__all__ = ["amount_text", "buying_csv", "buying_text", "change_text", "money", "per_volume"]
+__all__ = [
+    "amount_text",
+    "buying_csv",
+    "buying_text",
+    "change_text",
+    "gaps_shown",
+    "gaps_text",
+    "money",
+    "more_text",
+    "per_volume",
+]
 
 WIDTH = 80
 BLANK = "______"
@@ -61,13 +73,26 @@ def volume_name(system: System) -> str:
     return "cu ft" if system == "us" else "10 L"
 
 
-def buying_text(shopping: Shopping, *, why: bool = False) -> str:
-    """Return the list; with `why` what each package is for and how the answer was proved."""
+def buying_text(shopping: Shopping, *, why: bool = False, gaps: Sequence[ScoopGap] = ()) -> str:
+    """Return the list; with `why` what each package is for and how the answer was proved.
+
+    `gaps` is what level scoops take beyond the list.
+    """
     parts = [_headline(shopping)]
     if shopping.short:
         parts.append(_short(shopping))
     parts += _suppliers(shopping)
-    parts += [part for part in (_stock(shopping), _unpriced(shopping), _made(shopping)) if part]
+    parts += [
+        part
+        for part in (
+            _counted(shopping),
+            gaps_text(gaps, shopping.system),
+            _stock(shopping),
+            _unpriced(shopping),
+            _made(shopping),
+        )
+        if part
+    ]
     # Each turn is solved for, so a long list shows them only on demand.
     turns = _turns(shopping) if why or len(shopping.lines) <= MOST_LINES else ""
     parts += [part for part in (_compare(shopping), turns, _left(shopping)) if part]
@@ -114,6 +139,69 @@ def change_text(change: Change, system: System, unit: Unit) -> str:
     }[change.kind]
 
 
+def gaps_shown(gaps: Sequence[ScoopGap], system: System) -> list[ScoopGap]:
+    """Return the gaps that can be measured: those whose two amounts do not read alike."""
+    return [
+        gap for gap in gaps if show_volume(gap.needs_l, system) != show_volume(gap.has_l, system)
+    ]
+
+
+def more_text(gap: ScoopGap) -> str:
+    """Return the cheapest packages for a gap, `1 more coir 5 kg, 13.50, Station Store`."""
+    if not gap.packs:
+        return "no supplier has so much more"
+    return "; ".join(
+        f"{more.packs} more {clip(more.of, 24)} {clip(more.pack, 16)}, {money(more.cents)}"
+        + (f", {clip(more.source, 24)}" if more.source else "")
+        for more in gap.packs
+    )
+
+
+def gaps_text(gaps: Sequence[ScoopGap], system: System) -> str:
+    """Return what level scoops take more of than the list has, and the packages for it."""
+    shown = gaps_shown(gaps, system)
+    if not shown:
+        return ""
+    rows = [
+        _fill(
+            f"{clip(gap.of, 30)}: {show_volume(gap.needs_l, system, up=True)}, the list has "
+            f"{show_volume(gap.has_l, system)}. For the difference: {more_text(gap)}",
+            indent="  ",
+            hanging="    ",
+        )
+        for gap in shown
+    ]
+    head = "Measured by level scoops, the cards take more than the list has"
+    advice = "Or measure these parts to the recipe, with a smaller scoop; then the list is enough."
+    return "\n".join([head, *rows, _fill(advice, indent="  ", hanging="  ")])
+
+
+def _counted(shopping: Shopping) -> str:
+    """Return what one pack is counted as, wherever that is not what its label says."""
+    system = shopping.system
+    counted: dict[str, None] = {}
+    for line in shopping.lines:
+        each = _each(line, system) if line.unit == "l" else ""
+        label = None if line.labelled is None else show_volume(line.labelled / line.packs, system)
+        if each and each != label:
+            counted[f"{tidy(line.of)} {tidy(line.pack)} as {each}"] = None
+    wholes = "Needed is in all, loose, from whomever it comes."
+    if not counted:
+        return _fill(wholes) if shopping.lines else ""
+    return _fill(
+        f"{wholes} A pack is counted loose, as what it comes to at least in most cases (bags may "
+        f"hold less than their label): {', '.join(counted)}."
+    )
+
+
+def _each(line: Line, system: System) -> str:
+    """Return what one pack comes to, in cubic feet to the hundredth if its label is in them."""
+    litres, foot = line.contents / line.packs, float(LITRES_PER_CU_FT)
+    if system == "us" and litres < foot <= (line.labelled or 0.0) / line.packs:
+        return f"{litres / foot:.2f} cu ft"
+    return show_volume(litres, system)
+
+
 def _headline(shopping: Shopping) -> str:
     total = f"{money(shopping.cost_cents)} {tidy(shopping.currency)}"
     if shopping.status == "limit":
@@ -132,13 +220,23 @@ def _headline(shopping: Shopping) -> str:
     else:
         over = money(shopping.cost_cents - shopping.bound_cents)
         text = f"Shopping: {total}, at most {over} above the cheapest; the time limit ended it."
+    if shopping.unpriced:
+        text += f" Not in it, as no supplier sells {_unpriced_names(shopping)}."
     if shopping.prices_up:
         text += f" Prices raised by {_share(shopping.prices_up)}."
     if shopping.without:
         text += f" Without {', '.join(sorted(map(tidy, shopping.without)))}."
     if shopping.lines and not shopping.short:
-        text += f" Enough in {_seasons(shopping.sure)} of 100 seasons."
+        text += f" Enough in {_seasons(shopping.sure)} of 100 seasons, measured to the recipe."
     return _fill(text)
+
+
+def _unpriced_names(shopping: Shopping) -> str:
+    names = [clip(one.of, 24) for one in shopping.unpriced]
+    if len(names) == 1:
+        return f"it: {names[0]}"
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"them: {', '.join(names[:3])}{more}"
 
 
 def _seasons(sure: float) -> str:
@@ -171,7 +269,7 @@ def _suppliers(shopping: Shopping) -> list[str]:
         lines = [line for line in shopping.lines if line.source == source]
         fees = [fee for fee in shopping.fees if fee.source == source]
         rows = [_line_row(line, shopping.system) for line in lines]
-        rows += [["", _fee_text(fee), "", money(fee.cents), "", "", ""] for fee in fees]
+        rows += [_fee_row(fee, lines) for fee in fees]
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
         rows.append(["", "together", "", money(total), "", "", BLANK])
         table = _table(("packs", "what", "pack", "cost", "needed", "by", "paid"), rows, "rllrrrr")
@@ -191,8 +289,16 @@ def _line_row(line: Line, system: System) -> list[str]:
     ]
 
 
-def _fee_text(fee: Fee) -> str:
-    return FEES[fee.kind] + (f", {fee.times} times" if fee.times > 1 else "")
+def _fee_row(fee: Fee, lines: Sequence[Line]) -> list[str]:
+    """Return a fee; a single trip or delivery brings everything, so by the first of the days."""
+    what, day = FEES[fee.kind], ""
+    days = [line.by for line in lines if line.by is not None]
+    if fee.times > 1:
+        what += f", {fee.times} times"
+    elif fee.kind != "tax":
+        what += ", all in one" if len(lines) > 1 else ""
+        day = day_short(min(days)) if days else ""
+    return ["", what, "", money(fee.cents), "", day, ""]
 
 
 def _stock(shopping: Shopping) -> str:
@@ -308,16 +414,25 @@ def _left(shopping: Shopping) -> str:
     rows = [
         [
             clip(one.of, 30),
-            "" if one.likely is None else _over(one.likely, one.unit, system),
-            _over(one.left, one.unit, system),
+            "" if one.likely is None else _over(one.likely, one, system),
+            _over(one.left, one, system),
         ]
         for one in left
     ]
     return "Left over\n" + _table(("what", "most likely", "if much is needed"), rows, "lrr")
 
 
-def _over(amount: float, unit: Unit, system: System) -> str:
-    return amount_text(amount, unit, system) if amount >= LEAST_LEFT else "none"
+def _over(amount: float, row: Left, system: System) -> str:
+    """Return one of a row's two amounts, both in the larger one's unit."""
+    if amount < LEAST_LEFT:
+        return "none"
+    if row.unit == "l" and system == "us":
+        quarter = float(LITRES_PER_CU_FT) / 4
+        if amount < 4 * quarter <= max(row.left, row.likely or 0.0):
+            # A quarter is the finest step of the larger unit; less than that is said to be less.
+            steps = round(amount / quarter)
+            return f"{('under ¼', '¼', '½', '¾', '1')[steps]} cu ft"
+    return amount_text(amount, row.unit, system)
 
 
 def _why(shopping: Shopping) -> str:

@@ -9,12 +9,11 @@ from rootroom.sheets.demand import mixes_text
 from rootroom.sheets.plain import clip
 from rootroom.sheets.sessions import sessions_text
 from rootroom.sheets.wording import words
-from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.season import Season
 
-__all__ = ["gaps_text", "season_text"]
+__all__ = ["season_text"]
 
 
 def season_text(season: Season) -> str:
@@ -23,26 +22,10 @@ def season_text(season: Season) -> str:
     parts = [
         words("season.heading", garden=clip(plan.garden.name, 44), file=clip(plan.file, 32)),
         _headed("demand", mixes_text(plan, season.demand)),
-        _headed("buying", buying_text(season.shopping)),
-        *([gaps_text(season)] if season.gaps else []),
+        _headed("buying", buying_text(season.shopping, gaps=season.gaps)),
         _headed("sessions", sessions_text(plan, season.schedule, shopping=season.shopping)),
     ]
     return "\n\n".join(parts)
-
-
-def gaps_text(season: Season) -> str:
-    """Return what level scoops take more of than the list has."""
-    system = season.plan.garden.system
-    rows = [
-        words(
-            "season.gap",
-            of=clip(gap.of, 30),
-            needs=show_volume(gap.needs_l, system, up=True),
-            has=show_volume(gap.has_l, system),
-        )
-        for gap in season.gaps
-    ]
-    return "\n".join([words("season.gaps"), *rows, words("season.gaps_advice")])
 
 
 def _headed(key: str, body: str) -> str:

@@ -43,13 +43,14 @@ def a_list(*, peat: float = 100, name: str = "peat", at_most: int | None = None)
 
 
 EXPECTED = """\
-Shopping: 48.17 EUR, the cheapest, proved. Enough in about 90 of 100 seasons.
+Shopping: 48.17 EUR, the cheapest, proved. Not in it, as no supplier sells it:
+straw. Enough in about 90 of 100 seasons, measured to the recipe.
 
 Mill
     packs  what              pack      cost    needed     by    paid
         2  peat              50 L     18.00      69 L  5 Mar  ______
         1  tree              40 L     13.00      29 L  5 Mar  ______
-           trip                        6.00
+           trip, all in one            6.00            5 Mar
            tax on the goods            2.17
            together                   39.17                   ______
 
@@ -57,6 +58,8 @@ Barn
     packs  what      pack      cost    needed      by    paid
         2  #3        10        9.00        14  12 Mar  ______
            together            9.00                    ______
+
+Needed is in all, loose, from whomever it comes.
 
 Use first, from what is there
   what     pack      used
@@ -194,3 +197,18 @@ def test_error_csv_row_of_another_length() -> None:
     """A row that does not fit the header is a mistake of the caller."""
     with pytest.raises(ValueError, match="must have 2 cells, got 1"):
         csv_text(["a", "b"], [["x"]])
+
+
+def test_gap_of_scoops_names_the_packages_for_it() -> None:
+    """A gap says which whole packages cover it; one that reads alike on both sides is none."""
+    from rootroom.season import ScoopGap
+
+    made = a_list()
+    # 60 L more of peat: packs of 50 L at 9.00, from the supplier that is gone to anyway.
+    gap = ScoopGap("peat", 160.0, 100.0, made.find_more("peat", 60.0))
+    alike = ScoopGap("compost", 100.4, 100.0, made.find_more("compost", 0.4))
+    text = buying_text(made, gaps=[gap, alike])
+
+    assert "peat: 160 L, the list has 100 L." in text
+    assert "2 more peat 50 L, 18.00, Mill" in " ".join(text.split())
+    assert "compost: 10" not in text

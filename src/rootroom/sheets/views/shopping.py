@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import change_text
+from rootroom.sheets.buying import change_text, gaps_shown, more_text
 from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 
@@ -53,7 +53,8 @@ def gaps_view(season: Season, writer: Writer) -> list[str]:
             needs=writer.volume(gap.needs_l, up=True),
             has=writer.volume(gap.has_l),
         ).strip()
-        for gap in season.gaps
+        + f". For the difference: {writer.name(more_text(gap))}"
+        for gap in gaps_shown(season.gaps, season.plan.garden.system)
     ]
     return [*rows, words("season.gaps_advice")] if rows else []
 
