@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import random
+import json
 import resource
-import signal
 import subprocess
 import sys
 from collections.abc import Callable, Iterator
@@ -13,13 +11,13 @@ from pathlib import Path
 
 import pytest
 
-from rootroom.record import file as record_file
 from rootroom.record.events import Event, encode
 from rootroom.record.file import Record, append, last_lines, read_record, record_path
 from rootroom.sheets.problems import render_problems
 from tests.support.recording import DAY, event, moved
 
 KILLS = 500
+TENTH = 10
 
 
 def numbered(number: int) -> Event:
@@ -160,64 +158,79 @@ def test_the_last_lines_are_whole(path: Path) -> None:
 # Killed, full, shared
 
 
-def killed_while_adding(path: Path, first: int, after_bytes: int) -> int:
-    """Add events from `first` on in a process of its own that is killed once it has written so
-    many bytes; return how many events it confirmed.
-    """
+KILLER = """
+import json, os, random, signal, sys
+from rootroom.record import file
+from tests.unit.record.test_file import TENTH, numbered
+
+def killed(path, first, after_bytes):
     told, tell = os.pipe()
     child = os.fork()
-    if child == 0:  # pragma: no cover
+    if child == 0:
         whole, left = os.write, after_bytes
-
-        def few_bytes(descriptor: int, data: bytes) -> int:
-            """Take a few bytes at a time, as a system may, so that kills fall within lines."""
+        def few_bytes(descriptor, data):
+            # A few bytes at a time, as a system may take them, so that kills fall within lines.
             nonlocal left
             taken = whole(descriptor, bytes(data)[: min(7, left)])
             left -= taken
             if not left:
                 os.kill(os.getpid(), signal.SIGKILL)
             return taken
-
-        record_file.os.write = few_bytes  # type: ignore[assignment]
+        file.os.write = few_bytes
         for number in range(first, first + 1000):
-            append(path, [numbered(number)])
+            file.append(path, [numbered(number)])
             whole(tell, b".")
-        os._exit(1)
     os.close(tell)
     os.waitpid(child, 0)
     confirmed = len(os.read(told, 4096))
     os.close(told)
     return confirmed
 
+folder, kills = sys.argv[1], int(sys.argv[2])
+chance, number = random.Random(20270320), 0
+for kill in range(kills):
+    path = f"{folder}/{kill // TENTH}.record.jsonl"
+    done = killed(path, number, chance.randint(1, 700))
+    read = file.read_record(path)
+    print(json.dumps({
+        "first": number, "confirmed": done, "ids": [event.id for event in read.events],
+        "codes": [problem.code for problem in read.problems],
+        "whole": open(path, "rb").read()[-1:] in (b"\\n", b""),
+    }))
+    number += done + 1
+"""
 
-def test_killed_at_500_random_points(path: Path) -> None:
+
+def test_killed_at_500_random_points(tmp_path: Path) -> None:
     """After each kill nothing confirmed is lost, at most the line being written is, and it is said.
 
+    The killed process adds events one by one, and is killed after a random number of bytes.
     A line that was cut is told as the last one first, and as a damaged line of its number later.
-    Every tenth kill a new record is begun.
+    Every tenth kill a new record is begun. A small process forks faster than this one.
     """
-    chance = random.Random(20270320)
+    done = subprocess.run(
+        [sys.executable, "-c", KILLER, str(tmp_path), str(KILLS)],
+        cwd=Path(__file__).parents[3], capture_output=True, check=True, text=True,
+    )  # fmt: skip
+    kills = [json.loads(line) for line in done.stdout.splitlines()]
     confirmed: list[str] = []
-    number = cut = all_cut = 0
-    for kill in range(KILLS):
-        if kill % 10 == 0:
-            path = path.with_name(f"{kill}.record.jsonl")
+    cut = all_cut = 0
+    for place, kill in enumerate(kills):
+        if place % TENTH == 0:
             confirmed, all_cut, cut = [], all_cut + cut, 0
-        done = killed_while_adding(path, number, chance.randint(1, 700))
-        confirmed += [f"n{n}" for n in range(number, number + done)]
-        read = read_record(path)
-        ids = [one.id for one in read.events]
+        first, many, ids, codes = (kill[key] for key in ("first", "confirmed", "ids", "codes"))
+        confirmed += [f"n{n}" for n in range(first, first + many)]
 
         assert confirmed == ids[: len(confirmed)]
         # The next one was written but for its line end, or whole, when the kill came.
-        assert ids[len(confirmed) :] in ([], [f"n{number + done}"])
-        lost = len(ids) == len(confirmed) and path.read_bytes()[-1:] not in (b"\n", b"")
-        assert cut + lost == len(read.problems)
-        assert not lost or "cut-line" == read.problems[-1].code
-        cut, confirmed = len(read.problems), ids
-        number += done + 1
+        assert ids[len(confirmed) :] in ([], [f"n{first + many}"])
+        lost = len(ids) == len(confirmed) and not kill["whole"]
+        assert cut + lost == len(codes)
+        assert not lost or codes[-1] == "cut-line"
+        cut, confirmed = len(codes), ids
 
-    assert number > 2 * KILLS
+    assert len(kills) == KILLS
+    assert kills[-1]["first"] > 2 * KILLS
     assert all_cut > KILLS / 2
 
 
