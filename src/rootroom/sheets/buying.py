@@ -419,7 +419,15 @@ def _left(shopping: Shopping) -> str:
         ]
         for one in left
     ]
-    return "Left over\n" + _table(("what", "most likely", "if much is needed"), rows, "lrr")
+    table = "Left over\n" + _table(("what", "most likely", "if much is needed"), rows, "lrr")
+    if any(one.likely is not None and one.likely < one.left - LEAST_LEFT for one in left):
+        table += "\n" + _fill(
+            "Bags of ready-made mix are used up before any is blended, so when less is needed "
+            "fewer of them and more of the parts are left.",
+            indent="  ",
+            hanging="  ",
+        )
+    return table
 
 
 def _over(amount: float, row: Left, system: System) -> str:

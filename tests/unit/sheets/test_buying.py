@@ -212,3 +212,14 @@ def test_gap_of_scoops_names_the_packages_for_it() -> None:
     assert "peat: 160 L, the list has 100 L." in text
     assert "2 more peat 50 L, 18.00, Mill" in " ".join(text.split())
     assert "compost: 10" not in text
+
+
+def test_mix_left_only_if_much_is_needed_is_explained() -> None:
+    """Less of a mix left most likely than if much is needed: the text says how that comes."""
+    from rootroom.buying.result import Left
+
+    odd = evolve(a_list(), left=(Left("tree", "l", 11.0, 0.0), Left("peat", "l", 5.0, 40.0)))
+    plain = evolve(a_list(), left=(Left("peat", "l", 5.0, 40.0),))
+
+    assert "used up before any is blended" in " ".join(buying_text(odd).split())
+    assert "used up before any is blended" not in " ".join(buying_text(plain).split())
