@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.csv_text import csv_text
+from rootroom.sheets.layout import fill, table
 from rootroom.sheets.plain import clip, day_long, day_short, tidy
 from rootroom.units import show_mass, show_volume
 
@@ -39,7 +39,6 @@ __all__ = [
     "per_volume",
 ]
 
-WIDTH = 80
 BLANK = "______"
 # Less than this is not worth a line [L, kg or pieces].
 LEAST_LEFT = 0.05
@@ -163,7 +162,7 @@ def gaps_text(gaps: Sequence[ScoopGap], system: System) -> str:
     if not shown:
         return ""
     rows = [
-        _fill(
+        fill(
             f"{clip(gap.of, 30)}: {show_volume(gap.needs_l, system, up=True)}, the list has "
             f"{show_volume(gap.has_l, system)}. For the difference: {more_text(gap)}",
             indent="  ",
@@ -173,7 +172,7 @@ def gaps_text(gaps: Sequence[ScoopGap], system: System) -> str:
     ]
     head = "Measured by level scoops, the cards take more than the list has"
     advice = "Or measure these parts to the recipe, with a smaller scoop; then the list is enough."
-    return "\n".join([head, *rows, _fill(advice, indent="  ", hanging="  ")])
+    return "\n".join([head, *rows, fill(advice, indent="  ", hanging="  ")])
 
 
 def _counted(shopping: Shopping) -> str:
@@ -187,8 +186,8 @@ def _counted(shopping: Shopping) -> str:
             counted[f"{tidy(line.of)} {tidy(line.pack)} as {each}"] = None
     wholes = "Needed is in all, loose, from whomever it comes."
     if not counted:
-        return _fill(wholes) if shopping.lines else ""
-    return _fill(
+        return fill(wholes) if shopping.lines else ""
+    return fill(
         f"{wholes} A pack is counted loose, as what it comes to at least in most cases (bags may "
         f"hold less than their label): {', '.join(counted)}."
     )
@@ -228,7 +227,7 @@ def _headline(shopping: Shopping) -> str:
         text += f" Without {', '.join(sorted(map(tidy, shopping.without)))}."
     if shopping.lines and not shopping.short:
         text += f" Enough in {_seasons(shopping.sure)} of 100 seasons, measured to the recipe."
-    return _fill(text)
+    return fill(text)
 
 
 def _unpriced_names(shopping: Shopping) -> str:
@@ -247,7 +246,7 @@ def _seasons(sure: float) -> str:
 def _short(shopping: Shopping) -> str:
     lines = ["Cannot be had:"]
     for short in shopping.short:
-        lines.append(_fill(_short_text(short, shopping.system), indent="  ", hanging="    "))
+        lines.append(fill(_short_text(short, shopping.system), indent="  ", hanging="    "))
     return "\n".join(lines)
 
 
@@ -272,8 +271,8 @@ def _suppliers(shopping: Shopping) -> list[str]:
         rows += [_fee_row(fee, lines) for fee in fees]
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
         rows.append(["", "together", "", money(total), "", "", BLANK])
-        table = _table(("packs", "what", "pack", "cost", "needed", "by", "paid"), rows, "rllrrrr")
-        blocks.append(f"{'No supplier named' if source is None else tidy(source)}\n{table}")
+        shown = table(("packs", "what", "pack", "cost", "needed", "by", "paid"), rows, "rllrrrr")
+        blocks.append(f"{'No supplier named' if source is None else tidy(source)}\n{shown}")
     return blocks
 
 
@@ -308,7 +307,7 @@ def _stock(shopping: Shopping) -> str:
         [clip(use.of, 24), clip(use.pack, 16), amount_text(use.used, use.unit, shopping.system)]
         for use in shopping.stock
     ]
-    return "Use first, from what is there\n" + _table(("what", "pack", "used"), rows, "llr")
+    return "Use first, from what is there\n" + table(("what", "pack", "used"), rows, "llr")
 
 
 def _unpriced(shopping: Shopping) -> str:
@@ -319,7 +318,7 @@ def _unpriced(shopping: Shopping) -> str:
         for left in shopping.unpriced
     ]
     head = "Warning: no supply names these, so they have no price and are not in the cost"
-    return f"{head}\n" + _table(("what", "needed"), rows, "lr")
+    return f"{head}\n" + table(("what", "needed"), rows, "lr")
 
 
 def _made(shopping: Shopping) -> str:
@@ -327,7 +326,7 @@ def _made(shopping: Shopping) -> str:
         return ""
     lines = ["How each mix is come by"]
     for name, made in shopping.made.items():
-        lines.append(_fill(_made_text(name, made, shopping.system), indent="  ", hanging="    "))
+        lines.append(fill(_made_text(name, made, shopping.system), indent="  ", hanging="    "))
     return "\n".join(lines)
 
 
@@ -352,9 +351,7 @@ def _made_text(name: str, made: Made, system: System) -> str:
 def _compare(shopping: Shopping) -> str:
     rows = [row for one in shopping.compare for row in _compare_rows(one, shopping.system)]
     notes = [
-        _fill(
-            f"{tidy(one.mix)} is not compared: no price for {', '.join(map(tidy, one.unpriced))}."
-        )
+        fill(f"{tidy(one.mix)} is not compared: no price for {', '.join(map(tidy, one.unpriced))}.")
         for one in shopping.compare
         if one.unpriced and one.ready
     ]
@@ -364,8 +361,8 @@ def _compare(shopping: Shopping) -> str:
     title = (
         f"Own mix beside ready-made, per {volume_name(shopping.system)}, tax with it, trips without"
     )
-    table = [_table(header, rows, "rlrrrl")] if rows else []
-    return "\n".join([title, *table, *notes])
+    shown = [table(header, rows, "rlrrrl")] if rows else []
+    return "\n".join([title, *shown, *notes])
 
 
 def _compare_rows(one: Comparison, system: System) -> Iterable[list[str]]:
@@ -392,7 +389,7 @@ def _turns(shopping: Shopping) -> str:
             )
     if not lines:
         return ""
-    body = [_fill(line, indent="  ", hanging="    ") for line in lines]
+    body = [fill(line, indent="  ", hanging="    ") for line in lines]
     return "\n".join(["Where the choice turns, all else the same", *body])
 
 
@@ -419,15 +416,15 @@ def _left(shopping: Shopping) -> str:
         ]
         for one in left
     ]
-    table = "Left over\n" + _table(("what", "most likely", "if much is needed"), rows, "lrr")
+    shown = "Left over\n" + table(("what", "most likely", "if much is needed"), rows, "lrr")
     if any(one.likely is not None and one.likely < one.left - LEAST_LEFT for one in left):
-        table += "\n" + _fill(
+        shown += "\n" + fill(
             "Bags of ready-made mix are used up before any is blended, so when less is needed "
             "fewer of them and more of the parts are left.",
             indent="  ",
             hanging="  ",
         )
-    return table
+    return shown
 
 
 def _over(amount: float, row: Left, system: System) -> str:
@@ -448,12 +445,12 @@ def _why(shopping: Shopping) -> str:
         [clip(why.of, 20), amount_text(why.amount, why.unit, shopping.system), clip(why.use, 42)]
         for why in shopping.why
     ]
-    return "What it is for\n" + _table(("what", "amount", "for"), rows, "lrl") if rows else ""
+    return "What it is for\n" + table(("what", "amount", "for"), rows, "lrl") if rows else ""
 
 
 def _proof(shopping: Shopping) -> str:
     level = round(shopping.level * 100)
-    return _fill(
+    return fill(
         f"Amounts are read at percentile {level} of each mix and ingredient, packs that swell at "
         f"percentile {100 - level}. No list costs less than {money(shopping.bound_cents)}. "
         "Of equally cheap lists the one that leaves least "
@@ -471,31 +468,3 @@ def _share(share: Fraction) -> str:
 def _signed(share: Fraction) -> str:
     per_cent = round(float(share * 100), 1)
     return f"{per_cent:+.1f}".removesuffix(".0") + " %"
-
-
-def _fill(text: str, *, indent: str = "", hanging: str = "") -> str:
-    # A figure stays beside its sign: a character that no text holds stands for that space.
-    filled = textwrap.fill(
-        text.replace(" %", "\0%"),
-        width=WIDTH,
-        initial_indent=indent,
-        subsequent_indent=hanging,
-        break_on_hyphens=False,
-    )
-    return filled.replace("\0", " ")
-
-
-def _table(header: Sequence[str], rows: Sequence[Sequence[str]], sides: str) -> str:
-    """Return a plain table; `sides` says l or r for each column."""
-    from tabulate import tabulate
-
-    align = ["left" if side == "l" else "right" for side in sides]
-    text: str = tabulate(
-        rows,
-        headers=list(header),
-        tablefmt="plain",
-        disable_numparse=True,
-        colalign=align,
-        headersalign=align,
-    )
-    return textwrap.indent("\n".join(line.rstrip() for line in text.splitlines()), "  ")

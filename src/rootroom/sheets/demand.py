@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import textwrap
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.sheets.layout import fill, table
 from rootroom.sheets.plain import clip, halves, tidy
 from rootroom.sheets.wording import section, words
 from rootroom.units import show_mass, show_volume
@@ -17,7 +17,6 @@ if TYPE_CHECKING:
 
 __all__ = ["check_line", "demand_text", "mixes_text"]
 
-WIDTH = 80
 MOST_ROWS = 40
 """Moves shown one by one; of a longer list alike moves are added together."""
 
@@ -43,10 +42,10 @@ def mixes_text(plan: Plan, demand: Demand) -> str:
         return words("demand.nothing")
     parts = [_estimates("mix", demand.mixes, plan.garden.system)]
     if demand.mixes:
-        parts.append(_fill(words("demand.spread")))
+        parts.append(fill(words("demand.spread")))
     line = check_line(plan, demand)
     if line:
-        parts.append(_fill(words("demand.check", line=line)))
+        parts.append(fill(words("demand.check", line=line)))
     return "\n".join(part for part in parts if part)
 
 
@@ -94,13 +93,13 @@ def _moves(demand: Demand, system: System) -> str:
     header = section("demand")["move_columns"]
     if len(demand.moves) <= MOST_ROWS:
         rows = [_move_row(move, system) for move in demand.moves]
-        return f"{words('demand.moves')}\n{_table(header, rows, 'llrlrr')}"
+        return f"{words('demand.moves')}\n{table(header, rows, 'llrlrr')}"
     rows = _kind_rows(demand, system)
     note = words("demand.kinds")
     if len(rows) > MOST_ROWS:
         note += " " + words("demand.rows_more", n=len(rows) - MOST_ROWS)
-    body = _table(header[1:], rows[:MOST_ROWS], "lrlrr")
-    return "\n".join([words("demand.moves"), body, _fill(note)])
+    body = table(header[1:], rows[:MOST_ROWS], "lrlrr")
+    return "\n".join([words("demand.moves"), body, fill(note)])
 
 
 def _move_row(move: MoveDemand, system: System) -> list[str]:
@@ -154,10 +153,10 @@ def _beds(demand: Demand, system: System) -> str:
     ]
     if not rows:
         return ""
-    table = _table(section("demand")["bed_columns"], rows, "llrr")
+    shown = table(section("demand")["bed_columns"], rows, "llrr")
     more = len(demand.beds) - MOST_ROWS
     note = [words("demand.rows_more", n=more)] if more > 0 else []
-    return "\n".join([words("demand.beds"), table, *note])
+    return "\n".join([words("demand.beds"), shown, *note])
 
 
 def _estimates(kind: str, figures: Mapping[str, Estimate], system: System) -> str:
@@ -178,8 +177,8 @@ def _block(kind: str, rows: Sequence[Sequence[str]]) -> str:
     if not rows:
         return ""
     title = "mixes" if kind == "mix" else f"{kind}s"
-    table = _table(section("demand")[f"{kind}_columns"], rows, "lrr")
-    return f"{words(f'demand.{title}')}\n{table}"
+    shown = table(section("demand")[f"{kind}_columns"], rows, "lrr")
+    return f"{words(f'demand.{title}')}\n{shown}"
 
 
 def _doubts(plan: Plan, demand: Demand) -> str:
@@ -191,27 +190,5 @@ def _doubts(plan: Plan, demand: Demand) -> str:
             "demand.doubt",
             factor=tidy(doubt.factor), share=f"{doubt.share:.0%}", measure=tidy(doubt.measure),
         )  # fmt: skip
-        lines += [_fill(text, indent="  ", hanging="    "), f"      {clip(doubt.line, 74)}"]
+        lines += [fill(text, indent="  ", hanging="    "), f"      {clip(doubt.line, 74)}"]
     return "\n".join([words("demand.doubts"), *lines]) if lines else ""
-
-
-def _fill(text: str, *, indent: str = "", hanging: str = "") -> str:
-    return textwrap.fill(
-        text, WIDTH, initial_indent=indent, subsequent_indent=hanging, break_on_hyphens=False
-    )
-
-
-def _table(header: Iterable[str], rows: Iterable[Sequence[str]], sides: str) -> str:
-    """Return a plain table; `sides` says l or r for each column."""
-    from tabulate import tabulate
-
-    align = ["left" if side == "l" else "right" for side in sides]
-    text: str = tabulate(
-        rows,
-        headers=list(header),
-        tablefmt="plain",
-        disable_numparse=True,
-        colalign=align,
-        headersalign=align,
-    )
-    return textwrap.indent("\n".join(line.rstrip() for line in text.splitlines()), "  ")
