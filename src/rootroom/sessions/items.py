@@ -165,9 +165,9 @@ def freed_use(item: MoveItem, container: int) -> Use | None:
 
 
 def containers_freed(item: MoveItem) -> int:
-    """Return how many containers a whole move leaves empty."""
+    """Return how many containers a whole move leaves empty; plants are sold in their pots."""
     move = item.move
-    if move.refresh is not None or not move.old.holds:
+    if move.refresh is not None or move.place == "sold" or not move.old.holds:
         return 0
     per = item.old_per_container * move.into
     taken = -(-item.plants // move.into)

@@ -28,9 +28,7 @@ TREE = mix("tree", {"bark": 2, "peat": 1})
 
 def test_a_move_is_a_task_and_a_wait_is_an_order() -> None:
     """Two moves of one group are two tasks with the gap between them, plant by plant."""
-    figs = group(
-        "Fig", 18, move(ONE, THREE), move(THREE, ONE, number=2, wait_days=70, count=6)
-    )
+    figs = group("Fig", 18, move(ONE, THREE), move(THREE, ONE, number=2, wait_days=70, count=6))
     made = worked_out(plan([figs], [TREE], work=work(days=days(20)), minutes=minutes(pot_3=5.0)))
 
     first, second = made.problem.tasks
@@ -163,3 +161,14 @@ def test_days_before_the_start_are_left_out() -> None:
     # 240 min less 15 % is 204; two people have 408, the vessel 204.
     day = made.problem.days[0]
     assert (408, 204) == (day.minutes / made.ticks, day.vessel_minutes / made.ticks)
+
+
+def test_plants_are_sold_in_their_pots() -> None:
+    """A sale leaves no empty pots behind, planting out does."""
+    basil = group("Basil", 6, move(ONE, place="sold"))
+    squash = group("Squash", 6, move(ONE, place="ground"))
+    bay = group("Bay", 6, move(nothing("cutting"), ONE))
+    sold, planted, _ = worked_out(plan([basil, squash, bay], [TREE])).problem.tasks
+
+    assert () == sold.frees
+    assert 6 == planted.frees[0].freed(6, 6)
