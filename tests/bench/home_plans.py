@@ -59,9 +59,7 @@ def _draw(
                 orders.append(Order(len(tasks) - 1, len(tasks), gap=chance.choice((4, 6))))
             due = min(opens + chance.randint(6, 12) - 1, days - 1)
             tasks.append(
-                Task(
-                    count, each, opens, days - 1, due, mix=chance.randrange(3), mix_ml=1000
-                )
+                Task(count, each, opens, days - 1, due, mix=chance.randrange(3), mix_ml=1000)
             )
     return tasks, orders
 

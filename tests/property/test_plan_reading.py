@@ -144,7 +144,7 @@ def test_error_no_text_breaks_the_reader(text, tmp_path_factory):
     read_text(text, tmp_path_factory.getbasetemp())
 
 
-HEAD = '[garden]\nlast_frost = 2027-04-12\n\n[mixes.tree]\nparts = { bark = 5, peat = 1 }\n\n'
+HEAD = "[garden]\nlast_frost = 2027-04-12\n\n[mixes.tree]\nparts = { bark = 5, peat = 1 }\n\n"
 
 
 @settings(deadline=None, max_examples=200, derandomize=True)

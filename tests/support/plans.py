@@ -57,8 +57,11 @@ def pot(text: str, fill_l: float | Spread, **more: Any) -> Container:
     """Return a container of this fill [L]; the brim is the fill unless given."""
     fill = spread(fill_l)
     return Container(
-        text=text, kind=more.pop("kind", "own"), brim_l=spread(more.pop("brim_l", fill)),
-        fill_l=fill, **more,
+        text=text,
+        kind=more.pop("kind", "own"),
+        brim_l=spread(more.pop("brim_l", fill)),
+        fill_l=fill,
+        **more,
     )
 
 
@@ -77,9 +80,16 @@ def move(old: Container, to: Container | None = None, **more: Any) -> Move:
     number = more.pop("number", 1)
     mix = more.pop("mix", "tree" if to is not None or "refresh" in more else None)
     return Move(
-        number=number, old=old, to=to, place=more.pop("place", None),
-        refresh=more.pop("refresh", None), mix=mix, opens=more.pop("opens", FIRST),
-        due=more.pop("due", LAST), where=HERE, **more,
+        number=number,
+        old=old,
+        to=to,
+        place=more.pop("place", None),
+        refresh=more.pop("refresh", None),
+        mix=mix,
+        opens=more.pop("opens", FIRST),
+        due=more.pop("due", LAST),
+        where=HERE,
+        **more,
     )
 
 
@@ -96,7 +106,9 @@ def roster(groups: Iterable[PlantGroup]) -> Roster:
         if row.kind not in kinds:
             kinds.append(row.kind)
     return Roster(
-        tuple(kinds), [row.name for row in rows], [row.count for row in rows],
+        tuple(kinds),
+        [row.name for row in rows],
+        [row.count for row in rows],
         [kinds.index(row.kind) for row in rows],
     )
 
@@ -108,16 +120,25 @@ def mix(name: str, parts: Mapping[str, int | str | Fraction], **more: Any) -> Mi
 
 
 def bed(
-    name: str, area_m2: float, depth_m: float, layers: Sequence[tuple[str, float | None]],
+    name: str,
+    area_m2: float,
+    depth_m: float,
+    layers: Sequence[tuple[str, float | None]],
     **more: Any,
 ) -> Bed:
     """Return a bed; layers are pairs of what they are of and their depth [m]."""
     return Bed(
-        name=name, shape_text=more.pop("shape_text", ""), area_m2=area_m2, depth_m=depth_m,
+        name=name,
+        shape_text=more.pop("shape_text", ""),
+        area_m2=area_m2,
+        depth_m=depth_m,
         already_m=more.pop("already_m", 0.0),
         layers=tuple(Layer(of, depth) for of, depth in layers),
-        settles=spread(more.pop("settles", 0.10)), opens=more.pop("opens", FIRST),
-        due=more.pop("due", LAST), where=HERE, **more,
+        settles=spread(more.pop("settles", 0.10)),
+        opens=more.pop("opens", FIRST),
+        due=more.pop("due", LAST),
+        where=HERE,
+        **more,
     )
 
 
@@ -125,16 +146,29 @@ def work(**more: Any) -> Work:
     """Return work on Saturdays in March with a vessel of 70 L and a scoop of 5 L."""
     days = tuple(WorkDay(date(2027, 3, day), 240.0, 1) for day in (6, 13, 20, 27))
     given: dict[str, Any] = {
-        "days": days, "first": FIRST, "last": LAST, "start": time(9), "spare_share": 0.15,
-        "vessel_l": 70.0, "scoop_l": 5.0, "store_l": 150.0, "store_days": 14,
-        "setup_min": 20.0, "mix_setup_min": 20.0,
+        "days": days,
+        "first": FIRST,
+        "last": LAST,
+        "start": time(9),
+        "spare_share": 0.15,
+        "vessel_l": 70.0,
+        "scoop_l": 5.0,
+        "store_l": 150.0,
+        "store_days": 14,
+        "setup_min": 20.0,
+        "mix_setup_min": 20.0,
     }
     return Work(**{**given, **more})
 
 
 def plan(
-    groups: Iterable[PlantGroup] = (), mixes: Iterable[Mix] = (), beds: Iterable[Bed] = (),
-    *, factors: Factors = WORKED, supplies: Iterable[Supply] = (), **more: Any,
+    groups: Iterable[PlantGroup] = (),
+    mixes: Iterable[Mix] = (),
+    beds: Iterable[Bed] = (),
+    *,
+    factors: Factors = WORKED,
+    supplies: Iterable[Supply] = (),
+    **more: Any,
 ) -> Plan:
     """Return a plan without problems."""
     return Plan(

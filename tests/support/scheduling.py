@@ -24,9 +24,7 @@ def days(
     number: int, *, clock_min: float = 240.0, people: int = 1, step: int = 7
 ) -> tuple[WorkDay, ...]:
     """Return work days from the first Saturday on, `step` days apart."""
-    return tuple(
-        WorkDay(SATURDAY + timedelta(step * n), clock_min, people) for n in range(number)
-    )
+    return tuple(WorkDay(SATURDAY + timedelta(step * n), clock_min, people) for n in range(number))
 
 
 def minutes(**own: float) -> dict[str, Spread]:

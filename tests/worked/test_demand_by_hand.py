@@ -180,9 +180,7 @@ def test_one_ingredient_alone_shrinks_nothing() -> None:
 
 def test_additions_by_the_pot() -> None:
     """Two pots of three plants get 30 mL each, and the mix 2 g a litre of finished mix."""
-    fed = move(
-        pot("P9", 0.5), pot("box", 10.0), per_pot=3, add={"feed": Amount(None, 0.030)}
-    )
+    fed = move(pot("P9", 0.5), pot("box", 10.0), per_pot=3, add={"feed": Amount(None, 0.030)})
     feeding = mix("tree", {"bark": 1}, add={"lime": Rate(0.002, None)})
     found = find_demand(plan([group("Chard", 6, fed)], [feeding]))
     assert ("l", pytest.approx(0.060)) == (

@@ -96,8 +96,6 @@ def _in_one_unit(plan: Plan, name: str, given: list[Given]) -> list[Given]:
     if density is None:
         raise ValueError(f"{name!r} is given by mass and by volume, and its density is not known")
     return [
-        one
-        if one.unit == "kg"
-        else Given(name, "kg", one.likely * density, one.draws * density)
+        one if one.unit == "kg" else Given(name, "kg", one.likely * density, one.draws * density)
         for one in given
     ]

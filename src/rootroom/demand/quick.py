@@ -70,9 +70,7 @@ def fill_question(
     drawn = {text: streams.draw(f"fill of {text}", one.fill_l) for text, one in known.items()}
     ball, balls = factors.ball.likely, streams.draw("ball", factors.ball)
     packing, spill = _shared(factors, streams)
-    mix_l = loose_l(
-        room.total_l(likely, ball, load), factors.packing.likely, factors.spill.likely
-    )
+    mix_l = loose_l(room.total_l(likely, ball, load), factors.packing.likely, factors.spill.likely)
     return FillAnswer(
         pots=pots,
         # Brim and fill move together: they are drawn from one stream.

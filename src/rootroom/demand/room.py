@@ -121,4 +121,3 @@ def room_of(move: Move) -> Room | None:
         per_pot=move.per_pot if rooted else 1,
         renewed=move.refresh,
     )
-

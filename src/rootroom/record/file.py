@@ -200,9 +200,7 @@ def _unknown(file: Path, number: int, line: bytes, kind: str) -> Problem:
     return _told(file, number, line, "unknown-event", message, "")
 
 
-def _told(
-    file: Path, number: int, line: bytes, code: str, message: str, hint: str
-) -> Problem:
+def _told(file: Path, number: int, line: bytes, code: str, message: str, hint: str) -> Problem:
     text = line.decode("utf-8", "replace")
     shown = text if len(text) <= SHOWN else text[: SHOWN - 1] + "…"
     where = Location(str(file), number, 1, len(shown) + 1)

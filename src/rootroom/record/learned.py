@@ -120,9 +120,7 @@ def _shrink(plan: Plan, of: str) -> _Prior | None:
     if of not in plan.mixes:
         return None
     known = plan.ingredients
-    row = usual_shrink(
-        [part in known and known[part].coarse for part in plan.mixes[of].parts]
-    )
+    row = usual_shrink([part in known and known[part].coarse for part in plan.mixes[of].parts])
     return None if row is None else _Prior(row.spread, row.source, 0.03, 0.6)
 
 

@@ -210,9 +210,7 @@ class Noter:
         data: dict[str, Any] = {"work": "", "count": _count(count, text)}
         name = name.strip()
         kinds = sorted(minutes_rows(), key=len, reverse=True)
-        work = next(
-            (kind for kind in kinds if f"{name.casefold()} ".startswith(f"{kind} ")), None
-        )
+        work = next((kind for kind in kinds if f"{name.casefold()} ".startswith(f"{kind} ")), None)
         if work is None:
             data["work"], data["container"] = "up-pot", self._container(name)
         else:

@@ -225,9 +225,7 @@ def _mixes(
     )
 
 
-def _goods(
-    planned: Sequence[Mapping[str, Any]], paid: Sequence[Paid]
-) -> tuple[GoodReview, ...]:
+def _goods(planned: Sequence[Mapping[str, Any]], paid: Sequence[Paid]) -> tuple[GoodReview, ...]:
     names = dict.fromkeys([row["of"] for row in planned] + [one.of for one in paid])
     found = []
     for name in names:
@@ -296,9 +294,7 @@ def _own(plan: Plan, name: str, prices: Mapping[int, float]) -> float | None:
     return cents
 
 
-def _addition(
-    supply: Supply, kg_per_l: float | None, l_per_l: float | None, price: float
-) -> float:
+def _addition(supply: Supply, kg_per_l: float | None, l_per_l: float | None, price: float) -> float:
     """Return what an addition to a litre costs [cents]; nothing where its pack tells no amount."""
     if kg_per_l and supply.mass_kg:
         return price * kg_per_l / supply.mass_kg
@@ -307,9 +303,7 @@ def _addition(
     return 0.0
 
 
-def _cheapest(
-    plan: Plan, of: str, kind: str, prices: Mapping[int, float]
-) -> float | None:
+def _cheapest(plan: Plan, of: str, kind: str, prices: Mapping[int, float]) -> float | None:
     """Return the least cents a loose litre of a good costs; an own heap alone costs nothing."""
     alike = [supply for supply in plan.supplies if supply.of == of and supply.of_kind == kind]
     each = [

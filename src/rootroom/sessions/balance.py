@@ -66,8 +66,7 @@ class Line:
             if self.after[task] & ~self.after[other] or self.prior[other] >> task & 1:
                 continue
             same = (
-                self.minutes[other] == self.minutes[task]
-                and self.after[other] == self.after[task]
+                self.minutes[other] == self.minutes[task] and self.after[other] == self.after[task]
             )
             if not same or other < task:
                 mask |= 1 << other
@@ -234,9 +233,7 @@ def _exchangeable(line: Line, chosen: int, spare: int, room: int) -> bool:
 WEIGHTS = tuple(product((0.0, 0.005, 0.01), (0.0, 0.01, 0.02), (0.0, 0.02)))
 
 
-def _construct(
-    line: Line, weights: tuple[float, float, float], most: int
-) -> tuple[list[int], int]:
+def _construct(line: Line, weights: tuple[float, float, float], most: int) -> tuple[list[int], int]:
     """Return the days as masks, each the weightiest of the first `most` full days, and the work."""
     by_followers, by_number, by_task = weights
     gain = [

@@ -94,7 +94,7 @@ def find_changes(
         held = _waits_until(opens.get(key), after_moves.get((name, number - 1), {}))
         reason = _reason(gone, come, held, today, told, days)
         changes.append(Change(kind, name, number, dict(gone), dict(come), reason))
-    return tuple(sorted(changes, key=lambda change: (min([*change.before, *change.after]))))
+    return tuple(sorted(changes, key=lambda change: min([*change.before, *change.after])))
 
 
 def _layers(plan: Plan) -> set[tuple[str, int]]:

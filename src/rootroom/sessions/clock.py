@@ -87,8 +87,7 @@ def set_times(lines: Sequence[Line], day: date, start: time, people: int) -> tup
         timed.append((line, begin, took))
         now = begin + took
     return tuple(
-        evolve(line, start=_clock(day, start, begin), clock_min=took)
-        for line, begin, took in timed
+        evolve(line, start=_clock(day, start, begin), clock_min=took) for line, begin, took in timed
     )
 
 

@@ -66,10 +66,7 @@ def stay_close(
     nearest = _Nearest(work.problem, answer, _old_days(work, wall))
     nearest.restore(answer)
     if nearest.moved:
-        nearest.ask(
-            solve
-            or partial(schedule_work, seconds=seconds / TRIES, effort=effort / TRIES)
-        )
+        nearest.ask(solve or partial(schedule_work, seconds=seconds / TRIES, effort=effort / TRIES))
     best = nearest.best
     if best is answer:
         return answer
@@ -218,9 +215,7 @@ class _Nearest:
                 )
         return None
 
-    def _blends(
-        self, answer: Answer, placed: Sequence[Placed]
-    ) -> Iterable[tuple[Blend, ...]]:
+    def _blends(self, answer: Answer, placed: Sequence[Placed]) -> Iterable[tuple[Blend, ...]]:
         yield add_blends(self.problem, placed)
         yield answer.blends
         ahead = blend_ahead(self.problem, placed)
@@ -238,9 +233,7 @@ def _fitted(days: Mapping[int, int], count: int) -> dict[int, int]:
     return {day: units for day, units in fitted.items() if units}
 
 
-def _on_days(
-    problem: Problem, days: Sequence[int], solve: Solve
-) -> Answer:
+def _on_days(problem: Problem, days: Sequence[int], solve: Solve) -> Answer:
     """Return the core's answer when only some of the days (positions) may be used."""
     part = evolve(problem, days=tuple(problem.days[day] for day in days))
     answer = solve(part)

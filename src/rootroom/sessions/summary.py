@@ -134,5 +134,3 @@ def first_uses(sessions: Sequence[Session]) -> tuple[GoodDue, ...]:
         for good in goods_of(session.bring):
             first.setdefault(good, session.date)
     return tuple(GoodDue(cast(GoodKind, kind), name, day) for (kind, name), day in first.items())
-
-

@@ -94,9 +94,7 @@ def _no_day(work: Work, one: NoDay, windows: Windows) -> str:
     first = windows.first[one.task]
     days = work.problem.days
     then = _day(days[first].date) if first < len(days) else "after the last one"
-    return (
-        f"{name} must wait for the work before it, so its first day is {then}, and {end}"
-    )
+    return f"{name} must wait for the work before it, so its first day is {then}, and {end}"
 
 
 def _short(work: Work, short: ShortStretch) -> str:

@@ -48,9 +48,7 @@ def _rows(schedule: Schedule) -> list[tuple[str, list[Window]]]:
     return [(name, windows) for (name, _), windows in rows.items()]
 
 
-def _block(
-    days: Sequence[date], rows: list[tuple[str, list[Window]]], schedule: Schedule
-) -> str:
+def _block(days: Sequence[date], rows: list[tuple[str, list[Window]]], schedule: Schedule) -> str:
     lines = [*_heads(days)]
     hardening: dict[str, list[tuple[date, date]]] = {}
     for period in schedule.hardening:

@@ -469,7 +469,7 @@ def test_package_loads_nothing_until_a_name_is_used():
 
 def test_table_over_lines_is_seen_where_the_language_allows_it():
     """TOML 1.1 reads a table over several lines; we name it whichever Python reads."""
-    text = 'a = [ { b = 1 }, { c = [\n 1,\n] },\n { d = 1,\n   e = { f = 2 } } ]\n'
+    text = "a = [ { b = 1 }, { c = [\n 1,\n] },\n { d = 1,\n   e = { f = 2 } } ]\n"
 
     assert [text.index("{ d")] == find_places(text)[2]
 

@@ -15,7 +15,7 @@ from rootroom.record.events import Event, decode, encode, event_from
 from tests.support.recording import event
 
 DAY = date(2027, 3, 20)
-HARD_TEXT = "figs \u2028 \" \\ \n 🪴 \udc80 <b>"
+HARD_TEXT = 'figs \u2028 " \\ \n 🪴 \udc80 <b>'
 
 
 def test_a_line_is_json_with_the_sum_of_the_bytes_before_it() -> None:

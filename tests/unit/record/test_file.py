@@ -242,9 +242,7 @@ def file_limit() -> Iterator[Callable[[int], None]]:
     resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
 
 
-def test_error_a_full_disk_loses_nothing(
-    path: Path, file_limit: Callable[[int], None]
-) -> None:
+def test_error_a_full_disk_loses_nothing(path: Path, file_limit: Callable[[int], None]) -> None:
     """Full at any byte of a line: it is refused, everything before is there, the next one fits."""
     line = encode(numbered(9))
     for room in range(len(line)):

@@ -15,9 +15,7 @@ HEAD = {
     "v": 1, "kind": "hand back", "plan": "by-hand.toml", "digest": "3f9a", "by": "k1",
     "name": "Ana", "events": 2,
 }  # fmt: skip
-PLAN = plan(
-    [group("Fig", 18, move(pot("#1", 2.0), pot("#3", 9.0)))], [mix("tree", {"bark": 1})]
-)
+PLAN = plan([group("Fig", 18, move(pot("#1", 2.0), pot("#3", 9.0)))], [mix("tree", {"bark": 1})])
 
 
 def told(number: int, by: str = "k1", **more: object) -> dict[str, object]:

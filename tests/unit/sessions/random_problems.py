@@ -39,9 +39,7 @@ def random_problem(seed: int) -> Problem:
                 gives, takes = chance.choice(((1, 1), (1, 1), (1, 2), (2, 1)))
                 orders.append(Order(before, after, gap, whole, gives, takes))
     containers = tuple(
-        Container(
-            chance.choice((0, 1, 2)), chance.choice((None, 1, 2, 2)), chance.choice((1, 2))
-        )
+        Container(chance.choice((0, 1, 2)), chance.choice((None, 1, 2, 2)), chance.choice((1, 2)))
         for _ in range(2)
     )
     return Problem(

@@ -74,8 +74,7 @@ def on_wall(*lines: tuple[str, int, int]) -> tuple[Hung, ...]:
 def planned(schedule: Schedule) -> set[tuple[str, int, int]]:
     """Return a schedule's plants in the same way."""
     return {
-        (line.name, (line.day - SATURDAY).days // 7, line.count)
-        for line in hang(schedule.sessions)
+        (line.name, (line.day - SATURDAY).days // 7, line.count) for line in hang(schedule.sessions)
     }
 
 
