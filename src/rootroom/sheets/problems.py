@@ -9,7 +9,7 @@ from rootroom.problems import Location, Problem
 
 __all__ = ["render_problem", "render_problems"]
 
-_WIDTH = 100
+_WIDTH = 70
 _MOST = 1000
 
 
