@@ -108,6 +108,7 @@ def read_supplies(
     """Return the supplies in the order of the file, numbered from 1."""
     supplies = []
     seen: list[tuple[Any, Path]] = []
+    told: set[str | None] = set()
     for number, (path, raw) in enumerate(entries_of(data, "supplies"), start=1):
         table = structure(SupplyTable, raw, path, context.findings)
         twin = next((where for other, where in seen if other == raw), None)
@@ -121,7 +122,9 @@ def read_supplies(
             )
         seen.append((raw, path))
         supply = _supply(table, number, path, ingredients, context)
-        _check_supplier(table, path, suppliers, context)
+        if table.from_ not in told:
+            _check_supplier(table, path, suppliers, context)
+            told.add(table.from_)
         if supply is not None:
             supplies.append(supply)
     return tuple(supplies)
@@ -413,6 +416,6 @@ def _check_supplier(
         context.findings.warning(
             (*path, "from"),
             "unknown-supplier",
-            f"a supplier without a table: `{table.from_}`",
+            f"a supplier without a table, so no trip or tax is counted: `{table.from_}`",
             hint=near,
         )
