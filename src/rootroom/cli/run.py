@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 __all__ = ["main"]
 
+INTERRUPTED = "interrupted: nothing half written is left behind"
+
 
 def main() -> None:
     """Run the command that was asked for, and leave no traceback for what the world does."""
@@ -24,7 +26,11 @@ def main() -> None:
         prepare_streams()
         _run()
     except KeyboardInterrupt:
-        _leave("interrupted: nothing half written is left behind", 130)
+        _leave(INTERRUPTED, 130)
+    except ImportError as broken:
+        if not _was_interrupted(broken):
+            raise
+        _leave(INTERRUPTED, 130)
     except BrokenPipeError:
         # The reader of our output has gone; Python would complain again while closing stdout.
         _leave("", 0)
@@ -56,6 +62,13 @@ def _run() -> None:
     finally:
         # A disk may be full only now; while closing, Python could tell nobody properly.
         sys.stdout.flush()
+
+
+def _was_interrupted(error: BaseException | None) -> bool:
+    """Whether an interrupt stands behind an error: compiled libraries wrap one while they load."""
+    while error is not None and not isinstance(error, KeyboardInterrupt):
+        error = error.__cause__ or error.__context__
+    return error is not None
 
 
 def _leave(words: str, code: int) -> NoReturn:

@@ -292,3 +292,21 @@ def test_error_plan_that_is_no_text(content, tmp_path):
     assert f"{path}:1:".encode() in done.stderr
     assert done.stderr.endswith((b"1 error\n", b"errors\n"))
     assert b"Traceback" not in done.stderr
+
+
+@pytest.mark.parametrize("chained", [True, False])
+def test_error_interrupted_while_a_compiled_library_loads(chained, monkeypatch, capsys):
+    """An interrupt that a library wraps in an import error is an interrupt, any other is not."""
+    from rootroom.cli import run
+
+    def load():
+        raise ImportError("initialization failed") from (KeyboardInterrupt() if chained else None)
+
+    monkeypatch.setattr(run, "_run", load)
+    monkeypatch.setattr("rootroom.cli.streams.silence_stdout", lambda: None)
+    with pytest.raises(SystemExit if chained else ImportError) as end:
+        run.main()
+
+    if chained:
+        assert 130 == end.value.code
+        assert "interrupted: nothing half written is left behind\n" == capsys.readouterr().err
