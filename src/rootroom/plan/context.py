@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping
 from datetime import date
 
@@ -17,6 +18,8 @@ from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
 
 __all__ = ["Context"]
+
+_PLACE = re.compile(r"\b(?:bed|border|ground|soil|garden)s?\b", re.IGNORECASE)
 
 
 @define
@@ -35,13 +38,24 @@ class Context:
     _containers: dict[str, Container | TextError | None] = field(factory=dict)
     _frost_asked: bool = False
 
-    def container(self, text: str, path: Path) -> Container | None:
-        """Return what a container's text means; a text that means nothing is noted at `path`."""
+    def container(self, text: str, path: Path, *, may_be_place: bool = False) -> Container | None:
+        """Return what a container's text means; a text that means nothing is noted at `path`.
+
+        Where a place may stand as well, one that speaks of a bed or the ground is told of those.
+        """
         try:
             return self.try_container(text)
         except TextError as error:
+            unknown = error.code == "unknown-container"
+            if may_be_place and unknown and _PLACE.search(text) and "did you" not in error.hint:
+                error = TextError(error.message, code=error.code, hint=self._places())
             self.findings.refuse(path, error)
             return None
+
+    def _places(self) -> str:
+        beds = ", ".join(f"`{shown(bed)}`" for bed in list(self.bed_names)[:8])
+        known = f"the plan's beds: {beds}" if beds else "the plan has no `[[beds]]`"
+        return f'a bed goes by its `name` under `[[beds]]`, open soil is `"ground"`; {known}'
 
     def try_container(self, text: str) -> Container | None:
         """Return what a text means, None if its own table is broken; else TextError."""

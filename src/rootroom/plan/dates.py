@@ -11,6 +11,7 @@ from datetime import date, timedelta
 
 from attrs import frozen
 
+from rootroom.plan.names import NUMBER_WORDS
 from rootroom.problems import TextError
 
 __all__ = ["Window", "read_window", "resolve"]
@@ -78,5 +79,11 @@ def _hint(plain: str) -> str:
     ):
         return "write a date as year-month-day without quotes: `2027-04-24`"
     if "frost" in plain.lower():
+        spelled = re.match(rf"({'|'.join(NUMBER_WORDS)}) +(day|week)s?\b", plain, re.IGNORECASE)
+        if spelled is not None:
+            number = NUMBER_WORDS[spelled[1].lower()]
+            side = "after" if "after" in plain.lower() else "before"
+            right = f"{number} {spelled[2].lower()}s {side} last frost"
+            return f'write the number in digits: `"{right}"`'
         return 'write it as `"2 weeks before last frost"`, in whole days or weeks'
     return f"write {_EXAMPLES}"

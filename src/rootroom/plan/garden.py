@@ -18,7 +18,9 @@ from rootroom.problems import TextError
 __all__ = ["read_factors", "read_garden", "read_sure"]
 
 Units = NewType("Units", str)
-READERS[Units] = choice("us", "metric")
+READERS[Units] = choice(
+    "us", "metric", hint="`us` shows inches and US gallons, `metric` centimetres and litres"
+)
 
 
 @frozen(eq=False, repr=False)

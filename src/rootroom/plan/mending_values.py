@@ -7,8 +7,9 @@ import unicodedata
 from collections.abc import Callable, Sequence
 from datetime import date
 
+from rootroom.plan.hints import HOMES
 from rootroom.plan.mending import Edit, Mend, Slip
-from rootroom.plan.names import shown
+from rootroom.plan.names import NUMBER_WORDS, shown
 
 __all__ = ["VALUE_RULES", "quoted"]
 
@@ -225,6 +226,16 @@ def key_without_quotes(slip: Slip) -> Mend | None:
     if _BARE_KEY.fullmatch(key):
         return None
     stop = start + len(text[start:equals].rstrip())
+    one_word = "_".join(key.split())
+    if one_word in HOMES:
+        return Mend(
+            start,
+            stop,
+            "key-without-quotes",
+            f"a key is one word: `{shown(key)}`",
+            f"write `{one_word} = ...`",
+            [Edit(start, stop, one_word)],
+        )
     return Mend(
         start,
         stop,
@@ -273,6 +284,16 @@ def text_without_quotes(slip: Slip) -> Mend | None:
     flag = {"yes": "true", "no": "false", "true": "true", "false": "false"}.get(value.casefold())
     if flag is not None:
         right = flag
+    digits = NUMBER_WORDS.get(value.casefold())
+    if digits is not None and scene.inner != "[":
+        return Mend(
+            start,
+            end,
+            "text-without-quotes",
+            f"a number stands in digits: `{value}`",
+            f"write `{digits}`, without quotes",
+            [Edit(start, end, str(digits))],
+        )
     return Mend(
         start,
         end,

@@ -172,7 +172,7 @@ def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container |
         return None, None
     if table.to in ("ground", "sold") or table.to in context.bed_names:
         return None, str(table.to)
-    target = context.container(table.to, (*path, "to"))
+    target = context.container(table.to, (*path, "to"), may_be_place=True)
     if target is not None and not target.holds:
         findings.error(
             (*path, "to"),

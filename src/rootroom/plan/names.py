@@ -10,10 +10,17 @@ from rootroom.problems import TextError
 if TYPE_CHECKING:
     from rootroom.plan.findings import Findings, Path
 
-__all__ = ["LONGEST", "check_name", "closest", "note_bad_name", "shown", "suggest"]
+__all__ = ["LONGEST", "NUMBER_WORDS", "check_name", "closest", "note_bad_name", "shown", "suggest"]
 
 LONGEST = 500
 """Characters of a name or any other text; more is a slip or an attack, and fits no sheet."""
+
+
+NUMBER_WORDS = {
+    "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
+    "nine": 9, "ten": 10, "eleven": 11, "twelve": 12,
+}  # fmt: skip
+"""Numbers that people write as words where a plan wants digits."""
 
 
 def check_name(text: str, *, empty: bool) -> None:

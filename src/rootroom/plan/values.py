@@ -6,6 +6,7 @@ It never guesses: a text where a number belongs is refused, and the other way ro
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from datetime import date, datetime, time
 from decimal import Decimal
@@ -163,7 +164,8 @@ def _whole(value: object, least: int) -> int:
         raise _wrong("a whole number belongs here", value, hint)
     if not least <= value <= MOST:
         words = f"a count is a whole number from {least} to {MOST:,}"
-        raise TextError(f"{words}: {show(value)}", code="bad-count")
+        hint = "leave out what there is none of" if value == 0 else ""
+        raise TextError(f"{words}: {show(value)}", code="bad-count", hint=hint)
     return value
 
 
@@ -276,14 +278,29 @@ def read_clock(value: object) -> time:
     """Return a time of day."""
     if isinstance(value, time):
         return value
+    right = "09:00"
     if isinstance(value, str):
         try:
             return datetime.strptime(value.strip(), "%H:%M").time()
         except ValueError:
-            pass
+            right = _on_24_hours(value) or right
     raise TextError(
-        f"a time of day belongs here: {show(value)}", code="bad-time", hint='write it as `"09:00"`'
+        f"a time of day belongs here: {show(value)}",
+        code="bad-time",
+        hint=f'write it as `"{right}"`, on the 24-hour clock',
     )
+
+
+_HALF_DAY = re.compile(r"(1[0-2]|0?[1-9])(?:[:.]([0-5][0-9]))? ?([ap])\.?m\.?", re.IGNORECASE)
+
+
+def _on_24_hours(text: str) -> str | None:
+    """Return `9 am` or `2:30 pm` as hours and minutes; None for another text."""
+    found = _HALF_DAY.fullmatch(text.strip())
+    if found is None:
+        return None
+    hours = int(found[1]) % 12 + (12 if found[3].lower() == "p" else 0)
+    return f"{hours:02d}:{found[2] or '00'}"
 
 
 def read_days(value: object) -> int:
@@ -432,8 +449,8 @@ def read_per_volume(value: object) -> Rate:
     return rate
 
 
-def choice(*names: str) -> Callable[[object], str]:
-    """Return a reader that takes one of `names` and nothing else."""
+def choice(*names: str, hint: str = "") -> Callable[[object], str]:
+    """Return a reader that takes one of `names` and nothing else; `hint` tells them apart."""
 
     def reader(value: object) -> str:
         if value in names:
@@ -444,7 +461,7 @@ def choice(*names: str) -> Callable[[object], str]:
         raise TextError(
             f"{wanted} belongs here: {show(value)}",
             code="bad-choice",
-            hint=f"did you mean `{near}`?" if near else "",
+            hint=f"did you mean `{near}`?" if near else hint,
         )
 
     return reader

@@ -134,10 +134,11 @@ def _no_number(plain: str, text: str, what: str) -> TextError:
         return TextError(f"{what} is negative: {quote(text)}", code="negative-number")
     if re.match(r"[+-]?(inf|nan)", plain, re.IGNORECASE):
         return TextError(f"{what} is not a finite number: {quote(text)}", code="not-finite")
+    hint = "write numbers as `2`, `2.5`, `3/4` or `1 1/2`"
+    if what == "volume" and plain.isalpha():
+        hint = "write how much it holds, a number and a unit: `5 gal` or `20 L`"
     return TextError(
-        f"{what} does not start with a number: {quote(text)}",
-        code="bad-number",
-        hint="write numbers as `2`, `2.5`, `3/4` or `1 1/2`",
+        f"{what} does not start with a number: {quote(text)}", code="bad-number", hint=hint
     )
 
 

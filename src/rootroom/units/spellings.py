@@ -93,6 +93,7 @@ AMBIGUOUS = MappingProxyType(
         **dict.fromkeys(("ton", "tons"), _TON),
         "t": "`tsp`, `tbsp` or `tonne`",
         "c": "`cup`",
+        **dict.fromkeys(("spoon", "spoons", "spoonful", "spoonfuls"), "`tsp` or `tbsp`"),
         "Mg": "`mg` or `tonne`",
         **dict.fromkeys(
             ("trade gal", "trade gallon", "trade gallons"), "`gal`, measured, or the class, as `#1`"

@@ -103,7 +103,12 @@ def _refusal(read, text):
             "two-units",
             VOLUME,
         ),
-        ("L", "volume does not start with a number: `L`", "bad-number", NUMBERS),
+        (
+            "L",
+            "volume does not start with a number: `L`",
+            "bad-number",
+            "write how much it holds, a number and a unit: `5 gal` or `20 L`",
+        ),
         ("٣ L", "volume does not start with a number: `٣ L`", "bad-number", NUMBERS),
         ("", "volume is empty: ``", "empty-text", ""),
         ("   ", "volume is empty: `   `", "empty-text", ""),
