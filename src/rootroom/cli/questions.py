@@ -66,7 +66,15 @@ def pots(
     try:
         say(pots_text(text))
     except TextError as error:
-        refuse(error)
+        if error.code != "unknown-container":
+            refuse(error)
+        from rootroom.plan.names import shown
+
+        fail(
+            f"no container has this in its name: `{shown(text or '')}`",
+            hint="`rootroom pots` lists all; " + error.hint,
+            code=2,
+        )
 
 
 def new(

@@ -29,7 +29,7 @@ from rootroom.plan.work import UNKNOWN_DATES
 
 __all__ = ["MoveTable", "Standing", "read_move"]
 
-Outcome = Literal["undated", "no-by", "long-step"]
+Outcome = Literal["undated", "no-by", "long-step", "same-pot"]
 
 
 @frozen(eq=False, repr=False)
@@ -101,6 +101,8 @@ def read_move(
             target = None
         elif _long_step(table, old, target, standing):
             outcomes.append("long-step")
+        elif _same_pot(table, old, target, standing):
+            outcomes.append("same-pot")
     move = None
     ends_somewhere = target is not None or place is not None or refresh is not None
     filled = mix is not None or place is not None
@@ -336,3 +338,10 @@ def _long_step(table: MoveTable, old: Container, target: Container, standing: St
     most = 2.0 if crop is not None and crop.small_steps else 6.0
     plants_l = old.fill_l.likely / standing.shared * (table.per_pot or 1)
     return target.fill_l.likely > most * plants_l * (1 + 1e-9)
+
+
+def _same_pot(table: MoveTable, old: Container, target: Container, standing: Standing) -> bool:
+    """Return whether a whole ball goes into a container like the one it stands in."""
+    whole = table.keep is None or float(table.keep) == 1
+    alone = (table.per_pot or 1) == standing.shared and (table.into or 1) == 1
+    return whole and alone and old.text == target.text

@@ -235,7 +235,7 @@ class RosterBuilder:
             name, step = self.names[first[head]], self.notes[head].outcomes[outcome]
             plural = "1 plant" if many == 1 else f"{many:,} plants"
             which = "" if many == 1 else "the first is "
-            detail = f" ({step})" if outcome == "long-step" and step else ""
+            detail = f" ({step})" if outcome in ("long-step", "same-pot") and step else ""
             self.context.findings.warn_at(
                 self.kinds[head].where, code, f"{plural} {words}: {which}`{name}`{detail}", hint
             )
@@ -256,6 +256,11 @@ _WARNINGS: dict[Outcome, tuple[str, str, str]] = {
         "long-step",
         "with a step that roots may not follow",
         "put a pot between, or write `big_step = true` on the move",
+    ),
+    "same-pot": (
+        "same-pot",
+        "moved into a container like the one before",
+        'choose a larger one, or for fresh mix in the same one write `refresh = "1/3"`',
     ),
 }
 
