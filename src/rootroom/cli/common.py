@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
@@ -28,6 +28,7 @@ __all__ = [
     "refuse",
     "report",
     "say",
+    "say_written",
 ]
 
 PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.")]
@@ -47,14 +48,15 @@ Today = Annotated[
 ]
 
 
-def load(path: Path, today: datetime | None = None) -> Plan:
+def load(path: Path, today: datetime | None = None, *, brief: bool = True) -> Plan:
     """Return what is left of the plan after its record, warnings printed; exit 1 on any error.
 
     Without a record beside it, and without `today`, that is the plan as it was written.
+    A warning is one line unless `brief` is off.
     """
     from rootroom.record.file import read_record, record_path
 
-    plan = load_as_written(path)
+    plan = load_as_written(path, brief=brief)
     record = read_record(record_path(path))
     report(record.problems)
     if not record.events and today is None:
@@ -68,22 +70,22 @@ def load(path: Path, today: datetime | None = None) -> Plan:
     return plan_from(plan, state, today=None if today is None else today.date())
 
 
-def load_as_written(path: Path) -> Plan:
+def load_as_written(path: Path, *, brief: bool = True) -> Plan:
     """Return the plan without its record, warnings printed; exit 1 with every error printed."""
     from rootroom.plan.reader import read_plan
 
     plan, problems = read_plan(path)
-    report(problems)
+    report(problems, brief=brief)
     if plan is None:
         raise typer.Exit(1)
     return plan
 
 
-def report(problems: Iterable[Problem]) -> None:
-    """Print problems on stderr in the order of the file, and how many there are."""
+def report(problems: Iterable[Problem], *, brief: bool = False) -> None:
+    """Print problems on stderr in the order of the file, warnings on one line each if `brief`."""
     from rootroom.sheets.problems import render_problems
 
-    text = render_problems(tuple(problems))
+    text = render_problems(tuple(problems), brief_warnings=brief)
     if text:
         sys.stderr.write(text)
 
@@ -91,6 +93,19 @@ def report(problems: Iterable[Problem]) -> None:
 def say(text: str) -> None:
     """Print an answer on stdout."""
     sys.stdout.write(text if text.endswith("\n") else text + "\n")
+
+
+def say_written(names: Sequence[str], folder: Path) -> None:
+    """Tell which files were written, in lines of at most 80 columns."""
+    import textwrap
+
+    number = "1 file" if len(names) == 1 else f"{len(names):,} files"
+    text = f"wrote {number} to {folder}: {', '.join(names)}"
+    say(
+        textwrap.fill(
+            text, 80, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False
+        )
+    )
 
 
 def refuse(error: TextError) -> NoReturn:
@@ -102,7 +117,9 @@ def fail(message: str, *, hint: str = "", code: int = 2) -> NoReturn:
     """Print one error line (and a hint) on stderr, and exit."""
     sys.stderr.write(f"error: {message}\n")
     if hint:
-        sys.stderr.write(f"\nhint: {hint}\n")
+        from rootroom.sheets.problems import hint_text
+
+        sys.stderr.write(f"\n{hint_text(hint)}\n")
     raise typer.Exit(code)
 
 

@@ -116,7 +116,8 @@ def review(
         if chart:
             files["review.svg"] = chart.encode()
         names = write_files(out, files)
-        say(f"\nwrote {len(names)} files to {out}: {', '.join(names)}")
+        say("")
+        say_written(names, out)
 
 
 def _records(plan: Path, beside: list[Path] | None) -> list[Record]:

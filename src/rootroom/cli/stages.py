@@ -10,7 +10,17 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rootroom.cli.common import AsJson, PlanPath, Seconds, Today, fail, load, read_share, say
+from rootroom.cli.common import (
+    AsJson,
+    PlanPath,
+    Seconds,
+    Today,
+    fail,
+    load,
+    read_share,
+    say,
+    say_written,
+)
 from rootroom.cli.progress import working
 
 if TYPE_CHECKING:
@@ -65,7 +75,7 @@ def check(plan: PlanPath) -> None:
     """Read the plan and report every mistake in it."""
     from rootroom.plan.names import shown
 
-    checked = load(plan)
+    checked = load(plan, brief=False)
     say(
         f"{shown(checked.file)}: fine, {len(checked.plants)} plant groups, {len(checked.beds)} beds"
     )
@@ -244,7 +254,7 @@ def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str
 
     with working("writing the sheets"):
         names = write_sheets(made, out, paper=paper, only=only)
-    say(f"wrote {len(names)} files to {out}: {', '.join(names)}")
+    say_written(names, out)
 
 
 def _hang_up(path: Path, made: Season) -> None:

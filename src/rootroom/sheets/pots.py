@@ -36,9 +36,10 @@ def pots_text(text: str | None) -> str:
 
 
 LEGEND = """\
-Litres are least, likely and most; a tray's are those of one cell. Grade: A standard
-or university, B trade press, C general page, M from memory or common practice.
-Write your own volume under [containers] where you have measured it: it wins."""
+Litres are least, likely and most; a tray's are those of one cell.
+Grade: A standard or university, B trade press, C general page, M from memory or
+common practice. Write your own volume under [containers] where you have
+measured it: it wins."""
 
 
 def _litres(spread: Spread) -> str:

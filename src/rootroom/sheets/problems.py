@@ -2,21 +2,35 @@
 
 from __future__ import annotations
 
+import re
+import textwrap
 import unicodedata
 from collections.abc import Sequence
 
 from rootroom.problems import Location, Problem
 
-__all__ = ["render_problem", "render_problems"]
+__all__ = ["hint_text", "render_problem", "render_problems"]
 
 _WIDTH = 70
 _MOST = 1000
+_JOINED = "\x1f"
+"""Stands for a space that no line may end at; no hint holds one, as it cannot be printed."""
 
 
-def render_problems(problems: Sequence[Problem]) -> str:
-    """Return all problems, each followed by an empty line, and how many there are."""
+def render_problems(problems: Sequence[Problem], *, brief_warnings: bool = False) -> str:
+    """Return all problems, each followed by an empty line, and how many there are.
+
+    With `brief_warnings` a warning is its first line alone, above the errors and uncounted: what
+    stays in a plan should not push the answer off the screen.
+    """
+    brief = ""
+    if brief_warnings:
+        warned = [problem for problem in problems if problem.severity == "warning"]
+        brief = "".join(f"{_first_line(problem)}\n" for problem in warned[:_MOST])
+        problems = [problem for problem in problems if problem.severity == "error"]
+        brief += "\n" if brief and problems else ""
     if not problems:
-        return ""
+        return brief
     errors = sum(problem.severity == "error" for problem in problems)
     warnings = len(problems) - errors
     counts = [
@@ -27,19 +41,36 @@ def render_problems(problems: Sequence[Problem]) -> str:
     blocks = [render_problem(problem) for problem in problems[:_MOST]]
     if len(problems) > _MOST:
         blocks.append(f"{len(problems) - _MOST:,} more are not shown\n")
-    return "\n".join([*blocks, ", ".join(counts)]) + "\n"
+    return brief + "\n".join([*blocks, ", ".join(counts)]) + "\n"
 
 
 def render_problem(problem: Problem) -> str:
     """Return one problem; its first line says it all and can be searched for by its code."""
     where = problem.where
-    lines = [f"{_place(where)}: {problem.severity}: {_visible(problem.message)} [{problem.code}]"]
+    lines = [_first_line(problem)]
     if problem.line and not problem.line.isspace():
         lines += _marked(problem.line, where)
     lines += [f"  {_place(other)}: {_visible(words)}" for other, words in problem.related]
     if problem.hint:
-        lines += ["", f"hint: {_visible(problem.hint)}"]
+        lines += ["", hint_text(_visible(problem.hint))]
     return "\n".join(lines) + "\n"
+
+
+def hint_text(hint: str) -> str:
+    """Return a hint in lines of at most 80 columns; what is to be copied stays on one line."""
+    whole = re.sub("`[^`]*`", lambda found: found[0].replace(" ", _JOINED), hint)
+    return textwrap.fill(
+        f"hint: {whole}",
+        width=80,
+        subsequent_indent=" " * 6,
+        break_long_words=False,
+        break_on_hyphens=False,
+    ).replace(_JOINED, " ")
+
+
+def _first_line(problem: Problem) -> str:
+    message = _visible(problem.message)
+    return f"{_place(problem.where)}: {problem.severity}: {message} [{problem.code}]"
 
 
 def _place(where: Location) -> str:

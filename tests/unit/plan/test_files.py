@@ -103,7 +103,7 @@ def test_error_large_file_is_refused_quickly(tmp_path):
     assert text == (
         "plan.toml:1:1: error: a plan file has at most 10 MB, this one 50 MB [file-too-large]\n"
         "\nhint: a long list of plants belongs into a spreadsheet: "
-        '`[[plants]]` with `rows = "plants.csv"`\n\n1 error\n'
+        '`[[plants]]` with\n      `rows = "plants.csv"`\n\n1 error\n'
     )
 
 

@@ -34,11 +34,11 @@ def test_indent_is_left_out():
 
 
 def test_long_line_is_cut_around_the_mistake():
-    """Of a long line a hundred columns are shown, the mistake among them."""
+    """Of a long line as much as 80 columns take is shown, the mistake among it."""
     line = "x" * 300 + "WRONG" + "y" * 300
     shown, marker = render_problem(problem(line, 301, 306)).splitlines()[1:3]
 
-    assert len(shown) <= 4 + 3 + 100 + 3
+    assert len(shown) <= 80
     assert "WRONG" == shown[marker.index("^") : marker.rindex("^") + 1]
 
 
@@ -76,3 +76,26 @@ def test_flood_is_cut():
     text = render_problems((problem("x", 1, 2),) * 1500)
 
     assert text.endswith("\n500 more are not shown\n\n1,500 errors\n")
+
+
+def test_brief_warnings_are_one_line_each():
+    """Where a command has an answer to give, a standing warning takes one line and no count."""
+    where = Location("spring.toml", 7, 1, 2)
+    warning = Problem("some-code", "warning", where, "odd: `it`", "mend it", (), "x")
+    line = "spring.toml:7:1: warning: odd: `it` [some-code]\n"
+
+    assert line == render_problems((warning,), brief_warnings=True)
+    assert f"{line}\n" + render_problems((problem("x", 1, 2),)) == render_problems(
+        (warning, problem("x", 1, 2)), brief_warnings=True
+    )
+
+
+def test_a_long_hint_is_wrapped():
+    """A hint keeps to 80 columns, its lines under each other."""
+    hint = "write one of " + ", ".join(f"`word {number}`" for number in range(12))
+    lines = render_problem(problem("x", 1, 2, hint=hint)).splitlines()[4:]
+
+    assert f"hint: {hint}" == " ".join(line.strip() for line in lines)
+    assert len(lines) > 1
+    assert max(map(len, lines)) <= 80
+    assert all(line.count("`") % 2 == 0 for line in lines)
