@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rootroom.cli.common import PlanPath, fail, load_as_written, report, say
+from rootroom.cli.common import PlanPath, fail, load_as_written, report, say, say_written
 from rootroom.cli.recording import Quick, ReplanSeconds, record
 
 if TYPE_CHECKING:

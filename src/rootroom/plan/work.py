@@ -135,18 +135,34 @@ def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
             hint="add weekdays or dates to `days`, or take some out of `off`",
         )
     us = garden.system == "us"
+    vessel_l = table.vessel or (70.792116480 if us else 70.0)
+    scoop_l = table.scoop or (18.92705892 if us else 10.0)
+    _check_scoop(table, vessel_l, scoop_l, findings)
     return Work(
         days=days,
         first=first,
         last=last,
         start=table.start or time(9),
         spare_share=0.15 if table.spare is None else table.spare,
-        vessel_l=table.vessel or (70.792116480 if us else 70.0),
-        scoop_l=table.scoop or (18.92705892 if us else 10.0),
+        vessel_l=vessel_l,
+        scoop_l=scoop_l,
         store_l=table.store if table.store is not None else (169.901079552 if us else 170.0),
         store_days=table.store_days if table.store_days is not None else 14,
         setup_min=minutes("setup").likely if table.setup is None else table.setup,
         mix_setup_min=minutes("mix setup").likely if table.mix_setup is None else table.mix_setup,
+    )
+
+
+def _check_scoop(table: WorkTable, vessel_l: float, scoop_l: float, findings: Findings) -> None:
+    """Warn of a scoop that the vessel cannot take: the cards then measure with a smaller one."""
+    if vessel_l >= scoop_l:
+        return
+    findings.warning(
+        (*_PATH, "scoop" if table.scoop is not None else "vessel"),
+        "scoop-too-large",
+        "the vessel that mix is blended in is smaller than the scoop"
+        + ("" if table.scoop is not None else ", 5 gal or 10 L unless given"),
+        hint="write the `scoop` that you measure with, as `1 gal` or `4 L`, or a larger `vessel`",
     )
 
 
