@@ -1,4 +1,4 @@
-"""The season as a calendar file (RFC 5545): sessions with alarms, hardening off, last days; tasks.
+"""The season as a calendar file (RFC 5545): shopping, sessions with alarms, last days; tasks.
 
 An entry keeps its UID from one run to the next, and its SEQUENCE rises by one where it differs from
 the file that is already there, so that importing again updates a calendar instead of doubling it.
@@ -9,16 +9,16 @@ No clock is read: DTSTAMP counts minutes from the first work day with the SEQUEN
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Plan
+    from rootroom.plan.model import Move, Plan
     from rootroom.season import Season
-    from rootroom.sessions.result import Session, Window
+    from rootroom.sessions.result import Session
     from rootroom.sheets.views.session import View
     from rootroom.sheets.writing import Writer
 
@@ -33,6 +33,7 @@ MOST_LAST_DAYS = 200
 def calendar_ics(season: Season, view: View, writer: Writer, before: bytes | None) -> bytes:
     """Return the calendar; `before` is the file that is there already, None for a first one."""
     entries = [
+        *_shopping(season, view),
         *_sessions(season, view),
         *_hardening(season, writer),
         *_last_days(season, writer),
@@ -47,18 +48,10 @@ def tasks_ics(season: Season, view: View, writer: Writer, before: bytes | None) 
 
     plan = season.plan
     entries = []
-    bought: dict[str, list[date]] = {}
-    for line in season.shopping.lines:
-        bought.setdefault(line.source or "", []).extend([line.by] if line.by else [])
-    for (source, days), shop in zip(bought.items(), view["shopping"]["suppliers"], strict=True):
-        rows = [f"{row['packs']} × {row['what']}, {row['pack']}" for row in shop["rows"]]
-        todo = Todo.new(
-            uid=_uid(plan, "buy", source),
-            summary=words("calendar.buy", supplier=shop["name"], total=shop["total"]),
-            description="\n".join(rows),
-        )
-        if days:
-            todo.add("DUE", min(days))
+    for source, day, summary, rows in _bought(season, view):
+        todo = Todo.new(uid=_uid(plan, "buy", source), summary=summary, description=rows)
+        if day is not None:
+            todo.add("DUE", day)
         entries.append(todo)
     for session, shown in zip(season.schedule.sessions, view["sessions"], strict=True):
         evening = _evening(shown)
@@ -78,6 +71,26 @@ def tasks_ics(season: Season, view: View, writer: Writer, before: bytes | None) 
         todo.add("DUE", session.date)
         entries.append(todo)
     return _file(plan, view, entries, before)
+
+
+def _bought(season: Season, view: View) -> Iterable[tuple[str, date | None, str, str]]:
+    """Yield each supplier, the last day to buy there, a line of words, and what is bought."""
+    bought: dict[str, list[date]] = {}
+    for line in season.shopping.lines:
+        bought.setdefault(line.source or "", []).extend([line.by] if line.by else [])
+    for (source, days), shop in zip(bought.items(), view["shopping"]["suppliers"], strict=True):
+        rows = [f"{row['packs']} × {row['what']}, {row['pack']}" for row in shop["rows"]]
+        summary = words("calendar.buy", supplier=shop["name"], total=shop["total"])
+        yield source, min(days, default=None), summary, "\n".join(rows)
+
+
+def _shopping(season: Season, view: View) -> Iterable[Any]:
+    """Yield the last day to buy from each supplier; its id is not that of the task."""
+    for source, day, summary, rows in _bought(season, view):
+        if day is not None:
+            uid = _uid(season.plan, "last day to buy", source)
+            title = words("calendar.last_buy", shopping=summary)
+            yield _all_day(uid, title, day, day, description=rows)
 
 
 def _sessions(season: Season, view: View) -> Iterable[Any]:
@@ -140,30 +153,35 @@ def _hardening(season: Season, writer: Writer) -> Iterable[Any]:
 
 
 def _last_days(season: Season, writer: Writer) -> Iterable[Any]:
-    """Yield the last day of every move or bed that the plan gave one."""
-    dated = [window for window in season.schedule.windows if window.dated]
-    for window in dated[:MOST_LAST_DAYS]:
+    """Yield the last day of every move or bed that the plan gave one, named with its move."""
+    dated = [window for window in season.schedule.windows if window.dated][:MOST_LAST_DAYS]
+    moves = _moves(season.plan, {window.name for window in dated})
+    for window in dated:
         uid = _uid(season.plan, "due", window.name, str(window.move))
-        yield _all_day(
-            uid,
-            words("calendar.due", plant=writer.name(window.name)),
-            window.due,
-            window.due,
-            description=_way(season.plan, window, writer),
-        )
+        summary = words("calendar.due", plant=writer.name(window.name))
+        move = moves.get((window.name, window.move))
+        if move is not None:
+            summary = words("calendar.due_move", due=summary, way=_way(move, writer))
+        yield _all_day(uid, summary, window.due, window.due)
 
 
-def _way(plan: Plan, window: Window, writer: Writer) -> str | None:
-    if window.move is None:
-        return None
-    for kind in plan.plants.kinds:
-        for move in kind.moves:
-            if move.opens == window.opens and move.number == window.move:
-                new = move.place or (move.new.text if move.new else "")
-                return words(
-                    "calendar.due_text", old=writer.name(move.old.text), new=writer.name(new)
-                )
-    return None
+def _moves(plan: Plan, names: Collection[str]) -> Mapping[tuple[str, int | None], Move]:
+    """Return the moves of some plants by name and number."""
+    found: dict[tuple[str, int | None], Move] = {}
+    for group in plan.plants:
+        if group.name in names:
+            for move in group.kind.moves:
+                found.setdefault((group.name, move.number), move)
+    return found
+
+
+def _way(move: Move, writer: Writer) -> str:
+    """Return from what to what a move goes."""
+    old = writer.name(move.old.text)
+    if move.refresh is not None:
+        return words("calendar.due_refresh", old=old)
+    new = move.place or (move.to.text if move.to is not None else "")
+    return words("calendar.due_text", old=old, new=writer.name(new))
 
 
 def _last_frost(plan: Plan) -> Iterable[Any]:

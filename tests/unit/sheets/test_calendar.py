@@ -73,6 +73,38 @@ def test_windows_are_whole_days() -> None:
     assert {"TRANSPARENT"} == {event.transp.value for event in whole}
 
 
+def test_shopping_is_an_event_on_the_last_day_to_buy() -> None:
+    """Each supplier has a day of its own in the calendar, with what is bought there."""
+    season = shipped_season(FIGS)
+    content = made(season)
+    found = [e for e in events(content).values() if "Shopping" in e.summary.value]
+    last: dict[str, date] = {}
+    for line in season.shopping.lines:
+        if line.by is not None:
+            last[line.source] = min(line.by, last.get(line.source, line.by))
+
+    assert last
+    assert sorted(last.values()) == sorted(event.dtstart.value for event in found)
+    for supplier, day in last.items():
+        event = next(e for e in found if supplier in e.summary.value)
+        assert day == event.dtstart.value
+        assert event.summary.value.startswith("Shopping: ")
+        assert event.summary.value.endswith(", last day")
+        assert "×" in event.description.value
+    tasks = vobject.readOne(made(season, tasks=True).decode()).contents["vtodo"]
+    assert not {todo.uid.value for todo in tasks} & set(events(content))
+
+
+def test_last_days_of_one_plant_are_told_apart() -> None:
+    """Two moves of one plant have names of their own, each with its own pots."""
+    season = shipped_season(FIGS)
+    titles = [e.summary.value for e in events(made(season)).values()]
+    last = [title for title in titles if title.startswith("Last day: ")]
+
+    assert len(last) == len(set(last))
+    assert "Last day: Tomato, 50-cell tray to 4 in square pot" in last
+
+
 def test_written_again_without_a_change_it_is_the_same() -> None:
     """The same season over its own file gives the same bytes."""
     season = shipped_season(FIGS)
