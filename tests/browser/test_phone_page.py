@@ -342,6 +342,22 @@ def test_targets_are_large_enough_for_gloves(
     assert [] == small
 
 
+def test_the_buttons_of_a_count_stand_on_one_line(figs: Page) -> None:
+    """At 360 pixels minus, number and plus stand side by side, not plus below."""
+    tops = figs.evaluate(
+        """() => {
+          document.querySelectorAll("details").forEach((one) => { one.open = true; });
+          return [...document.querySelectorAll(".stepper")]
+            .map((one) => [...one.querySelectorAll("[data-by], [data-key]")])
+            .filter((parts) => parts.length === 3)
+            .map((parts) => parts.map((part) => Math.round(part.getBoundingClientRect().top)));
+        }"""
+    )
+
+    assert len(tops) > 20
+    assert [] == [three for three in tops if max(three) - min(three) > 8]
+
+
 def test_without_scripts_it_is_a_list_to_print(
     phone: Callable[..., BrowserContext], sheets: dict[str, Path]
 ) -> None:
