@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import csv
 import io
+import itertools
+from datetime import date
 from xml.etree import ElementTree as Xml
 
 import pytest
 from attrs import evolve
 
 from rootroom.sheets.charts.all import charts
-from rootroom.sheets.charts.svg import Drawing
+from rootroom.sheets.charts.season import SIZE, _apart, _Days
+from rootroom.sheets.charts.svg import Drawing, text_width
 from rootroom.sheets.tables import tables
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import HOSTILE, PLANS, hostile_season, shipped_season
@@ -169,3 +172,15 @@ def test_the_pots_that_take_most_mix_are_drawn() -> None:
     titles = [found[name].findtext(f"{SVG}title") or "" for name in ("pot-1", "pot-2")]
     assert ("5 gal bag, allround", "#3, tree") == tuple(title.split(":")[0] for title in titles)
     assert [] == [name for name in drawn("new-raised-beds") if name.startswith("pot-")]
+
+
+def test_marks_of_neighbouring_days_do_not_lie_on_each_other() -> None:
+    """A day after another, and two batches of one day, leave every mark readable."""
+    days = _Days(date(2027, 3, 1), date(2027, 7, 31))
+    saturday, sunday = date(2027, 5, 1), date(2027, 5, 2)
+    placed = _apart(days, [(saturday, "B"), (saturday, "B"), (sunday, "B"), (sunday, "R")])
+
+    assert ["B", "B", "R"] == [mark for _, mark in placed]
+    assert days.middle(saturday) == placed[0][0]
+    for (one, first), (other, second) in itertools.pairwise(placed):
+        assert other - one >= (text_width(first, SIZE) + text_width(second, SIZE)) / 2

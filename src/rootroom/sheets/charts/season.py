@@ -64,10 +64,8 @@ def season_chart(season: Season, writer: Writer) -> str:
     y += 8
     for mix, marks in mixes:
         _name(drawing, y, mix)
-        for day, mark in marks:
-            drawing.text(
-                days.middle(day), y + ROW * 0.72, mark, anchor="middle", size=SIZE, bold=True
-            )
+        for x, mark in _apart(days, marks):
+            drawing.text(x, y + ROW * 0.72, mark, anchor="middle", size=SIZE, bold=True)
         y += ROW
     if len(rows) > MOST_ROWS:
         drawing.text(0, y + 20, words("charts.rows_more", n=len(rows) - MOST_ROWS), size=SIZE)
@@ -89,6 +87,21 @@ def _mix_rows(schedule: Schedule) -> list[tuple[str, list[tuple[date, str]]]]:
         for mix in session.bring.ready_l:
             rows.setdefault(mix, []).append((session.date, words("charts.ready_mark")))
     return list(rows.items())[:MOST_ROWS]
+
+
+def _apart(days: _Days, marks: list[tuple[date, str]]) -> list[tuple[float, str]]:
+    """Return the marks of a row with their places, none over another and each once a day.
+
+    A mark that would lie on the one before stands to its right.
+    """
+    placed: list[tuple[float, str]] = []
+    for day, mark in dict.fromkeys(sorted(marks)):
+        x = days.middle(day)
+        if placed:
+            before, other = placed[-1]
+            x = max(x, before + (text_width(other, SIZE) + text_width(mark, SIZE)) / 2 + 2)
+        placed.append((x, mark))
+    return placed
 
 
 def _scale(season: Season) -> _Days:
