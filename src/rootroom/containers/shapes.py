@@ -10,6 +10,7 @@ All sizes are inside sizes; either end may be the wider. Left out: rims, feet an
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from math import isfinite, pi
 from typing import Any, Protocol, TypeVar, runtime_checkable
 
@@ -90,16 +91,16 @@ def _both_not_negative(_: Any, attribute: Any, value: tuple[float, float]) -> No
             raise ValueError(f"{attribute.name} must be finite and not negative, got {value!r}")
 
 
-class _QuadraticSection:
+class _QuadraticSection(ABC):
     """Volume and section of a shape whose section is a + b u + c u2, u being z over the height."""
 
     __slots__ = ()
 
     height_m: float
 
+    @abstractmethod
     def _section(self) -> tuple[float, float, float]:
         """Return a, b and c [m2]."""
-        raise NotImplementedError
 
     def section_terms_m2(self) -> tuple[float, float, float]:
         """Return a, b and c [m2] of the section a + b u + c u2 at share u of the height."""

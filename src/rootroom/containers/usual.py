@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from math import pi, sqrt
 
-from rootroom.catalogue.containers import ContainerClass, VolumeRule, container_table
+from rootroom.catalogue.containers import ContainerClass, Origin, VolumeRule, container_table
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import (
     TRAY_LENGTH_M,
@@ -32,6 +32,31 @@ __all__ = [
     "round_pot",
     "tray",
 ]
+
+
+def _shaped(
+    text: str,
+    kind: str,
+    brim_l: Spread,
+    shape: Shape,
+    headspace_m: float,
+    origin: Origin,
+    weight_kg_per_l: Spread,
+) -> Container:
+    """Return a pot filled to its headspace [m] that weighs so much for each likely litre."""
+    return Container(
+        text=text,
+        kind=kind,
+        brim_l=brim_l,
+        fill_l=fill_spread(brim_l, shape, headspace_m),
+        shape=shape,
+        height_m=shape.height_m,
+        headspace_m=headspace_m,
+        source=origin.source,
+        grade=origin.grade,
+        note=origin.note,
+        weight_kg=weight_kg_per_l.map(lambda each: each * brim_l.likely),
+    )
 
 
 def class_pot(row: ContainerClass) -> Container:
@@ -61,18 +86,8 @@ def round_pot(text: str, top_m: float) -> Container:
     row = table.round_pot(top_m)
     shape = fit_shape(volume_l=row.brim_l.likely, width_m=top_m, height_m=row.height_m)
     headspace_m = table.headspace_m(top_m)
-    return Container(
-        text=text,
-        kind="round pot",
-        brim_l=row.brim_l,
-        fill_l=fill_spread(row.brim_l, shape, headspace_m),
-        shape=shape,
-        height_m=row.height_m,
-        headspace_m=headspace_m,
-        source=row.origin.source,
-        grade=row.origin.grade,
-        note=row.origin.note,
-        weight_kg=table.round_weight_kg_per_l.map(lambda each: each * row.brim_l.likely),
+    return _shaped(
+        text, "round pot", row.brim_l, shape, headspace_m, row.origin, table.round_weight_kg_per_l
     )
 
 
@@ -86,19 +101,7 @@ def proportioned(text: str, kind: str, top_m: float) -> Container:
     shape = fit_shape(volume_l=brim_l.likely, width_m=top_m, height_m=height_m, square=row.square)
     # A low pan of 4 in is less than 2 in deep: the headspace is never over a quarter of the height.
     headspace_m = min(table.headspace_m(top_m), height_m / 4)
-    return Container(
-        text=text,
-        kind=kind,
-        brim_l=brim_l,
-        fill_l=fill_spread(brim_l, shape, headspace_m),
-        shape=shape,
-        height_m=height_m,
-        headspace_m=headspace_m,
-        source=row.origin.source,
-        grade=row.origin.grade,
-        note=row.origin.note,
-        weight_kg=row.weight_kg_per_l.map(lambda each: each * brim_l.likely),
-    )
+    return _shaped(text, kind, brim_l, shape, headspace_m, row.origin, row.weight_kg_per_l)
 
 
 def tray(text: str, cells: int) -> Container:
@@ -137,19 +140,7 @@ def _by_volume(
     else:
         shape = fit_shape(volume_l=brim_l.likely, width_m=width_m, height_m=height_m)
     headspace_m = min(rule.headspace_m, height_m / 4)
-    return Container(
-        text=text,
-        kind=kind,
-        brim_l=brim_l,
-        fill_l=fill_spread(brim_l, shape, headspace_m),
-        shape=shape,
-        height_m=height_m,
-        headspace_m=headspace_m,
-        source=rule.origin.source,
-        grade=rule.origin.grade,
-        note=rule.origin.note,
-        weight_kg=rule.weight_kg_per_l.map(lambda each: each * brim_l.likely),
-    )
+    return _shaped(text, kind, brim_l, shape, headspace_m, rule.origin, rule.weight_kg_per_l)
 
 
 def bag(text: str, volume_l: float) -> Container:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any, NewType
 
 from attrs import define, field, fields, frozen
@@ -170,5 +171,5 @@ def _shape(table: ContainerTable, key: str, path: Path, findings: Findings) -> S
             hint=f"write `{key} = {{ {keys} }}`, inside sizes with their units",
         )
         return None
-    shape = {"round": Cone, "square": Pyramid, "box": Box}[key]
-    return shape(*(getattr(sizes, each.name) for each in fields(type(sizes))))
+    shapes: dict[str, Callable[..., Shape]] = {"round": Cone, "square": Pyramid, "box": Box}
+    return shapes[key](*(getattr(sizes, each.name) for each in fields(type(sizes))))
