@@ -54,7 +54,7 @@ MODULES = (
 )
 
 
-def write_list(folder: Path, rows: int) -> Path:
+def write_list(folder: Path, rows: int, counts: Sequence[int] = COUNTS) -> Path:
     """Write a plan whose plants come from a list of so many rows."""
     random = Random(rows)
     folder.mkdir()
@@ -65,7 +65,7 @@ def write_list(folder: Path, rows: int) -> Path:
             mix = random.choice(("tree", "allround"))
             weeks = random.randint(1, 5)
             file.write(
-                f"Row {number},fig,{random.choice(COUNTS)},{now},{STEPS[now]},{mix},"
+                f"Row {number},fig,{random.choice(counts)},{now},{STEPS[now]},{mix},"
                 f"{weeks} weeks before last frost,last frost\n"
             )
     (folder / "plan.toml").write_text(HEAD, encoding="utf-8")

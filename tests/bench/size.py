@@ -5,7 +5,7 @@
 Prints for each command and length: processor seconds (children included), seconds by the clock, and
 the greatest memory of one process; then its growth: what ten times the rows take beyond one row,
 over ten times what the tenth takes. The lists are those of `demand.py`, by a generator with a seed;
-the nursery has so many hands, and such a vessel, that the work can be planned at all.
+each row is one plant, and the nursery has the hands and the vessel that so much work needs.
 """
 
 from __future__ import annotations
@@ -40,11 +40,11 @@ def measure(command: list[str]) -> tuple[float, float, float]:
 
 
 def with_hands(plan: Path, rows: int) -> None:
-    """Give the nursery of a list the hands and the vessel that its rows need."""
+    """Give the nursery of a list the hands, and a loader to blend with, that its rows need."""
     hands = HEAD.replace(
-        "hours = 8", f'hours = 8\npeople = {max(rows // 2, 1)}\nvessel = "{1 + rows // 4} yd3"'
+        "hours = 8", f'hours = 8\npeople = {2 + rows // 400}\nvessel = "{1 + rows // 2000} yd3"'
     )
-    plan.write_text(hands, encoding="utf-8")
+    plan.write_text(hands + "[minutes]\nblend = 15\n", encoding="utf-8")
 
 
 def main() -> None:
@@ -56,7 +56,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as temporary:
         plans = {}
         for rows in options.rows:
-            plans[rows] = write_list(Path(temporary) / str(rows), rows)
+            plans[rows] = write_list(Path(temporary) / str(rows), rows, counts=(1,))
             with_hands(plans[rows], rows)
         for command in options.commands:
             name, *flags = command.split()

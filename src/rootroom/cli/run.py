@@ -21,8 +21,10 @@ INTERRUPTED = "interrupted: nothing half written is left behind"
 def main() -> None:
     """Run the command that was asked for, and leave no traceback for what the world does."""
     try:
+        from rootroom.cli.interrupts import keep_interrupts
         from rootroom.cli.streams import prepare_streams
 
+        keep_interrupts()
         prepare_streams()
         _run()
     except KeyboardInterrupt:
@@ -40,6 +42,10 @@ def main() -> None:
         what = problem.strerror or str(problem)
         name = f": `{_printable(str(problem.filename))}`" if problem.filename else ""
         _leave(f"error: {what[:1].lower()}{what[1:]}{name}", 2)
+    finally:
+        from rootroom.cli.interrupts import end_by_interrupt
+
+        end_by_interrupt()
 
 
 def _run() -> None:

@@ -304,9 +304,53 @@ def test_error_interrupted_while_a_compiled_library_loads(chained, monkeypatch, 
 
     monkeypatch.setattr(run, "_run", load)
     monkeypatch.setattr("rootroom.cli.streams.silence_stdout", lambda: None)
+    monkeypatch.setattr("rootroom.cli.interrupts.keep_interrupts", lambda: None)
+    monkeypatch.setattr("rootroom.cli.interrupts.end_by_interrupt", lambda: None)
     with pytest.raises(SystemExit if chained else ImportError) as end:
         run.main()
 
     if chained:
         assert 130 == end.value.code
         assert "interrupted: nothing half written is left behind\n" == capsys.readouterr().err
+
+
+DROPPED = """
+import signal, time, weakref
+from rootroom.cli.interrupts import keep_interrupts
+
+class Thing:
+    pass
+
+keep_interrupts()
+thing = Thing()
+gone = weakref.ref(thing, lambda _: signal.raise_signal(signal.SIGINT))
+try:
+    del thing
+    time.sleep(5)
+    print("lost")
+except KeyboardInterrupt:
+    print("heard")
+"""
+
+
+@POSIX
+def test_error_interrupt_that_falls_into_a_callback():
+    """An interrupt that Python can only print and drop comes again, and nothing is printed."""
+    done = subprocess.run([sys.executable, "-c", DROPPED], capture_output=True, timeout=20)
+
+    assert (b"heard\n", b"") == (done.stdout, done.stderr)
+
+
+@POSIX
+def test_error_interrupt_after_the_answer():
+    """While Python clears up, an interrupt ends it at once and says nothing of where it fell."""
+    script = (
+        "import atexit, signal, sys\n"
+        "from rootroom.cli.interrupts import end_by_interrupt\n"
+        "atexit.register(signal.raise_signal, signal.SIGINT)\n"
+        "print('answer', flush=True)\n"
+        "end_by_interrupt()\n"
+    )
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, timeout=20)
+
+    assert (-signal.SIGINT, b"answer\n", b"") == (done.returncode, done.stdout, done.stderr)
