@@ -249,6 +249,46 @@ def test_signs_that_ascii_lacks():
     assert "1/2" == plain_signs("½", before=" ")
 
 
+CLOCK = """
+import itertools, sys, time
+hours = itertools.count({start}, -1)
+time.time = lambda: 3600.0 * next(hours)
+time.time_ns = lambda: 3_600_000_000_000 * next(hours)
+from rootroom.cli import main
+main()
+"""
+
+
+def test_same_bytes_whatever_the_clock_says(folder):
+    """A clock that goes back an hour at each look, in 1990 or 2060, changes no day and no byte."""
+    record = ["--on", "2027-04-17", "--note", "the clock went back"]
+    seen = []
+    for number, start in enumerate((175_000, 790_000)):
+        home = folder / str(number)
+        home.mkdir()
+        (home / "plan.toml").write_bytes((folder / "plan.toml").read_bytes())
+        for command in (
+            ["season", "plan.toml", "--out", "sheets"],
+            ["record", "plan.toml", *record],
+        ):
+            done = subprocess.run(
+                [sys.executable, "-c", CLOCK.format(start=start), *command],
+                cwd=home,
+                capture_output=True,
+                timeout=60,
+            )
+            assert 0 == done.returncode, done.stderr
+        seen.append(kept(home))
+
+    lines = [[json.loads(row) for row in one.pop("plan.record.jsonl").splitlines()] for one in seen]
+    for line in (line for record in lines for line in record):
+        del line["id"], line["sum"]  # drawn for each line
+    assert "sheets/season.ics" in seen[0]
+    assert seen[0] == seen[1]
+    assert "the clock went back" == lines[0][-2]["text"]
+    assert lines[0] == lines[1]
+
+
 @POSIX
 def test_same_bytes_in_any_zone_and_locale(folder):
     """Neither the process's zone nor its locale changes a byte of the answer or of the sheets."""
