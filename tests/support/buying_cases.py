@@ -13,6 +13,8 @@ from collections.abc import Iterator, Sequence
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 
+from attrs import evolve
+
 from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller
 
 __all__ = ["best", "goods_only", "nursery", "one_mix"]
@@ -21,16 +23,22 @@ MOST = 3
 
 
 def goods_only(seed: int) -> Problem:
-    """Return a problem of two or three goods without mixes, with every kind of seller."""
+    """Return a problem of two or three goods without recipes, with every kind of seller.
+
+    Some are bagged mix into which another of the goods is put.
+    """
     chance = random.Random(seed)
-    goods = tuple(
+    goods = [
         Good(f"good {i}", "ingredient", "ml", chance.randint(1, 90) * 500,
              stock=chance.choice([0, 0, chance.randint(1, 20_000)]))
         for i in range(chance.randint(2, 3))
-    )  # fmt: skip
+    ]  # fmt: skip
     sellers = _sellers(chance)
     offers = _offers(chance, range(len(goods)), len(sellers), chance.randint(len(goods), 4))
-    return Problem(goods, offers, sellers)
+    if chance.random() < 0.4:
+        adds = ((1, Fraction(1, chance.choice([3, 8, 20]))),)
+        goods[0] = evolve(goods[0], kind="mix", adds=adds)
+    return Problem(tuple(goods), offers, sellers)
 
 
 def one_mix(seed: int) -> Problem:
@@ -80,6 +88,9 @@ def nursery(
         for i in range(ingredients)
     ]
     goods.append(Good("lime", "addition", "mg", 0))
+    # One part is bagged mix into which lime is put: as much as the recipes use of it.
+    adds = ((mixes + ingredients, Fraction(3)),)
+    goods[mixes] = evolve(goods[mixes], kind="mix", need=20_000, adds=adds)
     recipes = []
     for i in range(mixes):
         inside = chance.sample(range(mixes, mixes + ingredients), chance.randint(2, 4))
@@ -225,6 +236,9 @@ def _left(problem: Problem, packs: Sequence[int]) -> Fraction | None:
         there[offer.good] += n * offer.content
     spare = [have - good.need for have, good in zip(there, problem.goods, strict=True)]
     mixes = {recipe.mix for recipe in problem.recipes}
+    for bagged in problem.goods:
+        for good, rate in bagged.adds:
+            spare[good] -= rate * bagged.need
     if any(value < 0 for i, value in enumerate(spare) if i not in mixes):
         return None
     litres = [i for i, good in enumerate(problem.goods) if good.unit == "ml"]

@@ -60,6 +60,10 @@ def _volumes(problem: Problem, model: Any, packs: list[Any]) -> None:
             assert rate.denominator == 1
             used[good] += blended * rate.numerator
         ready[recipe.mix, "blended"] = blended
+    for index, bagged in enumerate(problem.goods):
+        for good, rate in bagged.adds:
+            assert rate.denominator == 1
+            used[good] += used[index] * rate.numerator
     for index, good in enumerate(problem.goods):
         there = int(good.stock) + sum(
             packs[i] * int(o.content) for i, o in enumerate(problem.offers) if o.good == index

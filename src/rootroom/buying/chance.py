@@ -15,6 +15,7 @@ from attrs import frozen
 
 from rootroom.buying.problem import Basket, Problem, Unit
 from rootroom.buying.stating import SMALL, Statement, content_at
+from rootroom.demand.additions import density_kg_per_l
 from rootroom.demand.draws import Streams
 from rootroom.demand.workload import likely_values
 
@@ -52,7 +53,7 @@ def chance_of(
         direct={**demand.direct_draws_l, **demand.ingredient_draws_l},
         loose=demand.loose_draws,
         there=_there(plan, statement, problem, basket, streams),
-        own=_pot_additions(problem, demand),
+        own=_pot_additions(plan, problem, demand),
     )
     left = _left(
         problem,
@@ -60,7 +61,7 @@ def chance_of(
         direct={**work.direct_l(likely), **work.unmixed_l(likely)},
         loose=likely.loose,
         there=_there(plan, statement, problem, basket, None),
-        own=_pot_additions(problem, demand),
+        own=_pot_additions(plan, problem, demand),
     )
     enough = np.ones(demand.draws, dtype=bool)
     for over in drawn_left.values():
@@ -68,14 +69,19 @@ def chance_of(
     return Chance(float(enough.mean()), {index: float(over) for index, over in left.items()})
 
 
-def _pot_additions(problem: Problem, demand: Demand) -> Mapping[int, float]:
+def _pot_additions(plan: Plan, problem: Problem, demand: Demand) -> Mapping[int, float]:
     """Return what pots are given of their own, in the unit that the problem counts it in."""
     own = {}
     for index, good in enumerate(problem.goods):
         given = demand.pot_additions.get(good.name)
-        if given is not None and good.kind == "addition":
-            same = (given.unit == "kg") == (good.unit == "mg")
-            own[index] = given.amount.likely * SMALL[good.unit] if same else float(good.need)
+        if given is None or good.kind not in ("addition", "ingredient"):
+            continue
+        amount = given.amount.likely * SMALL[good.unit]
+        if (given.unit == "kg") != (good.unit == "mg"):
+            density = density_kg_per_l(plan, good.name)
+            assert density is not None  # the statement needed it too
+            amount *= density if given.unit == "l" else 1 / density
+        own[index] = amount
     return own
 
 
@@ -141,6 +147,9 @@ def _left(
             wanted[part.good] = wanted[part.good] + blended * loose[name] * share
         for good_index, rate in recipe.adds:
             wanted[good_index] = wanted[good_index] + blended * float(rate)
+    for index, mix in enumerate(problem.goods):
+        for good_index, rate in mix.adds:
+            wanted[good_index] = wanted[good_index] + wanted[index] * float(rate)
     return {
         index: there[index] - ready.get(index, wanted[index])
         for index, good in enumerate(problem.goods)

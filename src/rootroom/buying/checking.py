@@ -38,12 +38,7 @@ def _goods(problem: Problem, basket: Basket) -> list[str]:
     made = {recipe.mix: number for number, recipe in enumerate(problem.recipes)}
     found = []
     for index, good in enumerate(problem.goods):
-        wanted = Fraction(good.need)
-        for number, recipe in enumerate(problem.recipes):
-            for place, part in enumerate(recipe.parts):
-                wanted += basket.parts[number][place] if part.good == index else 0
-            for added, rate in recipe.adds:
-                wanted += basket.blended[number] * rate if added == index else 0
+        wanted = _wanted(problem, basket, index)
         if index in made:
             number = made[index]
             if basket.blended[number] + basket.ready[number] != wanted:
@@ -55,6 +50,20 @@ def _goods(problem: Problem, basket: Basket) -> list[str]:
         if good.named and wanted > there:
             found.append(f"{good.name}: {wanted} wanted, {there} there")
     return found
+
+
+def _wanted(problem: Problem, basket: Basket, index: int) -> Fraction:
+    """Return what a good is used for: by itself, in what is blended and in what is bought mixed."""
+    wanted = Fraction(problem.goods[index].need)
+    for number, recipe in enumerate(problem.recipes):
+        for place, part in enumerate(recipe.parts):
+            wanted += basket.parts[number][place] if part.good == index else 0
+        for added, rate in recipe.adds:
+            wanted += basket.blended[number] * rate if added == index else 0
+    for bagged, mix in enumerate(problem.goods):
+        for added, rate in mix.adds:
+            wanted += _wanted(problem, basket, bagged) * rate if added == index else 0
+    return wanted
 
 
 def _mixes(problem: Problem, basket: Basket) -> list[str]:

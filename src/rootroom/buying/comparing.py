@@ -47,13 +47,18 @@ def compare_mixes(plan: Plan, statement: Statement) -> tuple[Comparison, ...]:
 def _price(
     problem: Problem, index: int, costs: dict[int, tuple[Fraction, Fraction] | None]
 ) -> Fraction | None:
-    """Return the least unit price of a good, its own blending among the ways to get it."""
-    prices = [unit_cents(problem, offer) for offer in problem.offers if offer.good == index]
+    """Return the least unit price of a good, its own blending among the ways to get it.
+
+    What is put into bagged mix counts with it.
+    """
+    good = problem.goods[index]
+    added = sum((rate * (_price(problem, put, costs) or 0) for put, rate in good.adds), Fraction(0))
+    prices = [unit_cents(problem, offer) + added for offer in problem.offers if offer.good == index]
     own = costs.get(index)
     if own is not None:
         prices.append(own[1] / 1000)
-    if not prices and problem.goods[index].stock:
-        return Fraction(0)
+    if not prices and good.stock:
+        return added
     return min(prices, default=None)
 
 
@@ -61,6 +66,7 @@ def _lacking(
     problem: Problem, recipe: Recipe, costs: dict[int, tuple[Fraction, Fraction] | None]
 ) -> list[str]:
     inside = [part.good for part in recipe.parts] + [good for good, _ in recipe.adds]
+    inside += [put for part in recipe.parts for put, _ in problem.goods[part.good].adds]
     return [problem.goods[i].name for i in inside if _price(problem, i, costs) is None]
 
 

@@ -117,6 +117,9 @@ def _most_used(problem: Problem) -> list[int]:
             most[part.good] += finished * recipe.loose * part.most
         for good, rate in recipe.adds:
             most[good] += finished * rate
+    for index, mix in enumerate(problem.goods):
+        for good, rate in mix.adds:
+            most[good] += most[index] * rate
     return [int(-(-value // 1)) for value in most]
 
 
@@ -280,12 +283,12 @@ def _goods(
     missing: Mapping[int, int],
 ) -> tuple[Sum, Number]:
     """Demand enough of every good; return what is left over by volume as a sum and a constant."""
-    used = _used(problem, *mixes)
+    used, needs = _used(problem, *mixes)
     made = {recipe.mix: number for number, recipe in enumerate(problem.recipes)}
     left: Sum = {}
     constant: Number = 0
     for index, good in enumerate(problem.goods):
-        taken, need = used[index], good.need
+        taken, need = used[index], needs[index]
         if index in made:
             blended, ready = mixes[0][made[index]], mixes[1][made[index]]
             rows.row(_less({blended: 1, ready: 1}, taken), least=need, most=need)
@@ -313,15 +316,20 @@ def _used(
     blended: Sequence[int],
     ready: Sequence[int],
     parts: Sequence[Sequence[Sum]],
-) -> list[Sum]:
-    """Return what mixes use of each good, as sums; of other mixes too."""
+) -> tuple[list[Sum], list[Number]]:
+    """Return what is used of each good: as sums by mixes, of other mixes too, and what is fixed."""
     used: list[Sum] = [{} for _ in problem.goods]
+    needs = [good.need for good in problem.goods]
     for recipe, made, volumes in zip(problem.recipes, blended, parts, strict=True):
         for part, terms in zip(recipe.parts, volumes, strict=True):
             _add(used[part.good], terms)
         for good, rate in recipe.adds:
             _add(used[good], {made: rate})
-    return used
+    for index, mix in enumerate(problem.goods):
+        for good, rate in mix.adds:
+            _add(used[good], {place: rate * value for place, value in used[index].items()})
+            needs[good] += rate * needs[index]
+    return used, needs
 
 
 def _totals(

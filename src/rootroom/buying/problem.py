@@ -9,6 +9,7 @@ Rules, all hard:
 - of every good that somebody could supply, what is used is at most stock plus what is bought;
 - of a mix with a recipe, blended plus ready-made used is the need, its own and other mixes';
 - the parts of a mix sum to its loose volume, each between its least and its most share of it;
+- additions go into what is blended, and into all that is used of a mix without a recipe;
 - a supplier's goods are fetched in trips, each carrying `carries_ml`, or come as one delivery of
   at least `least_ml` loose; without a delivery fee, `least_ml` is what any order must reach;
 - the price of a pack is that of the highest step reached, for all packs of the offer.
@@ -41,6 +42,7 @@ class Good:
 
     `stock` is there already. `named`: some supply names it, so it must come from stock or shops;
     otherwise any amount is taken as had. `missing` is what the answer may do without.
+    `adds` is how much of other goods goes into each millilitre used of a mix that has no recipe.
     """
 
     name: str
@@ -50,6 +52,7 @@ class Good:
     stock: Number = 0
     named: bool = True
     missing: Number = 0
+    adds: tuple[tuple[int, Fraction], ...] = ()
 
 
 @frozen
@@ -165,6 +168,9 @@ class Basket:
                 used[part.good] += amount
             for good, rate in recipe.adds:
                 used[good] += rate * blended
+        for index, mix in enumerate(problem.goods):
+            for good, rate in mix.adds:
+                used[good] += rate * used[index]
         for recipe, ready in zip(problem.recipes, self.ready, strict=True):
             used[recipe.mix] = ready
         return used

@@ -25,20 +25,31 @@ LONG = 1000
 
 def purposes(plan: Plan, problem: Problem, basket: Basket) -> Iterable[Purpose]:
     """Yield each use of each good, goods in the order of the problem."""
-    users = _users(plan, problem)
+    users, used = _users(plan, problem), basket.used(problem)
     for index, good in enumerate(problem.goods):
         unit, small = PLAIN[good.unit], SMALL[good.unit]
         if good.need:
             yield Purpose(good.name, users.get(index, "pots"), unit, float(good.need) / small)
-        for number, recipe in enumerate(problem.recipes):
-            amount = Fraction(0)
-            for part, volume in zip(recipe.parts, basket.parts[number], strict=True):
-                amount += volume if part.good == index else 0
-            for added, rate in recipe.adds:
-                amount += rate * basket.blended[number] if added == index else 0
+        for name, amount in _into_mixes(problem, basket, used, index):
             if amount > 0:
-                use = f"mix {problem.goods[recipe.mix].name}"
-                yield Purpose(good.name, use, unit, float(amount) / small)
+                yield Purpose(good.name, f"mix {name}", unit, float(amount) / small)
+
+
+def _into_mixes(
+    problem: Problem, basket: Basket, used: Mapping[int, Fraction], index: int
+) -> Iterable[tuple[str, Fraction]]:
+    """Yield how much of a good goes into each mix: those that are blended, then those bagged."""
+    for number, recipe in enumerate(problem.recipes):
+        amount = Fraction(0)
+        for part, volume in zip(recipe.parts, basket.parts[number], strict=True):
+            amount += volume if part.good == index else 0
+        for added, rate in recipe.adds:
+            amount += rate * basket.blended[number] if added == index else 0
+        yield problem.goods[recipe.mix].name, amount
+    for bagged, mix in enumerate(problem.goods):
+        for added, rate in mix.adds:
+            if added == index:
+                yield mix.name, rate * used[bagged]
 
 
 def _users(plan: Plan, problem: Problem) -> dict[int, str]:

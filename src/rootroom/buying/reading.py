@@ -49,6 +49,10 @@ class Answer:
                 inside = [part.good for part in recipe.parts] + [added for added, _ in recipe.adds]
                 day = self.first_day(recipe.mix) if index in inside else None
                 days += [] if day is None else [day]
+            for bagged, mix in enumerate(self.problem.goods):
+                inside = [added for added, _ in mix.adds]
+                day = self.first_day(bagged) if index in inside else None
+                days += [] if day is None else [day]
         return min(days, default=None)
 
     def lines(self) -> Iterable[Line]:

@@ -19,7 +19,7 @@ from collections.abc import Iterable, Mapping
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from attrs import frozen
+from attrs import evolve, frozen
 
 from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller, Unit
 from rootroom.counts import ceil_count
@@ -125,12 +125,14 @@ class _Statement:
         """Return the whole statement."""
         mixes = self._mixes()
         blended = [mix for mix in mixes if self._blends(mix)]
+        bagged = [mix for mix in mixes if mix.bought]
         for mix in mixes:
             need = _up(self.needs.mixes_l.get(mix.name, 0.0), "ml")
             named = self._is_named(mix.name) or self._blends(mix)
             self._good(mix.name, Good(mix.name, "mix", "ml", need, named=named))
         self._loose(blended)
-        self._additions(blended)
+        self._additions([*blended, *bagged])
+        self._put_in(bagged)
         for text, count in self.containers.items():
             if count > 0:
                 named = (text, True) in self.named
@@ -184,17 +186,22 @@ class _Statement:
                 good = Good(name, "ingredient", "ml", need, named=self._is_named(name))
                 self._good(name, good)
 
-    def _additions(self, blended: Iterable[Mix]) -> None:
-        """Add what is given by the pot or at a rate; one that is a part too counts with it."""
+    def _additions(self, mixes: Iterable[Mix]) -> None:
+        """Add what is given by the pot or at a rate; one that is a part too counts with it.
+
+        `mixes` take additions at a rate: those that are blended, and those without a recipe, whose
+        additions are put into what comes out of bags. One with a recipe that is bought comes with
+        its own.
+        """
         needs = self.needs
-        rates = [name for mix in blended for name in mix.add]
+        rates = [name for mix in mixes for name in mix.add]
         for name in dict.fromkeys([*rates, *needs.additions_kg, *needs.additions_l]):
             direct = {
                 "kg": needs.additions_kg.get(name, 0.0),
                 "l": needs.additions_l.get(name, 0.0),
             }
             if (name, False) not in self.place:
-                good = Good(name, "addition", self._unit(name, blended), 0)
+                good = Good(name, "addition", self._unit(name, mixes), 0)
                 self._good(name, good)
             index = self.place[name, False]
             good = self.goods[index]
@@ -204,9 +211,9 @@ class _Statement:
                 named=self._is_named(name),
             )  # fmt: skip
 
-    def _unit(self, name: str, blended: Iterable[Mix]) -> Unit:
+    def _unit(self, name: str, mixes: Iterable[Mix]) -> Unit:
         """Return what an addition is counted in: by mass if anything about it is by mass."""
-        rates = [mix.add[name] for mix in blended if name in mix.add]
+        rates = [mix.add[name] for mix in mixes if name in mix.add]
         by_mass = name in self.needs.additions_kg or any(r.kg_per_l is not None for r in rates)
         sold = [s for s in self.plan.supplies if s.of == name and s.of_kind != "container"]
         light = any(s.mass_kg is not None or s.have_kg is not None for s in sold)
@@ -247,6 +254,16 @@ class _Statement:
         ):
             parts = [Part(p.good, p.share, p.share, p.share) for p in parts]
         loose = Fraction(_up(self.needs.loose_per_l[mix.name], "ml")) / 1000
+        return Recipe(self.place[mix.name, False], loose, tuple(parts), self._adds(mix))
+
+    def _put_in(self, bagged: Iterable[Mix]) -> None:
+        """Note on every mix without a recipe what is put into it."""
+        for mix in bagged:
+            index = self.place[mix.name, False]
+            self.goods[index] = evolve(self.goods[index], adds=self._adds(mix))
+
+    def _adds(self, mix: Mix) -> tuple[tuple[int, Fraction], ...]:
+        """Return how much of each addition goes into a millilitre of a mix."""
         adds = []
         for name, rate in mix.add.items():
             good = self.place[name, False]
@@ -254,7 +271,7 @@ class _Statement:
             given = "kg" if rate.kg_per_l is not None else "l"
             a_litre = (rate.kg_per_l or rate.l_per_l or 0.0) * self._factor(name, given, unit)
             adds.append((good, Fraction(_up(a_litre, unit)) / 1000))
-        return Recipe(self.place[mix.name, False], loose, tuple(parts), tuple(adds))
+        return tuple(adds)
 
     def _own_only(self, supply: Supply) -> bool:
         return supply.of_kind == "mix" and self.plan.mixes[supply.of].only == "own"
@@ -300,8 +317,6 @@ class _Statement:
                 yield supply, index, _down(amount, unit)
 
     def _with_stock(self, stock: Iterable[tuple[Supply, int, Number]]) -> tuple[Good, ...]:
-        from attrs import evolve
-
         there: dict[int, Number] = dict.fromkeys(range(len(self.goods)), 0)
         for _, index, amount in stock:
             there[index] += amount

@@ -48,7 +48,7 @@ def packs_for(
         if offer.good == index and (offer.at_most is None or offer.at_most > packs)
     )
     wish = Problem(
-        goods=(evolve(problem.goods[index], need=need, stock=0, missing=0),),
+        goods=(evolve(problem.goods[index], need=need, stock=0, missing=0, adds=()),),
         offers=offers,
         sellers=tuple(
             _again(seller, basket, number) for number, seller in enumerate(problem.sellers)

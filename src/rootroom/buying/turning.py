@@ -154,7 +154,7 @@ def _break_l(
     )
 
     def pays(litres: int) -> bool:
-        one = evolve(good, need=litres * 1000, stock=0, missing=0)
+        one = evolve(good, need=litres * 1000, stock=0, missing=0, adds=())
         by_bulk = _alone(one, bulk, problem.sellers)
         by_pack = _alone(one, packs, taxed)
         dear = least_cost(by_pack, seconds=seconds)

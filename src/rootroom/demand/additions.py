@@ -41,6 +41,7 @@ def given_to_mixes(
     """Yield what mixes take at a rate of their finished volume, not of their parts.
 
     A mix that is wanted ready-made, though it has a recipe, takes nothing: it comes with its own.
+    One without a recipe can only come out of bags, so what the plan adds is put into those.
     """
     for name in sorted(mixes_l):
         if plan.mixes[name].only == "ready" and not plan.mixes[name].bought:

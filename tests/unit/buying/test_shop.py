@@ -13,8 +13,7 @@ from rootroom.buying.shop import shop
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.result import Needs
 from rootroom.plan.model import Plan
-from rootroom.units import Rate
-from tests.support.buying import heap, needs, pack, pieces, sack, supplier
+from tests.support.buying import heap, needs, pack, pieces, supplier
 from tests.support.plans import mix, plan
 
 CU_FT = 28.316846592
@@ -302,26 +301,6 @@ def test_mix_inside_a_mix_may_be_ready_made() -> None:
     assert {1: 1, 3: 1} == packs(result)
     assert ["inner", "outer"] == list(result.made)
     assert (0.0, 60.0) == (result.made["inner"].blended_l, result.made["inner"].ready_l)
-
-
-def test_additions_go_by_the_finished_mix() -> None:
-    """3 g/L of 100 L finished mix is 300 g; the 125 L of its parts do not count."""
-    one = mix("m", {"peat": 1}, add={"lime": Rate(0.003, None)})
-    supplies = [pack(1, "peat", 125, 700), sack(2, "lime", 1.0, 300)]
-    result = shop(selling(*supplies, mixes=[one]), needs({"m": 100}, loose_per_l={"m": 1.25}))
-
-    assert {1: 1, 2: 1} == packs(result)
-    assert pytest.approx(0.3) == result.lines[1].need
-    assert "lime" not in result.left_l
-
-
-def test_addition_by_spoon_from_a_sack_by_mass() -> None:
-    """Two litres by the spoon weigh what the sack's own figures say: 1.6 kg, two sacks of one."""
-    feed = sack(1, "feed", 1.0, 300, loose_l=Spread.exactly(1.25))
-    result = shop(selling(feed), needs(additions_l={"feed": 2.0}))
-
-    assert {1: 2} == packs(result)
-    assert pytest.approx(1.6) == result.lines[0].need
 
 
 def test_containers_are_bought_by_whole_packs() -> None:
