@@ -9,12 +9,24 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
+from rootroom.buying.result import Shopping
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.result import Needs
-from rootroom.plan.model import Pack, PriceBreak, Supplier, Supply
-from tests.support.plans import HERE, spread
+from rootroom.plan.model import Pack, Plan, PriceBreak, Supplier, Supply
+from tests.support.plans import HERE, plan, spread
 
-__all__ = ["heap", "needs", "pack", "pieces", "sack", "supplier"]
+__all__ = [
+    "fees",
+    "heap",
+    "needs",
+    "pack",
+    "packs",
+    "peat",
+    "pieces",
+    "sack",
+    "selling",
+    "supplier",
+]
 
 
 def pack(number: int, of: str, litres: float | Spread, cents: int | None, **more: Any) -> Supply:
@@ -73,3 +85,23 @@ def needs(
     loose = {**dict.fromkeys(mixes, 1.0), **(loose_per_l or {})}
     given: dict[str, Any] = {"ingredients_l": {}, "additions_kg": {}, "additions_l": {}}
     return Needs(level=level, sure=level, mixes_l=mixes, loose_per_l=loose, **{**given, **more})
+
+
+def packs(shopping: Shopping) -> dict[int, int]:
+    """Return packs by supply."""
+    return {line.supply: line.packs for line in shopping.lines}
+
+
+def fees(shopping: Shopping) -> list[tuple[str, str, int]]:
+    """Return fees as source, kind and cents."""
+    return [(fee.source, fee.kind, fee.cents) for fee in shopping.fees]
+
+
+def peat(litres: float) -> Needs:
+    """Return the need of so many litres of peat for a bed."""
+    return needs(ingredients_l={"peat": litres})
+
+
+def selling(*supplies: Any, **more: Any) -> Plan:
+    """Return a plan with these supplies and suppliers."""
+    return plan(supplies=supplies, suppliers=dict(more.pop("suppliers", ())), **more)
