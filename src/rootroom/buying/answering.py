@@ -34,7 +34,11 @@ class Bought:
 
 
 def cheapest(problem: Problem, *, seconds: float) -> Bought:
-    """Return the basket that is best by all aims in their order."""
+    """Return the basket that is best by all aims in their order.
+
+    What is missing is sought in whole millilitres, milligrams and pieces, and then told exactly as
+    the basket has it, or the rest of the last whole one would seem to be left over.
+    """
     found = _solve(problem, seconds=seconds)
     if found.status != "infeasible":
         return found
@@ -42,7 +46,15 @@ def cheapest(problem: Problem, *, seconds: float) -> Bought:
     if lacking is None:
         return found
     rest = _solve(lacking, seconds=seconds)
-    return evolve(rest, status="infeasible", solver_s=found.solver_s + rest.solver_s)
+    rest = evolve(rest, solver_s=found.solver_s + rest.solver_s)
+    if rest.basket is None:
+        return evolve(rest, status="infeasible")
+    missing = rest.basket.missing(problem)
+    if not any(missing.values()):
+        # Impossible to within the solver's tolerance only; what is best with more is best without.
+        return evolve(rest, problem=problem)
+    goods = (evolve(good, missing=missing.get(i, 0)) for i, good in enumerate(problem.goods))
+    return evolve(rest, status="infeasible", problem=evolve(problem, goods=tuple(goods)))
 
 
 def cheapest_basket(problem: Problem, *, seconds: float) -> Basket | None:

@@ -183,6 +183,15 @@ class Basket:
             if offer.good == good
         )
 
+    def missing(self, problem: Problem) -> Mapping[int, Fraction]:
+        """Return what is missing of each named good: what is used beyond stock and bought."""
+        used = self.used(problem)
+        return {
+            index: max(used[index] - good.stock - self.bought(problem, index), Fraction(0))
+            for index, good in enumerate(problem.goods)
+            if good.named
+        }
+
     def left(self, problem: Problem) -> Mapping[int, Fraction]:
         """Return what is left of each named good: stock and bought less used, never below 0."""
         used = self.used(problem)

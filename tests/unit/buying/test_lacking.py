@@ -11,6 +11,7 @@ import pytest
 from rootroom.buying.result import Change, Shopping
 from rootroom.buying.shop import shop
 from tests.support.buying import heap, needs, pack, packs, peat, selling, supplier
+from tests.support.plans import mix
 
 
 @pytest.mark.parametrize(
@@ -73,3 +74,19 @@ def test_the_rest_is_bought_when_something_is_missing() -> None:
 
     assert {1: 2, 2: 1} == packs(result)
     assert 1300 == result.cost_cents
+
+
+def test_what_is_missing_is_told_exactly() -> None:
+    """3.001 L of 2:1 are 2000 2/3 and 1000 1/3 ml; 2 L and 1 L are sold, and nothing is left.
+
+    Missing in whole millilitres would seem to leave the rest of each over.
+    """
+    one = mix("m", {"peat": 2, "sand": 1})
+    supplies = [pack(1, "peat", 1, 500, at_most=2), pack(2, "sand", 1, 300, at_most=1)]
+    result = shop(selling(*supplies, mixes=[one]), needs({"m": 3.001}))
+
+    assert {"peat": 0.0, "sand": 0.0} == result.left_l
+    assert {"peat": pytest.approx(2e-3 / 3), "sand": pytest.approx(1e-3 / 3)} == {
+        short.of: short.missing for short in result.short
+    }
+    assert ("infeasible", 1300) == (result.status, result.cost_cents)
