@@ -5,6 +5,8 @@ Every basket is checked against the rules in exact numbers before it leaves this
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from attrs import evolve, frozen
 
 from rootroom.buying.checking import faults
@@ -13,7 +15,7 @@ from rootroom.buying.problem import Basket, Problem
 from rootroom.buying.result import Status
 from rootroom.solving.integer import Result, solve_in_order
 
-__all__ = ["Bought", "cheapest", "cheapest_basket", "least_cost", "without_missing"]
+__all__ = ["Bought", "cheapest", "cheapest_basket", "lacks", "least_cost"]
 
 
 @frozen
@@ -36,25 +38,13 @@ class Bought:
 def cheapest(problem: Problem, *, seconds: float) -> Bought:
     """Return the basket that is best by all aims in their order.
 
-    What is missing is sought in whole millilitres, milligrams and pieces, and then told exactly as
-    the basket has it, or the rest of the last whole one would seem to be left over.
+    Where there is none, least missing comes before all of them.
     """
     found = _solve(problem, seconds=seconds)
     if found.status != "infeasible":
         return found
-    lacking = without_missing(problem, seconds=seconds)
-    if lacking is None:
-        return found
-    rest = _solve(lacking, seconds=seconds)
-    rest = evolve(rest, solver_s=found.solver_s + rest.solver_s)
-    if rest.basket is None:
-        return evolve(rest, status="infeasible")
-    missing = rest.basket.missing(problem)
-    if not any(missing.values()):
-        # Impossible to within the solver's tolerance only; what is best with more is best without.
-        return evolve(rest, problem=problem)
-    goods = (evolve(good, missing=missing.get(i, 0)) for i, good in enumerate(problem.goods))
-    return evolve(rest, status="infeasible", problem=evolve(problem, goods=tuple(goods)))
+    rest = _with_least_missing(problem, seconds=seconds)
+    return found if rest is None else evolve(rest, solver_s=found.solver_s + rest.solver_s)
 
 
 def cheapest_basket(problem: Problem, *, seconds: float) -> Basket | None:
@@ -73,37 +63,64 @@ def least_cost(problem: Problem, *, seconds: float) -> int | None:
     return result.cost if result.status == "optimal" else None
 
 
-def without_missing(problem: Problem, *, seconds: float) -> Problem | None:
-    """Return the problem with as little missing as there can be, so that it has an answer."""
+def lacks(problem: Problem, good: int, *, seconds: float) -> bool:
+    """Return whether some of a good is missing where as little as possible is."""
     model = build(problem, elastic=True)
-    result = solve_in_order(model.rows, model.aims, seconds=seconds)[0]
-    if result.answer is None:
-        return None
-    goods = tuple(
-        evolve(good, missing=int(result.answer[model.missing[i]])) if i in model.missing else good
-        for i, good in enumerate(problem.goods)
-    )
-    return evolve(problem, goods=goods)
+    result = solve_in_order(model.rows, model.aims[:1], seconds=seconds)[0]
+    return result.answer is None or bool(result.answer[model.missing[good]])
 
 
 def _solve(problem: Problem, *, seconds: float) -> Bought:
     model = build(problem)
     results = solve_in_order(model.rows, model.aims, seconds=seconds, finish=model.finish)
     first = results[0]
-    solver_s = sum(result.solver_s for result in results)
     if first.status == "infeasible":
-        return Bought("infeasible", problem, None, 0, 0, solver_s)
+        return Bought("infeasible", problem, None, 0, 0, _spent(results))
     if first.answer is None:
         return _with_a_little_more(problem, first, seconds)
     basket = model.basket(first.answer)
+    settled = len(results) == len(model.aims) and all(r.status == "optimal" for r in results)
+    return _checked(problem, basket, first.bound, settled=settled, solver_s=_spent(results))
+
+
+def _with_least_missing(problem: Problem, *, seconds: float) -> Bought | None:
+    """Return the best basket of those that do without as little as can be; None if none in time.
+
+    What is missing is sought in whole millilitres, milligrams and pieces, and then told exactly as
+    the basket has it, or the rest of the last whole one would seem to be left over.
+    """
+    model = build(problem, elastic=True)
+    results = solve_in_order(model.rows, model.aims, seconds=seconds, finish=model.finish)
+    if results[0].answer is None:
+        return None
+    basket = model.basket(results[0].answer)
+    missing = basket.missing(problem)
+    goods = (evolve(good, missing=missing.get(i, 0)) for i, good in enumerate(problem.goods))
+    bound = results[1].bound if len(results) > 1 else None
+    settled = len(results) == len(model.aims) and all(r.status == "optimal" for r in results)
+    done = _checked(
+        evolve(problem, goods=tuple(goods)), basket, bound, settled=settled,
+        solver_s=_spent(results),
+    )  # fmt: skip
+    # Nothing is missing where it was impossible to within the solver's tolerance only.
+    return evolve(done, status="infeasible") if any(missing.values()) else done
+
+
+def _checked(
+    problem: Problem, basket: Basket, bound: int | None, *, settled: bool, solver_s: float
+) -> Bought:
+    """Return a basket as an answer once it keeps every rule in exact numbers."""
     broken = faults(problem, basket)
     if broken:
         raise RuntimeError("the basket breaks its rules: " + "; ".join(broken))
     cost = basket.cost_cents(problem)
-    settled = len(results) == len(model.aims) and all(r.status == "optimal" for r in results)
-    bound = min(first.bound if first.bound is not None else 0, cost)
+    bound = min(bound if bound is not None else 0, cost)
     status: Status = "optimal" if settled and bound == cost else "feasible"
     return Bought(status, problem, basket, cost, bound, solver_s)
+
+
+def _spent(results: Sequence[Result]) -> float:
+    return sum(result.solver_s for result in results)
 
 
 def _with_a_little_more(problem: Problem, first: Result, seconds: float) -> Bought:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from rootroom.buying.answering import without_missing
+from rootroom.buying.answering import lacks
 from rootroom.buying.result import PLAIN, Change, Purpose, Short
 from rootroom.buying.stating import SMALL
 
@@ -97,8 +97,8 @@ def _least_limit(problem: Problem, index: int, place: int, seconds: float) -> in
         offers = list(problem.offers)
         offers[place] = evolve(offer, at_most=most)
         goods = tuple(evolve(one, missing=0) for one in problem.goods)
-        found = without_missing(evolve(problem, goods=goods, offers=tuple(offers)), seconds=seconds)
-        return found is not None and not found.goods[index].missing
+        changed = evolve(problem, goods=goods, offers=tuple(offers))
+        return not lacks(changed, index, seconds=seconds)
 
     least = 0 if offer.seller is None else problem.sellers[offer.seller].least_ml
     far = now + int(-(-good.missing // offer.content))

@@ -60,7 +60,7 @@ class Model:
 def build(problem: Problem, *, elastic: bool = False) -> Model:
     """Return the model of a problem.
 
-    `elastic`: every named good may be missing, and the one aim is that as little as possible is.
+    `elastic`: every named good may be missing, and the first aim is that as little as possible is.
     """
     rows = IntegerProblem()
     most = _most_used(problem)
@@ -69,13 +69,12 @@ def build(problem: Problem, *, elastic: bool = False) -> Model:
     trips, delivered = _sellers(problem, rows, packs, cost)
     missing = _missing(problem, rows, most) if elastic else {}
     left, constant = _goods(problem, rows, (blended, ready, parts), packs, missing)
+    over, bent = _totals(rows, left, constant, moved)
+    every = [place for places in packs for place in places]
+    order = {p: number + 1 for number, places in enumerate(packs) for p in places}
+    aims: list[Aim] = [cost, over, dict.fromkeys(every, 1), bent, order]
     if elastic:
-        aims: list[Aim] = [_least_missing(problem, missing)]
-    else:
-        over, bent = _totals(rows, left, constant, moved)
-        every = [place for places in packs for place in places]
-        order = {p: number + 1 for number, places in enumerate(packs) for p in places}
-        aims = [cost, over, dict.fromkeys(every, 1), bent, order]
+        aims.insert(0, _least_missing(problem, missing))
     return Model(
         rows=rows,
         aims=(aims[0], *(aim for aim in aims[1:] if aim)),
@@ -301,11 +300,11 @@ def _goods(
                 there.update(dict.fromkeys(places, offer.content))
         spare = good.stock + good.missing - need
         over = _less(there, taken)
+        if index in missing:
+            over[missing[index]] = 1
         if good.unit == "ml":
             _add(left, over)
             constant += spare
-        if index in missing:
-            over[missing[index]] = 1
         if over or spare < 0:
             rows.row(over, least=-spare)
     return left, constant

@@ -90,3 +90,23 @@ def test_what_is_missing_is_told_exactly() -> None:
         short.of: short.missing for short in result.short
     }
     assert ("infeasible", 1300) == (result.status, result.cost_cents)
+
+
+def test_recipe_is_not_bent_for_what_cannot_be_had_either_way() -> None:
+    """Both parts come out of own heaps that lack 40 L together: half of it each, as planned."""
+    one = mix("m", {"peat": 1, "sand": 1}, flex=Fraction(1, 10))
+    result = shop(selling(heap(1, "peat", 30), heap(2, "sand", 30), mixes=[one]), needs({"m": 100}))
+
+    assert {"peat": 20.0, "sand": 20.0} == {short.of: short.missing for short in result.short}
+    assert not result.made["m"].bent
+
+
+def test_recipe_is_bent_where_less_is_missing_for_it() -> None:
+    """Peat runs out and sand does not: the least share of peat leaves least of it missing."""
+    one = mix("m", {"peat": 1, "sand": 1}, flex=Fraction(1, 10))
+    result = shop(
+        selling(heap(1, "peat", 30), pack(2, "sand", 60, 500), mixes=[one]), needs({"m": 100})
+    )
+
+    assert {"peat": 15.0} == {short.of: short.missing for short in result.short}
+    assert {2: 1} == packs(result)
