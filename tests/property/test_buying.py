@@ -9,7 +9,7 @@ import pytest
 from rootroom.buying.answering import cheapest
 from rootroom.buying.checking import faults
 from rootroom.buying.problem import Problem
-from tests.support.buying_cases import best, goods_only, nursery, one_mix
+from tests.support.buying_cases import best, goods_only, least_missing, nursery, one_mix
 from tests.support.second_solver import least_cents
 
 pytestmark = pytest.mark.property
@@ -47,6 +47,24 @@ def test_mix_as_enumeration(start: int) -> None:
         expected, found = best(problem), answer(problem)
 
         assert (expected and expected[:3]) == (found and found[:3]), seed
+
+
+def test_what_is_missing_as_enumeration() -> None:
+    """Where not all can be had: the least that is missing, and the cheapest list for the rest."""
+    tried = 0
+    for seed in range(400):
+        problem = goods_only(seed)
+        if best(problem) is not None:
+            continue
+        bought = cheapest(problem, seconds=60)
+        missing = sum(int(-(-good.missing // 1)) for good in bought.problem.goods)
+        tried += 1
+
+        assert least_missing(problem) == (missing, bought.cost_cents), seed
+        assert bought.basket is not None
+        assert [] == faults(bought.problem, bought.basket)
+        assert ("infeasible", bought.cost_cents) == (bought.status, bought.bound_cents)
+    assert tried > 50
 
 
 def test_cases_are_worth_solving() -> None:

@@ -17,7 +17,7 @@ from attrs import evolve
 
 from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller
 
-__all__ = ["best", "goods_only", "nursery", "one_mix"]
+__all__ = ["best", "goods_only", "least_missing", "nursery", "one_mix"]
 
 MOST = 3
 
@@ -185,6 +185,20 @@ def best(problem: Problem) -> tuple[int, int, int, int] | None:
     return found
 
 
+def least_missing(problem: Problem) -> tuple[int, int]:
+    """Return the least missing [whole ml, each good rounded up], then the least cost [cents].
+
+    For problems without recipes.
+    """
+    found = []
+    for packs in _choices(problem):
+        cost = _cost(problem, packs)
+        if cost is not None:
+            short = (-spare for spare in _spare(problem, _there(problem, packs)) if spare < 0)
+            found.append((sum(int(-(-amount // 1)) for amount in short), cost))
+    return min(found)
+
+
 def _choices(problem: Problem) -> Iterator[tuple[int, ...]]:
     return itertools.product(*(range((offer.at_most or 0) + 1) for offer in problem.offers))
 
@@ -231,14 +245,9 @@ def _way(seller: Seller, chosen: Sequence[tuple[int, Offer]]) -> int | None:
 
 def _left(problem: Problem, packs: Sequence[int]) -> Fraction | None:
     """Return the least left over that some packs allow; None: they are not enough."""
-    there = [Fraction(good.stock) for good in problem.goods]
-    for n, offer in zip(packs, problem.offers, strict=True):
-        there[offer.good] += n * offer.content
-    spare = [have - good.need for have, good in zip(there, problem.goods, strict=True)]
+    there = _there(problem, packs)
+    spare = _spare(problem, there)
     mixes = {recipe.mix for recipe in problem.recipes}
-    for bagged in problem.goods:
-        for good, rate in bagged.adds:
-            spare[good] -= rate * bagged.need
     if any(value < 0 for i, value in enumerate(spare) if i not in mixes):
         return None
     litres = [i for i, good in enumerate(problem.goods) if good.unit == "ml"]
@@ -253,6 +262,23 @@ def _left(problem: Problem, packs: Sequence[int]) -> Fraction | None:
     # A litre blended takes `loose` litres and saves a litre of ready-made: blend the most.
     used = most * recipe.loose + (need - most)
     return sum((there[i] if i == recipe.mix else spare[i] for i in litres), Fraction(0)) - used
+
+
+def _there(problem: Problem, packs: Sequence[int]) -> list[Fraction]:
+    """Return what is there of each good, with some packs."""
+    there = [Fraction(good.stock) for good in problem.goods]
+    for n, offer in zip(packs, problem.offers, strict=True):
+        there[offer.good] += n * offer.content
+    return there
+
+
+def _spare(problem: Problem, there: Sequence[Fraction]) -> list[Fraction]:
+    """Return what is there beyond its own need, and what is put into bagged mix; below 0: short."""
+    spare = [have - good.need for have, good in zip(there, problem.goods, strict=True)]
+    for bagged in problem.goods:
+        for good, rate in bagged.adds:
+            spare[good] -= rate * bagged.need
+    return spare
 
 
 def _most_blended(recipe: Recipe, spare: Sequence[Fraction]) -> Fraction:

@@ -178,14 +178,14 @@ class _Library:
             costs[place] = value
         solver = self.solver
         solver.changeColsCost(count, np.arange(count, dtype=np.int32), costs)
-        solver.setOptionValue("time_limit", solver.getRunTime() + seconds)
         if start is not None:
             warm = highspy.HighsSolution()
             warm.col_value = list(map(float, solver.getSolution().col_value))
             solver.setSolution(warm)
-        before = solver.getRunTime()
-        solver.run()
-        spent = solver.getRunTime() - before
+        spent = self._run(seconds)
+        if start is not None and self._misread(aim):
+            solver.clearSolver()
+            spent += self._run(max(seconds - spent, 0.01))
         model = solver.getModelStatus()
         info = solver.getInfo()
         if model == highspy.HighsModelStatus.kInfeasible:
@@ -193,14 +193,39 @@ class _Library:
         bound = _whole_bound(info.mip_dual_bound)
         if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
             return Result("limit", None, bound, None, self.method, spent), None
-        found = solver.getSolution().col_value
-        values = [round(found[i]) if whole else 0 for i, whole in enumerate(self.problem.whole)]
+        values = self._values()
         cost = sum(value * values[place] for place, value in aim.items())
         proved = model == highspy.HighsModelStatus.kOptimal and (bound is None or bound >= cost)
         if bound is None or bound > cost:
             bound = cost
         status: Status = "optimal" if proved else "feasible"
         return Result(status, cost, bound, None, self.method, spent), values
+
+    def _run(self, seconds: float) -> float:
+        """Run for so long at most, and return the time spent [s]."""
+        before = self.solver.getRunTime()
+        self.solver.setOptionValue("time_limit", before + seconds)
+        self.solver.run()
+        return float(self.solver.getRunTime() - before)
+
+    def _values(self) -> list[int]:
+        found = self.solver.getSolution().col_value
+        return [round(found[i]) if whole else 0 for i, whole in enumerate(self.problem.whole)]
+
+    def _misread(self, aim: Aim) -> bool:
+        """Whether the library gives its own answer another value than the answer has.
+
+        It may carry a start over into its reduced problem at too low a value, cut off all that is
+        no lower, better answers too, and call the start optimal.
+        """
+        import highspy
+
+        info = self.solver.getInfo()
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return False
+        values = self._values()
+        cost = sum(value * values[place] for place, value in aim.items())
+        return bool(abs(info.objective_function_value - cost) >= 0.5)
 
     def keep(self, aim: Aim, most: int) -> None:
         """Hold an aim at what was reached."""

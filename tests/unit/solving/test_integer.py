@@ -10,8 +10,10 @@ from fractions import Fraction
 
 import pytest
 
+from rootroom.buying.model import build
 from rootroom.solving.exact import solve_equations
 from rootroom.solving.integer import IntegerProblem, solve, solve_in_order
+from tests.support.buying_cases import goods_only, least_missing
 
 
 def packs(content: Fraction | int, need: Fraction | int) -> IntegerProblem:
@@ -128,3 +130,20 @@ def test_solver_prints_nothing() -> None:
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, check=True)
 
     assert (b"", b"") == (done.stdout, done.stderr)
+
+
+def test_start_that_the_library_misreads_is_not_called_best() -> None:
+    """An aim after another one is at its least where HiGHS 1.16 carries its start over wrongly.
+
+    It was told the answer of the first aim (86.20 by the second one), read it as 59.20 in its
+    reduced problem, cut off all that costs as much and ended with it; 79.20 is the least, which the
+    enumeration of this case says too.
+    """
+    problem = goods_only(76)
+    model = build(problem, elastic=True)
+    missing, cost = solve_in_order(model.rows, model.aims, seconds=60, finish=model.finish)[:2]
+
+    assert least_missing(problem) == (5500, 7920)
+    assert [("optimal", 5500, 5500), ("optimal", 7920, 7920)] == [
+        (one.status, one.cost, one.bound) for one in (missing, cost)
+    ]
