@@ -37,6 +37,7 @@ __all__ = [
     "money",
     "more_text",
     "per_volume",
+    "seasons_text",
 ]
 
 BLANK = "______"
@@ -226,7 +227,7 @@ def _headline(shopping: Shopping) -> str:
     if shopping.without:
         text += f" Without {', '.join(sorted(map(tidy, shopping.without)))}."
     if shopping.lines and not shopping.short:
-        text += f" Enough in {_seasons(shopping.sure)} of 100 seasons, measured to the recipe."
+        text += f" Enough in {seasons_text(shopping.sure)} of 100 seasons, measured to the recipe."
     return fill(text)
 
 
@@ -238,7 +239,7 @@ def _unpriced_names(shopping: Shopping) -> str:
     return f"them: {', '.join(names[:3])}{more}"
 
 
-def _seasons(sure: float) -> str:
+def seasons_text(sure: float) -> str:
     """Return how many seasons of a hundred; a drawn hundred is no promise of every one."""
     return "more than 99" if sure > 0.99 else f"about {round(sure * 100)}"
 

@@ -2,48 +2,37 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from attrs import evolve
-
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.sheets.fetching import fetches
+from rootroom.sheets.layout import fill
 from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, water, wrapped
 from rootroom.sheets.wording import words
+from rootroom.sheets.work import work_text
 from rootroom.units import show_mass, show_minutes, show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.result import Shopping
     from rootroom.plan.model import Plan
-    from rootroom.sessions.result import Batches, Before, Line, Schedule, Session, Waiting
+    from rootroom.sessions.result import Batches, Before, Late, Line, Schedule, Session, Waiting
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.units import System
 
 __all__ = [
     "addition_texts",
-    "dividing_text",
-    "in_scoops",
-    "joined_lines",
+    "latest_first",
     "measure_text",
-    "pot_text",
     "session_text",
     "sessions_text",
     "tip_text",
     "waiting_name",
     "water_text",
-    "work_text",
 ]
 
-WIDTH = 80
-WORK_WIDTH, WAY_WIDTH = 25, 28
-
-MOST_OFF = 0.1
-"""A pot is measured in quarter scoops where they are off by no more than this share."""
-
-MOST_LINES = 40
-"""Lines of work shown of one session; a nursery's day has thousands."""
+MOST_LATE = 12
+"""Late moves shown one by one, the latest first."""
 
 
 def sessions_text(
@@ -72,9 +61,9 @@ def sessions_text(
 def _headline(schedule: Schedule) -> str:
     number = len(schedule.sessions)
     if schedule.status == "infeasible":
-        return _fill("The work does not fit into the work days.")
+        return fill("The work does not fit into the work days.")
     if not schedule.found:
-        return _fill(
+        return fill(
             "No schedule was found within the limit, and none was proved impossible; "
             "a longer --seconds may find one."
         )
@@ -89,21 +78,28 @@ def _headline(schedule: Schedule) -> str:
         text += "" if schedule.late else ", nothing late"
     if schedule.clock:
         text += "; the time limit ended the search, so another run may differ"
-    return _fill(text)
+    return fill(text)
 
 
 def _late(schedule: Schedule) -> str:
+    ordered = latest_first(schedule.late)
     rows = [
         f"  {clip(late.plant, 30)}{_move_of(late.move)}: {late.count} on {day_long(late.date)}, "
         f"{late.days} day{'s' if late.days != 1 else ''} late"
-        for late in schedule.late[:MOST_LINES]
+        for late in ordered[:MOST_LATE]
     ]
-    if len(schedule.late) > MOST_LINES:
-        rows.append(f"  and {len(schedule.late) - MOST_LINES} more")
+    if rest := ordered[MOST_LATE:]:
+        plants = words("session.plants", n=sum(late.count for late in rest))
+        rows.append("  " + words("session.more_late", n=len(rest), plants=plants))
     total = f"Late by {schedule.late_plant_days} plant-days"
     if schedule.late_plant_days > schedule.bound_late_plant_days:
         total += f" (at least {schedule.bound_late_plant_days})"
     return "\n".join([total + ":", *rows])
+
+
+def latest_first(late: Sequence[Late]) -> list[Late]:
+    """Return what is late: the latest first, then the most plants, then as in the plan."""
+    return sorted(late, key=lambda one: (-one.days, -one.count))
 
 
 def _why(schedule: Schedule) -> str:
@@ -123,7 +119,7 @@ def _proof(schedule: Schedule) -> str:
         f"Proved: {', '.join(proved) if proved else 'nothing'}.",
         "What is done the evening before lies outside the minutes of a session.",
     ]
-    return "\n".join(_fill(line) for line in lines)
+    return "\n".join(fill(line) for line in lines)
 
 
 def session_text(plan: Plan, session: Session, bought: Fetches | None = None) -> str:
@@ -241,128 +237,6 @@ def addition_texts(batch: Batches, system: System) -> list[str]:
     return texts
 
 
-def work_text(session: Session, system: System) -> str:
-    """Return the ordered lines of work with their times, as a table."""
-    from tabulate import tabulate
-
-    heads = ["time", "work", "count", "from and to", "mix a pot"]
-    work = joined_lines(session.work)[:MOST_LINES]
-    rows = [
-        [_time(line), _kind(line), _count(line, session), _way(line), pot_text(line, system)]
-        for line in work
-    ]
-    # The heads are a row like the others: as heads they would be given room that 80 columns lack.
-    table = tabulate(
-        [heads, *rows],
-        tablefmt="plain",
-        disable_numparse=True,
-        colalign=("left", "left", "right", "left", "left"),
-    )
-    lines = [line.rstrip() for line in table.splitlines()]
-    lines.insert(1, "-" * max(len(line) for line in lines))
-    if len(session.work) > MOST_LINES:
-        lines.append(f"and {len(session.work) - MOST_LINES} more lines (--json has them all)")
-    checks = [
-        f"  after {line.checkpoint.pots} pots of {clip(line.name, 30)} you should have used "
-        f"{_scoops(line.checkpoint.scoops)} of {clip(line.mix or '', 20)}"
-        for line in work
-        if line.checkpoint is not None
-    ]
-    shared = [f"  {clip(line.name, 30)}: {text}" for line in work if (text := dividing_text(line))]
-    return "\n".join([*lines, *(_fill(text, indent=4) for text in (*shared, *checks))])
-
-
-def joined_lines(lines: Iterable[Line]) -> list[Line]:
-    """Return the lines, portions of one bed layer that follow each other made one line."""
-    found: list[Line] = []
-    for line in lines:
-        last = found[-1] if found else None
-        same = last is not None and line.kind == last.kind == "fill bed"
-        if last is not None and same and (line.name, line.layer) == (last.name, last.layer):
-            found[-1] = evolve(
-                last,
-                count=last.count + line.count,
-                minutes=last.minutes + line.minutes,
-                mix_l=last.mix_l + line.mix_l,
-                share=last.share + line.share,
-                lifts=last.lifts + line.lifts,
-            )
-        else:
-            found.append(line)
-    return found
-
-
-def dividing_text(line: Line) -> str:
-    """Return how plants are divided and how many share a pot, nothing where each stays alone."""
-    texts = (
-        [words("session.divide", plants=-(-line.count // line.into), n=line.into)]
-        if line.into > 1
-        else []
-    )
-    if line.per_pot > 1:
-        texts.append(words("session.share_pot", n=line.per_pot))
-        texts.append(words("session.pots", n=line.pots))
-    return ", ".join(texts)
-
-
-def _time(line: Line) -> str:
-    """Return when a line starts; watering in has no time of its own, it goes with each move."""
-    return "" if line.kind == "water in" and not line.minutes else hour(line.start)
-
-
-def _count(line: Line, session: Session) -> str:
-    if line.kind == "blend":
-        return next((halves(x.batches) for x in session.batches if x.mix == line.name), "")
-    return str(line.count or "")
-
-
-def _scoops(number: float) -> str:
-    return f"{halves(number)} scoop{'s' if number > 1 else ''}"
-
-
-def _kind(line: Line) -> str:
-    if line.kind == "water in" and not line.minutes:
-        return words("session.water_each")
-    if line.kind in ("set up", "clean up", "water in"):
-        return line.kind
-    return clip(f"{line.kind}: {tidy(line.name)}", WORK_WIDTH)
-
-
-def _way(line: Line) -> str:
-    if line.kind == "fill bed":
-        lifts = f", {line.lifts} lifts" if line.lifts > 1 else ""
-        part = "" if line.share > 0.999 else f", {line.share:.0%}"
-        return clip(line.of or "", WAY_WIDTH - len(lifts) - len(part)) + part + lifts
-    if line.kind == "refresh":
-        return clip(line.old or "", WAY_WIDTH)
-    if line.old is None and line.new is None:
-        return ""
-    old, new = tidy(line.old or ""), tidy(line.new or "")
-    if len(old) + len(new) + len(" to ") > WAY_WIDTH:  # names are read in full, on two lines
-        return f"{clip(old, WAY_WIDTH)}\n  to {clip(new, WAY_WIDTH - 5)}"
-    return f"{old} to {new}"
-
-
-def pot_text(line: Line, system: System) -> str:
-    """Return the mix of one pot as one measures it: quarter scoops, or a volume.
-
-    A quarter scoop that would be off by more than a tenth is not what the pot needs.
-    """
-    if line.kind == "fill bed":
-        return show_volume(line.mix_l, system) if line.mix_l else ""
-    if not line.pot_l:
-        return ""
-    if in_scoops(line):
-        return f"{halves(line.pot_scoops, 4)} scoop{'s' if line.pot_scoops >= 1.125 else ''}"
-    return show_volume(line.pot_l, system)
-
-
-def in_scoops(line: Line) -> bool:
-    """Whether whole quarters of a scoop come close enough to the mix of one pot."""
-    quarters = round(line.pot_scoops * 4) / 4
-    return quarters > 0 and abs(quarters - line.pot_scoops) <= MOST_OFF * line.pot_scoops
-
-
 def _bring(session: Session, system: System) -> list[str]:
     bring = session.bring
     kinds = (("stock", bring.from_stock), ("washed", bring.from_freed), ("bought", bring.bought))
@@ -439,16 +313,4 @@ def _move_of(move: int | None) -> str:
 
 
 def _item(text: str) -> str:
-    return textwrap.fill(
-        tidy(text), WIDTH, initial_indent="  - ", subsequent_indent="    ", break_on_hyphens=False
-    )
-
-
-def _fill(text: str, *, indent: int = 0) -> str:
-    return textwrap.fill(
-        text.strip(),
-        WIDTH,
-        initial_indent=" " * (indent // 2),
-        subsequent_indent=" " * indent,
-        break_on_hyphens=False,
-    )
+    return fill(tidy(text), indent="  - ", hanging="    ")

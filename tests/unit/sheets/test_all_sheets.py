@@ -7,10 +7,14 @@ from html.parser import HTMLParser
 from pathlib import Path
 
 import pytest
+from attrs import evolve
 
 from rootroom.problems import TextError
+from rootroom.sessions.result import Hardening, Late
 from rootroom.sheets.all import KINDS, write_sheets
 from rootroom.sheets.files import OURS
+from rootroom.sheets.views.season import season_view
+from rootroom.sheets.writing import Writer
 from tests.support.seasons import HOSTILE, hostile_season, long_season, shipped_season
 
 BEDS = "new-raised-beds"
@@ -146,3 +150,18 @@ def test_two_hundred_sessions_stay_below_two_megabytes(tmp_path: Path) -> None:
     write_sheets(long_season(200), tmp_path, paper=None, only=("page",))
 
     assert 2_000_000 > (tmp_path / "season.html").stat().st_size
+
+
+def test_long_lists_of_the_season_page_are_counted_where_they_end() -> None:
+    """Of 100 late moves and 100 hardenings a dozen stand on the page, and how many more."""
+    season = shipped_season(BEDS)
+    day = season.schedule.sessions[0].date
+    late = tuple(Late(f"Row {n}", 1, 1, n, day) for n in range(100))
+    hardening = tuple(Hardening(f"Row {n}", 1, day, day) for n in range(100))
+    many = evolve(season, schedule=evolve(season.schedule, late=late, hardening=hardening))
+    view = season_view(many, Writer.of(season.plan.garden))
+
+    for rows in (view["late"], view["dates"]):
+        assert 13 == len(rows)
+        assert "and 88 more rows" == rows[-1]
+    assert view["late"][0].startswith("Row 99: 1 on ")

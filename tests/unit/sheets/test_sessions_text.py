@@ -8,22 +8,22 @@ from datetime import date, time
 from fractions import Fraction
 
 import pytest
+from attrs import evolve
 
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.plan.model import Supply
-from rootroom.sessions.result import Batches, Line
+from rootroom.sessions.result import Batches, Late, Line
 from rootroom.sheets.plain import water
 from rootroom.sheets.season_text import season_picture
 from rootroom.sheets.sessions import (
     addition_texts,
-    dividing_text,
     measure_text,
-    pot_text,
     session_text,
     sessions_text,
     water_text,
 )
 from rootroom.sheets.sessions_json import sessions_json
+from rootroom.sheets.work import dividing_text, pot_text, work_text
 from tests.support.plans import HERE, bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import days, minutes, scheduled
 
@@ -243,3 +243,37 @@ def test_the_table_counts_half_batches_and_names_containers_in_full() -> None:
     assert "4 in square pot" in rows[at]
     assert "to the tall terracotta pot" == rows[at + 1].strip()
     assert "water in, with each move" == " ".join(rows[at + 2].split()[:5])
+
+
+def test_of_many_late_moves_the_latest_are_shown_and_the_others_counted() -> None:
+    """Twelve lines, the latest and then the largest first, and one for all the others."""
+    one = plan([group("Fig", 4, move(ONE, THREE))], [TREE], work=work(days=days(1)))
+    late = tuple(Late(f"Row {n}", 1, n % 3 + 1, n // 2, days(1)[0].date) for n in range(1000))
+    schedule = evolve(scheduled(one), late=late, late_plant_days=9)
+    rows = sessions_text(one, schedule).split("\n\n")[1].splitlines()
+
+    assert 1 + 12 + 1 == len(rows)
+    assert "  Row 998, move 1: 3 on Sat 6 Mar 2027, 499 days late" == rows[1]
+    assert "  Row 999, move 1: 1 on Sat 6 Mar 2027, 499 days late" == rows[2]
+    plants = sum(one.count for one in late if one.days < 494)
+    assert f"  and 988 more rows, {plants} plants (sessions --json has them all)" == rows[-1]
+
+
+def test_rows_of_a_long_day_that_make_the_same_move_are_added_together() -> None:
+    """Of 100 rows with two moves two lines are left, with all plants; 40 lines stay as they are."""
+    small = pot("#2", 5.0)
+    rows = [group(f"Row {n}", 1 + n % 2, move(ONE, (THREE, small)[n % 2])) for n in range(100)]
+    own = minutes(pot_3=0.5, pot_2=0.5)
+    one = plan(rows, [TREE], work=work(days=days(1, people=4)), minutes=own)
+    (session,) = scheduled(one).sessions
+    few = evolve(session, work=session.work[:40])
+    text = work_text(session, "metric")
+
+    moves = [line.split()[1:] for line in text.splitlines() if "move:" in line]
+    assert 104 == len(session.work)
+    expected = [["50", "rows", n, "#1", "to", new] for n, new in (("50", "#3"), ("100", "#2"))]
+    assert expected == [line[1:7] for line in moves]
+    assert text.splitlines()[-1] == (
+        "Rows that make the same move are added together; sessions --json has every row."
+    )
+    assert "Rows that make" not in work_text(few, "metric")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import per_volume, volume_name
 from rootroom.sheets.demand import check_line
+from rootroom.sheets.sessions import latest_first
 from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 from rootroom.units import show_minutes
@@ -166,28 +167,37 @@ def _notes(schedule: Schedule) -> list[str]:
 
 
 def _late(schedule: Schedule, writer: Writer) -> list[str]:
-    return [
+    rows = [
         words(
             "season_page.late_row",
+            n=late.days,
             plant=writer.name(late.plant),
             count=writer.number(late.count),
             day=writer.day_week(late.date),
-            days=late.days,
         )
-        for late in schedule.late[:MOST_LATE]
+        for late in latest_first(schedule.late)
     ]
+    return _first(rows, MOST_LATE)
 
 
 def _dates(schedule: Schedule, writer: Writer) -> list[str]:
-    return [
+    rows = [
         words(
             "season_page.harden",
             plant=writer.name(one.plant),
             first=writer.day_week(one.first),
             last=writer.day_week(one.last),
         )
-        for one in schedule.hardening[:MOST_HARDENING]
+        for one in schedule.hardening
     ]
+    return _first(rows, MOST_HARDENING)
+
+
+def _first(rows: list[str], most: int) -> list[str]:
+    """Return the first rows, and of the others how many there are."""
+    if len(rows) <= most:
+        return rows
+    return [*rows[:most], words("season_page.rows_more", n=len(rows) - most)]
 
 
 def _cautions(schedule: Schedule) -> list[View]:

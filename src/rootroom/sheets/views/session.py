@@ -14,16 +14,13 @@ from rootroom.sheets.lifts import heavy_lifts
 from rootroom.sheets.plain import halves, water
 from rootroom.sheets.sessions import (
     addition_texts,
-    dividing_text,
-    in_scoops,
-    joined_lines,
     measure_text,
-    pot_text,
     tip_text,
     waiting_name,
     water_text,
 )
 from rootroom.sheets.wording import words
+from rootroom.sheets.work import dividing_text, in_scoops, joined_lines, pot_text
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import change_text, gaps_shown, more_text
+from rootroom.sheets.buying import change_text, gaps_shown, more_text, seasons_text
 from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 
@@ -81,7 +81,7 @@ def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
         proof = words("season_page.equally_cheap")
     else:
         proof = words("season_page.at_most_over", amount=writer.money(over))
-    return [proof, words("season_page.enough", n=round(shopping.sure * 100))]
+    return [proof, words("season_page.enough", seasons=seasons_text(shopping.sure))]
 
 
 def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:

@@ -1,0 +1,185 @@
+"""The lines of a session's work: joined, added up, measured by the pot, and as a table."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from attrs import evolve
+
+from rootroom.sheets.layout import fill
+from rootroom.sheets.plain import clip, halves, hour, tidy
+from rootroom.sheets.wording import words
+from rootroom.units import show_volume
+
+if TYPE_CHECKING:
+    from rootroom.sessions.result import Line, Session
+    from rootroom.units import System
+
+__all__ = ["added_up", "dividing_text", "in_scoops", "joined_lines", "pot_text", "work_text"]
+
+WORK_WIDTH, WAY_WIDTH = 25, 28
+
+MOST_OFF = 0.1
+"""A pot is measured in quarter scoops where they are off by no more than this share."""
+
+MOST_LINES = 40
+"""Lines of work shown one by one; a nursery's day has thousands."""
+
+
+def work_text(session: Session, system: System) -> str:
+    """Return the ordered lines of work with their times, as a table."""
+    from tabulate import tabulate
+
+    heads = ["time", "work", "count", "from and to", "mix a pot"]
+    every = joined_lines(session.work)
+    added = len(every) > MOST_LINES
+    work = added_up(every) if added else every
+    hidden, work = len(work) - MOST_LINES, work[:MOST_LINES]
+    rows = [
+        [_time(line), _kind(line), _count(line, session), _way(line), pot_text(line, system)]
+        for line in work
+    ]
+    # The heads are a row like the others: as heads they would be given room that 80 columns lack.
+    table = tabulate(
+        [heads, *rows],
+        tablefmt="plain",
+        disable_numparse=True,
+        colalign=("left", "left", "right", "left", "left"),
+    )
+    lines = [line.rstrip() for line in table.splitlines()]
+    lines.insert(1, "-" * max(len(line) for line in lines))
+    if hidden > 0:
+        lines.append(words("session.more_work", n=hidden))
+    if added:
+        lines.append(words("session.added_up"))
+    checks = [
+        f"after {line.checkpoint.pots} pots of {clip(line.name, 30)} you should have used "
+        f"{_scoops(line.checkpoint.scoops)} of {clip(line.mix or '', 20)}"
+        for line in work
+        if line.checkpoint is not None
+    ]
+    shared = [f"{clip(line.name, 30)}: {text}" for line in work if (text := dividing_text(line))]
+    return "\n".join(
+        [*lines, *(fill(text, indent="  ", hanging="    ") for text in (*shared, *checks))]
+    )
+
+
+def joined_lines(lines: Iterable[Line]) -> list[Line]:
+    """Return the lines, portions of one bed layer that follow each other made one line."""
+    found: list[Line] = []
+    for line in lines:
+        last = found[-1] if found else None
+        same = last is not None and line.kind == last.kind == "fill bed"
+        if last is not None and same and (line.name, line.layer) == (last.name, last.layer):
+            found[-1] = evolve(
+                last,
+                count=last.count + line.count,
+                minutes=last.minutes + line.minutes,
+                mix_l=last.mix_l + line.mix_l,
+                share=last.share + line.share,
+                lifts=last.lifts + line.lifts,
+            )
+        else:
+            found.append(line)
+    return found
+
+
+def added_up(lines: Iterable[Line]) -> list[Line]:
+    """Return the lines, rows of plants that make the same move made one line in the first's place.
+
+    The name of such a line says how many rows it stands for.
+    """
+    found: dict[object, list[Line]] = {}
+    for number, line in enumerate(lines):
+        alike = (
+            (line.kind, line.old, line.new, line.mix, line.pot_l, line.into, line.per_pot,
+             line.people, tuple(line.add.items()))
+            if line.plants else number
+        )  # fmt: skip
+        found.setdefault(alike, []).append(line)
+    return [ones[0] if len(ones) == 1 else _sum_of(ones) for ones in found.values()]
+
+
+def _sum_of(ones: Sequence[Line]) -> Line:
+    return evolve(
+        ones[0],
+        name=words("session.rows", n=len(ones)),
+        move=None,
+        count=sum(line.count for line in ones),
+        minutes=sum(line.minutes for line in ones),
+        pots=sum(line.pots for line in ones),
+        mix_l=sum(line.mix_l for line in ones),
+        checkpoint=None,
+    )
+
+
+def dividing_text(line: Line) -> str:
+    """Return how plants are divided and how many share a pot, nothing where each stays alone."""
+    texts = (
+        [words("session.divide", plants=-(-line.count // line.into), n=line.into)]
+        if line.into > 1
+        else []
+    )
+    if line.per_pot > 1:
+        texts.append(words("session.share_pot", n=line.per_pot))
+        texts.append(words("session.pots", n=line.pots))
+    return ", ".join(texts)
+
+
+def _time(line: Line) -> str:
+    """Return when a line starts; watering in has no time of its own, it goes with each move."""
+    return "" if line.kind == "water in" and not line.minutes else hour(line.start)
+
+
+def _count(line: Line, session: Session) -> str:
+    if line.kind == "blend":
+        return next((halves(x.batches) for x in session.batches if x.mix == line.name), "")
+    return str(line.count or "")
+
+
+def _scoops(number: float) -> str:
+    return f"{halves(number)} scoop{'s' if number > 1 else ''}"
+
+
+def _kind(line: Line) -> str:
+    if line.kind == "water in" and not line.minutes:
+        return words("session.water_each")
+    if line.kind in ("set up", "clean up", "water in"):
+        return line.kind
+    return clip(f"{line.kind}: {tidy(line.name)}", WORK_WIDTH)
+
+
+def _way(line: Line) -> str:
+    if line.kind == "fill bed":
+        lifts = f", {line.lifts} lifts" if line.lifts > 1 else ""
+        part = "" if line.share > 0.999 else f", {line.share:.0%}"
+        return clip(line.of or "", WAY_WIDTH - len(lifts) - len(part)) + part + lifts
+    if line.kind == "refresh":
+        return clip(line.old or "", WAY_WIDTH)
+    if line.old is None and line.new is None:
+        return ""
+    old, new = tidy(line.old or ""), tidy(line.new or "")
+    if len(old) + len(new) + len(" to ") > WAY_WIDTH:  # names are read in full, on two lines
+        return f"{clip(old, WAY_WIDTH)}\n  to {clip(new, WAY_WIDTH - 5)}"
+    return f"{old} to {new}"
+
+
+def pot_text(line: Line, system: System) -> str:
+    """Return the mix of one pot as one measures it: quarter scoops, or a volume.
+
+    A quarter scoop that would be off by more than a tenth is not what the pot needs.
+    """
+    if line.kind == "fill bed":
+        return show_volume(line.mix_l, system) if line.mix_l else ""
+    if not line.pot_l:
+        return ""
+    if in_scoops(line):
+        return f"{halves(line.pot_scoops, 4)} scoop{'s' if line.pot_scoops >= 1.125 else ''}"
+    return show_volume(line.pot_l, system)
+
+
+def in_scoops(line: Line) -> bool:
+    """Whether whole quarters of a scoop come close enough to the mix of one pot."""
+    quarters = round(line.pot_scoops * 4) / 4
+    return quarters > 0 and abs(quarters - line.pot_scoops) <= MOST_OFF * line.pot_scoops
