@@ -1,6 +1,8 @@
 """What a litre of an own mix costs beside ready-made mix, at unit prices.
 
-A unit price is that of the cheapest pack by content, tax with it, trips and deliveries without
+A good that the list buys counts at what the list pays for a unit of it, quantity prices and all; a
+good that it does not buy at its cheapest pack by content. So bulk that would need a delivery, or a
+price from ten packs on, counts only where it is taken. Tax is with it, trips and deliveries are not
 (they belong to no single litre). What an own heap holds is counted at no price where nothing of
 it can be bought. So the share saved does not change when all prices rise alike.
 """
@@ -14,96 +16,107 @@ from rootroom.buying.problem import Offer, Problem, Recipe
 from rootroom.buying.result import Comparison, ReadyMade
 
 if TYPE_CHECKING:
+    from rootroom.buying.problem import Basket
     from rootroom.buying.stating import Statement
     from rootroom.plan.model import Plan
 
 __all__ = ["compare_mixes", "unit_cents"]
 
 
-def unit_cents(problem: Problem, offer: Offer) -> Fraction:
-    """Return what a unit of an offer's content costs, tax with it, at the price of one pack."""
+def unit_cents(problem: Problem, offer: Offer, packs: int = 1) -> Fraction:
+    """Return what a unit of an offer's content costs, tax with it, for so many packs."""
     tax = Fraction(0) if offer.seller is None else problem.sellers[offer.seller].tax
-    return Fraction(offer.prices[0][1], offer.content) * (1 + tax)
+    return Fraction(offer.each_cents(packs)) / offer.content * (1 + tax)
 
 
-def compare_mixes(plan: Plan, statement: Statement) -> tuple[Comparison, ...]:
+def compare_mixes(plan: Plan, statement: Statement, basket: Basket) -> tuple[Comparison, ...]:
     """Return the comparison of every mix that can be blended, in the order of the plan.
 
     Ready-made mix that the plan forbids is compared too.
     """
-    problem = statement.problem
-    ready = (*problem.offers, *statement.shown)
-    costs: dict[int, tuple[Fraction, Fraction] | None] = {}
-    found: dict[str, Comparison] = {}
-    for recipe in reversed(problem.recipes):
-        lacking = _lacking(problem, recipe, costs)
-        costs[recipe.mix] = None if lacking else _own_cents(problem, recipe, costs)
-        name = problem.goods[recipe.mix].name
-        offers = [offer for offer in ready if offer.good == recipe.mix]
-        found[name] = _comparison(plan, problem, recipe, offers, costs[recipe.mix], lacking)
-    return tuple(found[name] for name in plan.mixes if name in found)
+    return _Prices(plan, statement, basket).compare()
 
 
-def _price(
-    problem: Problem, index: int, costs: dict[int, tuple[Fraction, Fraction] | None]
-) -> Fraction | None:
-    """Return the least unit price of a good, its own blending among the ways to get it.
+class _Prices:
+    """Unit prices of all goods, inner mixes before those that hold them.
 
-    What is put into bagged mix counts with it.
+    `own` is cents for a loose and for a finished unit of each mix that is blended, or None.
     """
-    good = problem.goods[index]
-    added = sum((rate * (_price(problem, put, costs) or 0) for put, rate in good.adds), Fraction(0))
-    prices = [unit_cents(problem, offer) + added for offer in problem.offers if offer.good == index]
-    own = costs.get(index)
-    if own is not None:
-        prices.append(own[1] / 1000)
-    if not prices and good.stock:
-        return added
-    return min(prices, default=None)
 
+    def __init__(self, plan: Plan, statement: Statement, basket: Basket) -> None:
+        self.plan = plan
+        self.problem: Problem = statement.problem
+        self.shown = statement.shown
+        self.packs = basket.packs
+        self.own: dict[int, tuple[Fraction, Fraction] | None] = {}
 
-def _lacking(
-    problem: Problem, recipe: Recipe, costs: dict[int, tuple[Fraction, Fraction] | None]
-) -> list[str]:
-    inside = [part.good for part in recipe.parts] + [good for good, _ in recipe.adds]
-    inside += [put for part in recipe.parts for put, _ in problem.goods[part.good].adds]
-    return [problem.goods[i].name for i in inside if _price(problem, i, costs) is None]
+    def compare(self) -> tuple[Comparison, ...]:
+        found: dict[str, Comparison] = {}
+        for recipe in reversed(self.problem.recipes):
+            lacking = self._lacking(recipe)
+            self.own[recipe.mix] = None if lacking else self._own_cents(recipe)
+            found[self.problem.goods[recipe.mix].name] = self._comparison(recipe, lacking)
+        return tuple(found[name] for name in self.plan.mixes if name in found)
 
+    def _price(self, index: int) -> Fraction | None:
+        """Return the unit price of a good, its own blending among the ways to get it.
 
-def _own_cents(
-    problem: Problem, recipe: Recipe, costs: dict[int, tuple[Fraction, Fraction] | None]
-) -> tuple[Fraction, Fraction]:
-    """Return cents for a loose litre of parts, and for a finished litre with its additions."""
-    loose = sum(
-        (part.share * (_price(problem, part.good, costs) or 0) for part in recipe.parts),
-        Fraction(0),
-    )
-    added = sum(
-        (rate * (_price(problem, good, costs) or 0) for good, rate in recipe.adds), Fraction(0)
-    )
-    return loose * 1000, (loose * recipe.loose + added) * 1000
+        What is put into bagged mix counts with it.
+        """
+        good = self.problem.goods[index]
+        added = sum((rate * (self._price(put) or 0) for put, rate in good.adds), Fraction(0))
+        bought = self._bought(index)
+        prices = [one + added for one in ([self._paid(bought)] if bought else self._asked(index))]
+        own = self.own.get(index)
+        if own is not None:
+            prices.append(own[1])
+        if not prices and good.stock:
+            return added
+        return min(prices, default=None)
 
+    def _bought(self, index: int) -> list[tuple[int, Offer]]:
+        both = zip(self.packs, self.problem.offers, strict=True)
+        return [(packs, offer) for packs, offer in both if packs and offer.good == index]
 
-def _comparison(
-    plan: Plan,
-    problem: Problem,
-    recipe: Recipe,
-    offers: list[Offer],
-    own: tuple[Fraction, Fraction] | None,
-    lacking: list[str],
-) -> Comparison:
-    supplies = {supply.number: supply for supply in plan.supplies}
-    ready = []
-    for offer in sorted(offers, key=lambda offer: offer.supply):
-        supply = supplies[offer.supply]
-        cents = unit_cents(problem, offer) * 1000
+    def _paid(self, bought: list[tuple[int, Offer]]) -> Fraction:
+        """Return what the list pays for a unit of what it buys of one good."""
+        cents = sum(n * o.content * unit_cents(self.problem, o, n) for n, o in bought)
+        return Fraction(cents) / sum(n * o.content for n, o in bought)
+
+    def _asked(self, index: int) -> list[Fraction]:
+        return [unit_cents(self.problem, o) for o in self.problem.offers if o.good == index]
+
+    def _lacking(self, recipe: Recipe) -> list[str]:
+        goods = self.problem.goods
+        inside = [part.good for part in recipe.parts] + [good for good, _ in recipe.adds]
+        inside += [put for part in recipe.parts for put, _ in goods[part.good].adds]
+        return [goods[i].name for i in inside if self._price(i) is None]
+
+    def _own_cents(self, recipe: Recipe) -> tuple[Fraction, Fraction]:
+        """Return cents for a loose unit of parts, and for a finished one with its additions."""
+        loose = sum((p.share * (self._price(p.good) or 0) for p in recipe.parts), Fraction(0))
+        added = sum((rate * (self._price(good) or 0) for good, rate in recipe.adds), Fraction(0))
+        return loose, loose * recipe.loose + added
+
+    def _comparison(self, recipe: Recipe, lacking: list[str]) -> Comparison:
+        own = self.own[recipe.mix]
+        taken = zip(self.packs, self.problem.offers, strict=True)
+        offers = [(max(packs, 1), offer) for packs, offer in taken if offer.good == recipe.mix]
+        offers += [(1, offer) for offer in self.shown if offer.good == recipe.mix]
+        return Comparison(
+            mix=self.problem.goods[recipe.mix].name,
+            own_cents_per_l=None if own is None else own[1] * 1000,
+            own_loose_cents_per_l=None if own is None else own[0] * 1000,
+            ready=tuple(
+                self._ready(offer, packs, own)
+                for packs, offer in sorted(offers, key=lambda one: one[1].supply)
+            ),
+            unpriced=tuple(lacking),
+        )
+
+    def _ready(self, offer: Offer, packs: int, own: tuple[Fraction, Fraction] | None) -> ReadyMade:
+        supply = next(one for one in self.plan.supplies if one.number == offer.supply)
+        cents = unit_cents(self.problem, offer, packs)
         saved = 1 - own[1] / cents if own is not None and cents else None
         pack = supply.pack.text if supply.pack is not None else "own"
-        ready.append(ReadyMade(offer.supply, pack, supply.supplier, cents, saved))
-    return Comparison(
-        mix=problem.goods[recipe.mix].name,
-        own_cents_per_l=None if own is None else own[1],
-        own_loose_cents_per_l=None if own is None else own[0],
-        ready=tuple(ready),
-        unpriced=tuple(lacking),
-    )
+        return ReadyMade(offer.supply, pack, supply.supplier, cents * 1000, saved)

@@ -75,7 +75,7 @@ def shop(
         short=short_goods(
             plan, problem, basket, why=why, by=first_days, without=without, seconds=seconds
         ),
-        compare=compare_mixes(plan, statement),
+        compare=compare_mixes(plan, statement, basket),
         why=why,
         level=needs.level,
         sure=sure,

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from rootroom.buying.shop import shop
-from tests.support.buying import needs, pack, peat, selling, supplier
+from tests.support.buying import needs, pack, packs, peat, selling, supplier
 from tests.support.plans import mix
 
 
@@ -63,3 +63,41 @@ def test_why_says_what_it_is_for() -> None:
     assert [("peat", "mix one", 10.0), ("peat", "mix other", 10.0)] == [
         (why.of, why.use, why.amount) for why in result.why if why.of == "peat"
     ]
+
+
+def test_own_mix_costs_what_the_list_pays() -> None:
+    """Quantity prices count from the packs that are bought; what is not bought counts for nothing.
+
+    Peat: 5 packs of 10 L at 4.00 (6.00 each below five): 40 cents a litre, not 60, and not the 5 of
+    bulk, whose delivery would cost more than it saves. Ready-made 80: saved 1 - 40 / 80.
+    """
+    result = shop(
+        selling(
+            pack(1, "peat", 10, 600, more=[(5, 400)]),
+            pack(2, "peat", 100, 500, supplier="Yard"),
+            pack(3, "m", 10, 800, of_kind="mix"),
+            mixes=[mix("m", {"peat": 1})],
+            suppliers=[supplier("Yard", delivery_cents=9000)],
+        ),
+        needs({"m": 50}),
+    )
+
+    assert {1: 5} == packs(result)
+    assert Fraction(40) == result.compare[0].own_cents_per_l
+    assert Fraction(1, 2) == result.compare[0].ready[0].saved_share
+
+
+def test_ready_made_mix_costs_what_the_list_pays() -> None:
+    """Five bags at their quantity price of 3.00 are 30 cents a litre, own mix at 60 twice that."""
+    result = shop(
+        selling(
+            pack(1, "peat", 10, 600), pack(2, "m", 10, 700, of_kind="mix", more=[(5, 300)]),
+            mixes=[mix("m", {"peat": 1})],
+        ),
+        needs({"m": 50}),
+    )  # fmt: skip
+
+    assert {2: 5} == packs(result)
+    assert (30, -1) == (
+        result.compare[0].ready[0].cents_per_l, result.compare[0].ready[0].saved_share,
+    )  # fmt: skip
