@@ -136,8 +136,7 @@ def _with_a_little_more(problem: Problem, first: Result, seconds: float) -> Boug
     answer = results[0].answer
     if answer is None:
         return Bought("limit", problem, None, 0, first.bound or 0, results[0].solver_s)
-    basket = model.basket(answer)
-    cost = basket.cost_cents(more)
-    bound = min(first.bound or 0, cost)
-    status: Status = "optimal" if bound == cost else "feasible"
-    return Bought(status, more, basket, cost, bound, results[0].solver_s)
+    settled = len(results) == len(model.aims) and all(r.status == "optimal" for r in results)
+    return _checked(
+        more, model.basket(answer), first.bound, settled=settled, solver_s=_spent(results)
+    )
