@@ -29,7 +29,7 @@ from pathlib import Path
 sys.path.insert(0, ".")
 from tests.support.seasons import season_of
 path = Path(sys.argv[1])
-season = season_of(path.read_text("utf-8"), seconds=2.0, name=path.name)
+season = season_of(path.read_text("utf-8"), effort_s=2.0, name=path.name)
 begun = time.perf_counter()
 from rootroom.sheets.all import write_sheets
 write_sheets(season, Path(sys.argv[2]) / "ours", paper="letter", only=())
@@ -130,7 +130,7 @@ def beside_the_libraries(path: Path, runs: int) -> None:
     """Print the ratio of our time to that of the libraries alone."""
     from tests.support.seasons import season_of
 
-    season = season_of(path.read_text("utf-8"), seconds=3.0, name=path.name)
+    season = season_of(path.read_text("utf-8"), effort_s=3.0, name=path.name)
     with tempfile.TemporaryDirectory() as folder:
         theirs = Path(folder) / "data"
         theirs.write_bytes(pickle.dumps(library_data(season)))

@@ -14,6 +14,7 @@ from rootroom.sessions.items import Work
 from rootroom.sessions.result import Line, Schedule, Session
 from rootroom.sessions.schedule import schedule
 from rootroom.sessions.work import build_work
+from tests.support.patience import unhurried
 
 __all__ = ["SATURDAY", "days", "lines_of", "minutes", "scheduled", "worked_out"]
 
@@ -41,10 +42,11 @@ def worked_out(plan: Plan, **options: Any) -> Work:
     return build_work(plan, demand, blend(plan, demand), **options)
 
 
-def scheduled(plan: Plan, **options: Any) -> Schedule:
-    """Return the schedule of a plan."""
+def scheduled(plan: Plan, *, effort_s: float = 10.0, **options: Any) -> Schedule:
+    """Return the schedule of a plan, found with the work of `effort_s` [s] at most."""
     demand = find_demand(plan)
-    return schedule(plan, demand, blend(plan, demand), **{"seconds": 10.0, **options})
+    with unhurried(effort_s):
+        return schedule(plan, demand, blend(plan, demand), **options)
 
 
 def lines_of(sessions: Sequence[Session], kind: str) -> list[tuple[date, Line]]:

@@ -7,6 +7,7 @@ from functools import cache
 from pathlib import Path
 
 from rootroom.season import Season, make_season
+from tests.support.patience import unhurried
 
 __all__ = ["HOSTILE", "PLANS", "hostile_season", "long_season", "season_of", "shipped_season"]
 
@@ -29,7 +30,7 @@ HOSTILE = {
 }
 
 
-def season_of(text: str, *, seconds: float = 5.0, name: str = "test.toml") -> Season:
+def season_of(text: str, *, effort_s: float = 5.0, name: str = "test.toml") -> Season:
     """Return the season of a plan given as text; ValueError with its problems if it has any."""
     from rootroom.plan.reader import read_plan
 
@@ -39,14 +40,15 @@ def season_of(text: str, *, seconds: float = 5.0, name: str = "test.toml") -> Se
         plan, problems = read_plan(path)
     if plan is None:
         raise ValueError("\n".join(problem.message for problem in problems))
-    return make_season(plan, seconds=seconds)
+    with unhurried(effort_s):
+        return make_season(plan)
 
 
 @cache
 def shipped_season(stem: str) -> Season:
     """Return the season of a plan of plans/, found with a short search."""
     path = Path(__file__).parents[2] / "plans" / f"{stem}.toml"
-    return season_of(path.read_text("utf-8"), seconds=2.0, name=path.name)
+    return season_of(path.read_text("utf-8"), effort_s=2.0, name=path.name)
 
 
 @cache
@@ -86,7 +88,7 @@ density = "100 kg/m3"
 [ingredients.{quoted["emoji"]}]
 density = "100 kg/m3"
 """,
-        seconds=2.0,
+        effort_s=2.0,
     )
 
 

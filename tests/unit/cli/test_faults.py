@@ -19,6 +19,7 @@ import pytest
 
 from rootroom.cli.streams import plain_signs
 from rootroom.plan.starter import starter_plan
+from tests.support.patience import PATIENCE_S
 
 BALCONY = Path(__file__).parents[3] / "plans" / "balcony-in-litres.toml"
 SMALL = """plants = [ { name = "Olivenbäumchen", count = 2, now = "C2", to = "C5" } ]
@@ -38,7 +39,7 @@ POSIX = pytest.mark.skipif(os.name != "posix", reason="limits, signals and /dev 
 
 def run(*arguments: object, **options):
     """Run a command to its end; return the finished process with its bytes."""
-    options = {"capture_output": True, "timeout": 60, **options}
+    options = {"capture_output": True, "timeout": PATIENCE_S, **options}
     return subprocess.run([*PROGRAM, *map(str, arguments)], **options)
 
 
@@ -49,7 +50,7 @@ def shell(line: str, folder: Path, **changed: str):
         ["bash", "-c", line.replace("rootroom", program)],
         cwd=folder,
         capture_output=True,
-        timeout=60,
+        timeout=PATIENCE_S,
         env={**os.environ, **changed},
     )
 
@@ -217,7 +218,7 @@ def test_error_interrupted_at_any_time(command, folder):
         wait_until_it_works(process)
         time.sleep(chance.random() * 0.5)
         os.killpg(process.pid, signal.SIGINT)
-        _, told = process.communicate(timeout=20)
+        _, told = process.communicate(timeout=PATIENCE_S)
 
         assert b"Traceback" not in told
         assert process.returncode in (0, 130, -signal.SIGINT)
@@ -275,7 +276,7 @@ def test_same_bytes_whatever_the_clock_says(folder):
                 [sys.executable, "-c", CLOCK.format(start=start), *command],
                 cwd=home,
                 capture_output=True,
-                timeout=60,
+                timeout=PATIENCE_S,
             )
             assert 0 == done.returncode, done.stderr
         seen.append(kept(home))
@@ -376,7 +377,7 @@ except KeyboardInterrupt:
 @POSIX
 def test_error_interrupt_that_falls_into_a_callback():
     """An interrupt that Python can only print and drop comes again, and nothing is printed."""
-    done = subprocess.run([sys.executable, "-c", DROPPED], capture_output=True, timeout=20)
+    done = subprocess.run([sys.executable, "-c", DROPPED], capture_output=True, timeout=PATIENCE_S)
 
     assert (b"heard\n", b"") == (done.stdout, done.stderr)
 
@@ -391,6 +392,6 @@ def test_error_interrupt_after_the_answer():
         "print('answer', flush=True)\n"
         "end_by_interrupt()\n"
     )
-    done = subprocess.run([sys.executable, "-c", script], capture_output=True, timeout=20)
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, timeout=PATIENCE_S)
 
     assert (-signal.SIGINT, b"answer\n", b"") == (done.returncode, done.stdout, done.stderr)

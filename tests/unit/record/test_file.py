@@ -14,6 +14,7 @@ import pytest
 from rootroom.record.events import Event, encode
 from rootroom.record.file import Record, append, last_lines, read_record, record_path
 from rootroom.sheets.problems import render_problems
+from tests.support.patience import PATIENCE_S
 from tests.support.recording import DAY, event, moved
 
 KILLS = 500
@@ -276,7 +277,7 @@ for n in range(200):
 def test_two_processes_at_once(path: Path) -> None:
     """Both add 200 events; all 400 are there, and no line is damaged."""
     writers = [subprocess.Popen([sys.executable, "-c", WRITER, str(path), who]) for who in "ab"]
-    assert [0, 0] == [writer.wait(timeout=60) for writer in writers]
+    assert [0, 0] == [writer.wait(timeout=PATIENCE_S) for writer in writers]
     read = read_record(path)
 
     assert () == read.problems

@@ -13,6 +13,7 @@ from rootroom.sessions.assign import assign_days, schedule_work
 from rootroom.sessions.checking import check_answer
 from rootroom.sessions.problem import Answer, Day, Mix, Order, Problem, Status, Task
 from rootroom.solving.child import ChildResult
+from tests.support.patience import PATIENCE_S
 
 sys.path.insert(0, str(Path(__file__).parent))
 from random_problems import best_by_enumeration, random_problem
@@ -46,7 +47,7 @@ def test_every_aim_equals_full_enumeration(start: int) -> None:
         problem = random_problem(seed)
         best = best_by_enumeration(problem)
 
-        answer = schedule_work(problem, seconds=10, run=run_here)
+        answer = schedule_work(problem, seconds=PATIENCE_S, effort=10.0, run=run_here)
 
         if best is None:
             assert answer.status == Status.INFEASIBLE, seed
@@ -104,7 +105,7 @@ def test_the_same_problem_has_the_same_answer_in_a_child() -> None:
     """Two runs in children of their own agree to the last unit and blend."""
     problem = one_more_week()
 
-    first, second = (schedule_work(problem, seconds=5) for _ in range(2))
+    first, second = (schedule_work(problem, seconds=PATIENCE_S, effort=5.0) for _ in range(2))
 
     assert first == second
     assert Status.OPTIMAL == first.status
@@ -135,7 +136,7 @@ def test_assign_days_with_work_that_takes_no_time() -> None:
 
 def test_assign_days_says_when_a_task_is_longer_than_a_day() -> None:
     """A task of 12 minutes never fits in a day of 10."""
-    assert Status.INFEASIBLE == assign_days([3, 12], [], 10).status
+    assert Status.INFEASIBLE == assign_days([3, 12], [], 10, seconds=60).status
 
 
 def test_error_assign_days_in_a_circle() -> None:

@@ -19,7 +19,7 @@ OWN = minutes(pot_3=6.0, pot_7=6.0, blend=10.0)
 def made(*groups: object, work_days: int = 2, **more: object) -> Schedule:
     """Return the schedule of such plants on so many Saturdays."""
     one = plan(groups, [TREE], work=work(days=days(work_days)), minutes=OWN, **more)  # type: ignore[arg-type]
-    return scheduled(one, seconds=4.0)
+    return scheduled(one, effort_s=4.0)
 
 
 def test_work_in_time_needs_no_reason() -> None:
