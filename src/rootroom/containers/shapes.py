@@ -99,19 +99,15 @@ class _QuadraticSection(ABC):
     height_m: float
 
     @abstractmethod
-    def _section(self) -> tuple[float, float, float]:
-        """Return a, b and c [m2]."""
-
     def section_terms_m2(self) -> tuple[float, float, float]:
         """Return a, b and c [m2] of the section a + b u + c u2 at share u of the height."""
-        return self._section()
 
     def volume_l(self, to_m: float | None = None) -> float:
         """Return the volume [L] from the base to `to_m` [m], or to the brim.
 
         Raises ValueError for a height outside the shape.
         """
-        a, b, c = self._section()
+        a, b, c = self.section_terms_m2()
         u = 1.0 if to_m is None else _within(to_m, self.height_m, "to_m") / self.height_m
         return LITRES_PER_M3 * self.height_m * u * (a + u * (b / 2 + u * c / 3))
 
@@ -121,7 +117,7 @@ class _QuadraticSection(ABC):
         Raises ValueError for a height outside the shape.
         """
         _check_heights(z_m, self.height_m)
-        a, b, c = self._section()
+        a, b, c = self.section_terms_m2()
         u: Any = z_m / self.height_m  # type: ignore[operator]
         return a + u * (b + u * c)  # type: ignore[no-any-return]
 
@@ -134,7 +130,8 @@ class Cone(_QuadraticSection):
     bottom_m: float = field(converter=float, validator=_not_negative)
     height_m: float = field(converter=float, validator=_positive)
 
-    def _section(self) -> tuple[float, float, float]:
+    def section_terms_m2(self) -> tuple[float, float, float]:
+        """Return a, b and c [m2]: the diameter widens evenly."""
         d, rise = self.bottom_m, self.top_m - self.bottom_m
         return pi / 4 * d * d, pi / 2 * d * rise, pi / 4 * rise * rise
 
@@ -151,7 +148,8 @@ class Pyramid(_QuadraticSection):
     bottom_m: tuple[float, float] = field(converter=_sides, validator=_both_not_negative)
     height_m: float = field(converter=float, validator=_positive)
 
-    def _section(self) -> tuple[float, float, float]:
+    def section_terms_m2(self) -> tuple[float, float, float]:
+        """Return a, b and c [m2]: both sides widen evenly."""
         (top_a, top_b), (a, b) = self.top_m, self.bottom_m
         return a * b, a * (top_b - b) + b * (top_a - a), (top_a - a) * (top_b - b)
 
@@ -164,7 +162,8 @@ class Box(_QuadraticSection):
     width_m: float = field(converter=float, validator=_positive)
     height_m: float = field(converter=float, validator=_positive)
 
-    def _section(self) -> tuple[float, float, float]:
+    def section_terms_m2(self) -> tuple[float, float, float]:
+        """Return a, b and c [m2]: the same everywhere."""
         return self.length_m * self.width_m, 0.0, 0.0
 
 
@@ -175,7 +174,8 @@ class Cylinder(_QuadraticSection):
     diameter_m: float = field(converter=float, validator=_positive)
     height_m: float = field(converter=float, validator=_positive)
 
-    def _section(self) -> tuple[float, float, float]:
+    def section_terms_m2(self) -> tuple[float, float, float]:
+        """Return a, b and c [m2]: the same everywhere."""
         return pi / 4 * self.diameter_m * self.diameter_m, 0.0, 0.0
 
 
@@ -191,7 +191,8 @@ class HalfBarrel(_QuadraticSection):
     bottom_m: float = field(converter=float, validator=_not_negative)
     height_m: float = field(converter=float, validator=_positive)
 
-    def _section(self) -> tuple[float, float, float]:
+    def section_terms_m2(self) -> tuple[float, float, float]:
+        """Return a, b and c [m2]: widest at the rim, where it no longer grows."""
         low = pi / 4 * self.bottom_m * self.bottom_m
         gain = pi / 4 * (self.rim_m * self.rim_m - self.bottom_m * self.bottom_m)
         return low, 2 * gain, -gain
@@ -212,7 +213,8 @@ class Prism(_QuadraticSection):
     def __attrs_post_init__(self) -> None:
         check_simple(self.corners_m)
 
-    def _section(self) -> tuple[float, float, float]:
+    def section_terms_m2(self) -> tuple[float, float, float]:
+        """Return a, b and c [m2]: the same everywhere."""
         return area_m2(self.corners_m), 0.0, 0.0
 
 

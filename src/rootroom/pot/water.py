@@ -18,8 +18,9 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from rootroom.containers.shapes import Shape, Stack
+from rootroom.containers.shapes import Shape
 from rootroom.pot.curve import WILTING_TENSION_CM, Curve
+from rootroom.pot.sections import Sections, filled_sections
 
 if TYPE_CHECKING:
     import numpy as np
@@ -36,17 +37,22 @@ __all__ = [
     "water_by_height",
 ]
 
-NODES = 32
-"""Gauss nodes on one interval: within 1e-8 of adaptive quadrature for n up to 20, 1e-9 up to 8."""
+NODES = 22
+"""Gauss nodes on one interval: within 1e-8 of adaptive quadrature while alpha h < 3000, n up to 20;
+1e-9 while alpha h < 300, as it is in pots."""
+
+BEND = 1.25
+"""How widely the nodes stand about the bend of a curve: p of x = s^3 + 3 p s."""
+
+SATURATED = -7.5
+"""Below this x = n ln(alpha h) a curve is saturated but for 6e-4, which is counted to second order.
+"""
 
 SKIPPED = math.exp(-24)
-"""The lowest share of the height, 4e-11, that no node reaches; it counts as dry."""
+"""The lowest share of the height, 4e-11, that no node reaches even where alpha h is huge."""
 
-CHUNK = 512
+CHUNK = 1024
 """Pairs worked out at once, so that the arrays stay in the processor's cache."""
-
-Term = tuple[float, float, float, float]
-"""A height [m] and a, b, c of a section a + b u + c u^2 [m2] over shares u of that height."""
 
 
 @frozen
@@ -134,46 +140,71 @@ def _gauss() -> tuple[Floats, Floats]:
 def _moments(alpha_h: Floats, n: Floats, m: Floats) -> Floats:
     """Return the integrals over u from 0 to 1 of u^k (1 + (alpha_h u)^n)^-m, k = 0, 1, 2.
 
-    With w = alpha_h u the curve bends at w = 1, over a stretch of 1/n in ln w, and has a root-like
-    end at w = 0; nodes plain in u miss both.
-    Substituting ln w = sinh(t)/n makes the bend equally wide in t for every n and crowds the nodes
-    there, while the bottom end decays like exp(-sinh|t|): 32 nodes serve every curve.
-    `alpha_h` is alpha times the height, one row a pair, as `n` and `m`; the result has three
-    columns.
+    With x = n ln(alpha_h u) the curve is (1 + e^x)^-m: it bends at x = 0, over the same stretch for
+    every n. Nodes plain in u miss the bend of a steep curve and the root-like foot of a gradual
+    one; nodes even in s, x = s^3 + 3 BEND s, crowd about the bend and reach far both ways.
+    Below `SATURATED` the curve is 1 - m e^x + m (m + 1)/2 e^2x, whose integral is a closed form.
+    `alpha_h` is alpha times the height, one entry a pair, as `n` and `m`; the result has a row for
+    each k.
     """
     import numpy as np
 
     nodes, weights = _gauss()
-    top = np.log(alpha_h)
-    upper = np.arcsinh(n * top)
-    lower = np.arcsinh(n * (top + math.log(SKIPPED)))
-    half = (upper - lower) / 2
-    # The nodes lie evenly about 0, so the lower half of e^t is the inverse of the upper half.
-    grown = np.empty((len(top), NODES))
-    grown[:, NODES // 2 :] = np.exp(half[:, None] * nodes[NODES // 2 :])
-    grown[:, : NODES // 2] = 1 / grown[:, : NODES // 2 - 1 : -1]
-    grown *= np.exp((upper + lower) / 2)[:, None]
-    shrunk = 1 / grown
-    x = grown - shrunk
-    x *= 0.5
-    filling = grown
-    filling += shrunk
-    u = np.exp(x / n[:, None] - top[:, None])
+    ln_top = np.log(alpha_h)
+    top = n * ln_top
+    foot = np.minimum(np.maximum(SATURATED, top + n * math.log(SKIPPED)), top)
+    from_s, to_s = _bend_parameter(foot), _bend_parameter(top)
+    half = (to_s - from_s) / 2
+    # In place throughout: a fresh array of this size costs more than what is done to it.
+    s = nodes[:, None] * half
+    s += (from_s + to_s) / 2
+    filling = s * s
+    x = filling + 3 * BEND
+    x *= s
+    filling += BEND
+    filling *= 3
+    u = np.multiply(x, 1 / n, out=s)
+    u -= ln_top
+    np.exp(u, out=u)
     filling *= u
     # (1 + e^x)^-m; where e^x overflows, far past any tension that a pot has, nothing is left.
     with np.errstate(over="ignore"):
         np.exp(x, out=x)
-        x += 1
-        np.log(x, out=x)
-        x *= -m[:, None]
-        np.exp(x, out=x)
+    x += 1
+    np.log(x, out=x)
+    x *= -m
+    np.exp(x, out=x)
     filling *= x
-    scale = half / (2 * n)
-    columns = [filling @ weights]
-    for _ in range(2):
-        filling *= u
-        columns.append(filling @ weights)
-    return np.stack(columns, axis=1) * scale[:, None]
+    half /= n
+    found = _foot_moments(foot, ln_top, n, m)
+    for k in range(3):
+        if k:
+            filling *= u
+        found[k] += weights @ filling * half
+    return found
+
+
+def _foot_moments(foot: Floats, ln_top: Floats, n: Floats, m: Floats) -> Floats:
+    """Return the part of `_moments` that lies below x = `foot`, where hardly a pore has drained."""
+    import numpy as np
+
+    u, drained = np.exp(foot / n - ln_top), m * np.exp(np.minimum(foot, 0.0))
+    again = drained * drained * (1 + 1 / m) / 2
+    power = np.ones_like(u)
+    found = np.empty((3, len(u)))
+    for k in range(3):
+        power *= u
+        found[k] = power * (1 / (k + 1) - drained / (k + 1 + n) + again / (k + 1 + 2 * n))
+    return found
+
+
+def _bend_parameter(x: Floats) -> Floats:
+    """Return s of x = s^3 + 3 BEND s: the one real root of the cubic, by Cardano's formula."""
+    import numpy as np
+
+    root = np.cbrt(np.abs(x) / 2 + np.sqrt(x * x / 4 + BEND**3))
+    found: Floats = np.copysign(root - BEND / root, x)
+    return found
 
 
 def _columns(curves: Sequence[Curve]) -> tuple[Floats, ...]:
@@ -183,50 +214,6 @@ def _columns(curves: Sequence[Curve]) -> tuple[Floats, ...]:
     take = attrgetter("theta_s", "theta_r", "alpha_per_cm", "n", "m")
     flat = np.fromiter(chain.from_iterable(map(take, curves)), dtype=float, count=5 * len(curves))
     return tuple(np.ascontiguousarray(flat.reshape(-1, 5).T))
-
-
-def _height_m(shape: Shape, to_m: float | None) -> float:
-    """Return the height that is filled, refusing none and more than the shape has."""
-    height = shape.height_m if to_m is None else to_m
-    if not (math.isfinite(height) and 0 < height <= shape.height_m * (1 + 1e-9)):
-        raise ValueError(f"to_m must lie above 0 and at most {shape.height_m} m, got {height}")
-    return min(height, shape.height_m)
-
-
-def _terms(shape: Shape, height_m: float) -> list[Term]:
-    """Return the section as sums from the bottom up: height [m] and a, b, c of each.
-
-    A term stands for the integral from 0 to its height of a + b u + c u^2, u being the share of
-    that height; a part of a stack is one term to its top less one to its foot.
-    Raises ValueError for a shape whose section is no quadratic in the height.
-    """
-    if not isinstance(shape, Stack):
-        return [(height_m, *_quadratic(shape, height_m))]
-    terms, foot = [], 0.0
-    for part in shape.parts:
-        reached = min(part.height_m, height_m - foot)
-        if reached <= 0:
-            break
-        a, b, c = _quadratic(part, reached)
-        # The same parabola in z: a + b (z - foot)/reached + c ((z - foot)/reached)^2.
-        share = foot / reached
-        at_0, slope = a - b * share + c * share**2, b - 2 * c * share
-        for end, sign in ((foot + reached, 1.0), (foot, -1.0)):
-            if end > 0:
-                r = end / reached
-                terms.append((end, sign * at_0, sign * slope * r, sign * c * r**2))
-        foot += reached
-    return terms
-
-
-def _quadratic(shape: Shape, height_m: float) -> tuple[float, float, float]:
-    """Return a, b, c of the section a + b u + c u^2 [m2] at share u of a height."""
-    section_terms_m2 = getattr(shape, "section_terms_m2", None)
-    if section_terms_m2 is None:
-        raise ValueError(f"need a shape with a quadratic section, got {shape!r}")
-    a, b, c = section_terms_m2()
-    part = height_m / shape.height_m
-    return a, b * part, c * part * part
 
 
 def water_and_air(shape: Shape, curve: Curve, to_m: float | None = None) -> WaterAndAir:
@@ -250,57 +237,42 @@ def water_and_air_many(
     """
     import numpy as np
 
-    fills: Sequence[float | None] = [None] * len(shapes) if to_m is None else to_m
-    if not len(shapes) == len(curves) == len(fills):
-        raise ValueError(f"{len(shapes)} shapes, {len(curves)} curves and {len(fills)} heights")
+    heights = len(shapes) if to_m is None else len(to_m)
+    if not len(shapes) == len(curves) == heights:
+        raise ValueError(f"{len(shapes)} shapes, {len(curves)} curves and {heights} heights")
     if not shapes:
         raise ValueError("need at least one pair")
-    tops, terms, which = _geometry(shapes, fills)
+    sections = filled_sections(shapes, to_m)
     theta_s, theta_r, alpha, n, m = _columns(curves)
-    height, sections = terms[:, 0], terms[:, 1:]
-    volumes, waters = np.empty(len(which)), np.empty(len(which))
-    for start in range(0, len(which), CHUNK):
-        rows = slice(start, start + CHUNK)
-        pairs = which[rows]
-        moments = _moments(alpha[pairs] * height[rows] * 100.0, n[pairs], m[pairs])
-        waters[rows] = 1000.0 * height[rows] * np.sum(sections[rows] * moments, axis=1)
-        volumes[rows] = 1000.0 * height[rows] * (sections[rows] @ np.array([1, 1 / 2, 1 / 3]))
-    volume = np.bincount(which, weights=volumes).astype(np.float64)
-    mean = np.minimum(np.bincount(which, weights=waters) / volume, 1.0)
+    volumes, waters = _volumes_and_waters(sections, alpha, n, m)
+    volume = np.bincount(sections.pot, weights=volumes).astype(np.float64)
+    mean = np.minimum(np.bincount(sections.pot, weights=waters) / volume, 1.0)
     capacity = theta_r + (theta_s - theta_r) * mean
     with np.errstate(over="ignore"):
         dry = (1 + (alpha * WILTING_TENSION_CM) ** n) ** -m
     held = theta_r + (theta_s - theta_r) * dry
-    return ManyPots(volume, tops, theta_s, capacity, np.minimum(held, capacity))
+    return ManyPots(volume, sections.fill_m, theta_s, capacity, np.minimum(held, capacity))
 
 
-def _geometry(
-    shapes: Sequence[Shape], fills: Sequence[float | None]
-) -> tuple[Floats, Floats, NDArray[np.intp]]:
-    """Return the filled height [m] of each pair; the terms of all sections; the pair of each."""
+def _volumes_and_waters(
+    sections: Sections, alpha_per_cm: Floats, n: Floats, m: Floats
+) -> tuple[Floats, Floats]:
+    """Return volume [L] of each term, and the same with each slice as full as its curve leaves it.
+
+    The curves have one entry a pot.
+    """
     import numpy as np
 
-    index: dict[tuple[int, float | None], int] = {}
-    keys = list(zip(map(id, shapes), fills, strict=True))
-    kinds = np.array([index.setdefault(key, len(index)) for key in keys], dtype=np.intp)
-    firsts = np.zeros(len(index), dtype=np.intp)
-    firsts[kinds[::-1]] = np.arange(len(keys))[::-1]
-    tops: list[float] = []
-    terms: list[Term] = []
-    counts: list[int] = []
-    for pair in firsts.tolist():
-        height = _height_m(shapes[pair], fills[pair])
-        own = _terms(shapes[pair], height)
-        tops.append(height)
-        terms += own
-        counts.append(len(own))
-    flat = np.fromiter(chain.from_iterable(terms), dtype=float, count=4 * len(terms))
-    many = np.array(counts, dtype=np.intp)[kinds]
-    which = np.repeat(np.arange(len(keys)), many)
-    start = (np.cumsum(counts) - counts)[kinds]
-    inside = np.arange(len(which)) - np.repeat(np.cumsum(many) - many, many)
-    heights: Floats = np.array(tops, dtype=float)[kinds]
-    return heights, flat.reshape(-1, 4)[np.repeat(start, many) + inside], which
+    height, terms = sections.height_m, sections.a_b_c
+    litres = 1000.0 * height
+    volumes = litres * (np.array([1, 1 / 2, 1 / 3]) @ terms)
+    waters = np.empty_like(volumes)
+    for start in range(0, len(waters), CHUNK):
+        rows = slice(start, start + CHUNK)
+        pot = sections.pot[rows]
+        moments = _moments(100.0 * height[rows] * alpha_per_cm[pot], n[pot], m[pot])
+        waters[rows] = litres[rows] * (terms[:, rows] * moments).sum(axis=0)
+    return volumes, waters
 
 
 def mean_filling(alpha_h: Sequence[float], n: float) -> list[float]:
@@ -312,7 +284,7 @@ def mean_filling(alpha_h: Sequence[float], n: float) -> list[float]:
 
     every = np.asarray(alpha_h, dtype=float)
     shape = np.full_like(every, n)
-    mean: list[float] = _moments(every, shape, 1 - 1 / shape)[:, 0].tolist()
+    mean: list[float] = _moments(every, shape, 1 - 1 / shape)[0].tolist()
     return mean
 
 

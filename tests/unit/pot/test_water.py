@@ -30,6 +30,11 @@ CURVES = [
     Curve(0.85, 0.1, 0.3, 1.05),
     Curve(0.85, 0.1, 0.2, 12.0, 2.0),
     Curve(0.9, 0.3, 30.0, 1.8),
+    Curve(0.9, 0.1, 0.5, 1.02),
+    Curve(0.9, 0.0, 60.0, 1.15),
+    Curve(0.7, 0.1, 0.1, 60.0),
+    Curve(0.8, 0.05, 0.08, 3.0, 0.1),
+    Curve(0.8, 0.05, 1e-6, 2.0),
 ]
 
 
@@ -68,6 +73,19 @@ def test_filled_to_a_height(shape, to_m):
     assert found.capacity_share == pytest.approx(by_quadrature(shape, CURVES[0], to_m), abs=1e-9)
     assert found.volume_l == pytest.approx(shape.volume_l(to_m))
     assert found.height_m == to_m
+
+
+def test_pots_side_by_side_keep_their_own_fill():
+    """One pot filled to several heights, a stack below, at and above its seam: each its own."""
+    cone, stack = POTS[0], POTS[-1]
+    pots, fills = [cone, stack, cone, stack, stack, cone], [0.1, 0.1, None, 0.15, 0.22, 0.3]
+    found = water_and_air_many(pots, [CURVES[0]] * 6, fills)
+    for row, (pot, fill) in enumerate(zip(pots, fills, strict=True)):
+        assert found[row].capacity_share == pytest.approx(
+            by_quadrature(pot, CURVES[0], fill), abs=1e-9
+        )
+        assert found[row].volume_l == pytest.approx(pot.volume_l(fill), rel=1e-12)
+        assert found[row].height_m == (pot.height_m if fill is None else fill)
 
 
 def test_many_equal_one_by_one():
@@ -111,6 +129,18 @@ def test_error_height_outside_the_pot(to_m):
     message = f"to_m must lie above 0 and at most 0.3 m, got {to_m}"
     with pytest.raises(ValueError, match=re.escape(message)):
         water_and_air(POTS[0], CURVES[0], to_m)
+
+
+def test_error_names_the_pot_at_fault_among_others():
+    """The height that is refused is that of the first pot at fault, beside its own rim."""
+    with pytest.raises(ValueError, match=re.escape("at most 0.05 m, got 0.3")):
+        water_and_air_many([POTS[0], POTS[2]], CURVES[:2], [0.3, 0.3])
+
+
+def test_error_section_that_is_no_quadratic():
+    """A stack inside of a stack, which has no one parabola, is refused and not miscounted."""
+    with pytest.raises(ValueError, match="need shapes with a quadratic section"):
+        water_and_air(Stack([POTS[-1]]), CURVES[0])
 
 
 def test_error_unlike_lengths():
