@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Sequence
-from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
 if TYPE_CHECKING:
+    from datetime import date
     from fractions import Fraction
 
     from rootroom.plan.model import Plan
@@ -20,7 +20,6 @@ __all__ = [
     "AsJson",
     "PlanPath",
     "Seconds",
-    "Today",
     "fail",
     "load",
     "load_as_written",
@@ -37,18 +36,9 @@ Seconds = Annotated[
     float | None,
     typer.Option("--seconds", min=0.1, max=3600, help="Search so long for the days at most."),
 ]
-Today = Annotated[
-    datetime | None,
-    typer.Option(
-        "--today",
-        formats=["%Y-%m-%d"],
-        metavar="DATE",
-        help="Plan from this day on; by default from the record's last day.",
-    ),
-]
 
 
-def load(path: Path, today: datetime | None = None, *, brief: bool = True) -> Plan:
+def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
     """Return what is left of the plan after its record, warnings printed; exit 1 on any error.
 
     Without a record beside it, and without `today`, that is the plan as it was written.
@@ -67,7 +57,7 @@ def load(path: Path, today: datetime | None = None, *, brief: bool = True) -> Pl
     state = replay(plan, record.events)
     for odd in state.odd:
         sys.stderr.write(f"{record.file}: note: {odd}\n")
-    return plan_from(plan, state, today=None if today is None else today.date())
+    return plan_from(plan, state, today=today)
 
 
 def load_as_written(path: Path, *, brief: bool = True) -> Plan:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from rootroom.cli.common import PlanPath, fail, load_as_written, report, say, say_written
+from rootroom.cli.dates import date_option
 from rootroom.cli.recording import Quick, ReplanSeconds, record
 
 if TYPE_CHECKING:
@@ -36,10 +37,7 @@ def postpone(
         typer.Option("--days", min=1, max=365, help="All work, from the next session on."),
     ] = None,
     rain: Annotated[
-        list[datetime] | None,
-        typer.Option(
-            "--rain", formats=["%Y-%m-%d"], metavar="DATE", help="A day rained off (repeatable)."
-        ),
+        list[date] | None, date_option("--rain", "A day rained off (repeatable).")
     ] = None,
     because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")] = "",
     quick: Quick = False,
@@ -52,8 +50,7 @@ def postpone(
         fail("give either --days, or --rain with the day")
     ahead, now = next_session(plan, seconds)
     events = []
-    for moment in rain or ():
-        day = moment.date()
+    for day in rain or ():
         data = {"day": day.isoformat(), "reason": because or "rain"}
         # With a session before it still open, rain is a forecast, and today is not yet that day.
         events.append(new_event("day off", day if day <= ahead else now, data, session=day))

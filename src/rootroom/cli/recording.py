@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from rootroom.cli.common import PlanPath, fail, load_as_written, refuse, report, say
+from rootroom.cli.dates import date_option
 from rootroom.cli.progress import working
 
 if TYPE_CHECKING:
@@ -33,10 +34,7 @@ __all__ = [
 ]
 
 Notes = list[str] | None
-Day = Annotated[
-    datetime | None,
-    typer.Option("--on", formats=["%Y-%m-%d"], metavar="DATE", help="The day it happened."),
-]
+Day = Annotated[date | None, date_option("--on", "The day it happened.")]
 Quick = Annotated[bool, typer.Option("--quick", help="Do not plan again now.")]
 ReplanSeconds = Annotated[
     float | None,
@@ -55,10 +53,7 @@ def record(
         typer.Argument(metavar="[FILE]...", help="What the phone page handed back."),
     ] = None,
     on: Day = None,
-    session: Annotated[
-        datetime | None,
-        typer.Option("--session", formats=["%Y-%m-%d"], metavar="DATE", help="Of which session."),
-    ] = None,
+    session: Annotated[date | None, date_option("--session", "Of which session.")] = None,
     by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who tells it.")] = "",
     done: Annotated[bool, typer.Option("--done", help="All of the session, as planned.")] = False,
     cut_short: Annotated[
@@ -115,7 +110,7 @@ def record(
     elif texts or done or cut_short or take_back:
         events = _from_options(
             plan, written, before, texts,
-            on=_plain_day(on), session=_plain_day(session), by=by,
+            on=on, session=session, by=by,
             state="done" if done else "cut short" if cut_short else None,
             instead=instead, take_back=take_back or (), seconds=seconds,
         )  # fmt: skip
@@ -123,13 +118,9 @@ def record(
     else:
         from rootroom.cli.asking import ask_for_sessions
 
-        ask_for_sessions(plan, written, session=_plain_day(session), seconds=seconds)
+        ask_for_sessions(plan, written, session=session, seconds=seconds)
     if not quick:
         tell_changes(plan, seconds=seconds)
-
-
-def _plain_day(moment: datetime | None) -> date | None:
-    return None if moment is None else moment.date()
 
 
 def _opened(plan: Path) -> Record:

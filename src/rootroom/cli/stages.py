@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sys
-from datetime import datetime
+from datetime import date
 from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -14,18 +14,16 @@ from rootroom.cli.common import (
     AsJson,
     PlanPath,
     Seconds,
-    Today,
     fail,
     load,
     read_share,
     say,
     say_written,
 )
+from rootroom.cli.dates import Today, date_option
 from rootroom.cli.progress import working
 
 if TYPE_CHECKING:
-    from datetime import date
-
     from rootroom.plan.model import Plan
     from rootroom.season import Season
 
@@ -167,15 +165,11 @@ def sessions(
     why: Annotated[bool, typer.Option("--why", help="Say why days are as they are.")] = False,
     seconds: Seconds = None,
     today: Today = None,
-    start_from: Annotated[
-        datetime | None,
-        typer.Option("--from", formats=["%Y-%m-%d"], metavar="DATE", help="No work before."),
-    ] = None,
+    start_from: Annotated[date | None, date_option("--from", "No work before.")] = None,
 ) -> None:
     """Put the work on as few days as will do, with a material list for each."""
     checked = load(plan, today)
-    begin = start_from.date() if start_from is not None else None
-    scheduled = _season(checked, seconds=seconds, start_from=begin).schedule
+    scheduled = _season(checked, seconds=seconds, start_from=start_from).schedule
     if as_json:
         from rootroom.sheets.sessions_json import sessions_json
 

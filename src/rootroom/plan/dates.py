@@ -11,10 +11,10 @@ from datetime import date, timedelta
 
 from attrs import frozen
 
-from rootroom.plan.names import NUMBER_WORDS
+from rootroom.plan.names import NUMBER_WORDS, shown
 from rootroom.problems import TextError
 
-__all__ = ["Window", "read_window", "resolve"]
+__all__ = ["YEARS", "Window", "date_readings", "read_date", "read_window", "resolve"]
 
 _RELATIVE = re.compile(
     r"(?:the )?"
@@ -23,9 +23,16 @@ _RELATIVE = re.compile(
     re.IGNORECASE,
 )
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
+_WRITTEN = re.compile(r"([0-9]{4})-([0-9]{1,2})-([0-9]{1,2})")
 _MONTHS = "january february march april may june july august september october november december"
+_NUMBERS = re.compile(r"([0-9]{1,4})([/.-]) ?([0-9]{1,2})\2 ?([0-9]{1,4})")
+_DAY_MONTH = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th|\.)? (?:of )?([a-z]{3,9})\.?,? ([0-9]{4})")
+_MONTH_DAY = re.compile(r"([a-z]{3,9})\.? ([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})")
 _EXAMPLES = '`2027-04-24` without quotes, `"last frost"` or `"2 weeks after last frost"`'
 _MOST_DAYS = 3660
+
+YEARS = range(1900, 2201)
+"""Years that a date may lie in; another is a slip."""
 
 
 @frozen
@@ -50,9 +57,7 @@ def read_window(text: str) -> Window:
                 f"a plan is for one season: `{plain}`", code="too-large", hint="use fewer weeks"
             )
         return Window(frost_days=days if found["side"].lower() == "after" else -days)
-    short = plain if len(plain) <= 60 else plain[:57] + "..."
-    short = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in short)
-    raise TextError(f"cannot read the date: `{short}`", code="bad-window", hint=_hint(plain))
+    raise TextError(f"cannot read the date: `{shown(plain)}`", code="bad-window", hint=_hint(plain))
 
 
 def resolve(window: Window, last_frost: date | None) -> date | None:
@@ -67,9 +72,71 @@ def resolve(window: Window, last_frost: date | None) -> date | None:
         return None
 
 
+def read_date(text: str) -> date:
+    """Return a date that stands outside a plan file, as an option or in a note.
+
+    TextError for all but year-month-day, with what another order may mean.
+    """
+    written = _WRITTEN.fullmatch(text.strip())
+    if written is None:
+        days = " or ".join(f"`{day}`" for day in date_readings(text) if day.year in YEARS)
+        raise TextError(
+            f"a date is written year-month-day: `{shown(text)}`",
+            code="not-a-date",
+            hint=f"write {days}" if days else "as 2027-05-01 for the first of May",
+        )
+    if int(written[1]) not in YEARS:
+        raise TextError(f"a year must lie in 1900 to 2200: `{text}`", code="bad-date")
+    try:
+        return date(*map(int, written.groups()))
+    except ValueError:
+        raise TextError(
+            f"no such date: `{text}`", code="bad-date", hint="as 2027-05-01 for the first of May"
+        ) from None
+
+
+def date_readings(text: str) -> tuple[date, ...]:
+    """Return what a date in another order or with its month's name may mean, the likelier first.
+
+    Points stand between day and month where days come first; strokes may mean either order.
+    """
+    plain = " ".join(text.split()).lower()
+    numbers = _NUMBERS.fullmatch(plain)
+    if numbers is not None:
+        first, mark, second, third = numbers.groups()
+        orders = [(first, second, third)]
+        if len(first) < 4:
+            year = f"20{third}" if len(third) == 2 else third
+            orders = [(year, second, first)]
+            if mark != ".":
+                orders.insert(0, (year, first, second))
+    elif (found := _DAY_MONTH.fullmatch(plain)) is not None:
+        orders = [(found[3], _month(found[2]), found[1])]
+    elif (found := _MONTH_DAY.fullmatch(plain)) is not None:
+        orders = [(found[3], _month(found[1]), found[2])]
+    else:
+        return ()
+    days = []
+    for year, month, day in orders:
+        try:
+            days.append(date(int(year), int(month), int(day)))
+        except ValueError:
+            continue
+    return tuple(dict.fromkeys(days))
+
+
+def _month(name: str) -> str:
+    """Return the number of a month of that name, or of its beginning; 0 for another word."""
+    months = _MONTHS.split()
+    return str(next((n for n, month in enumerate(months, 1) if month.startswith(name)), 0))
+
+
 def _hint(plain: str) -> str:
     if _ISO.fullmatch(plain):
         return f"a date stands without quotes: `{plain}`"
+    if readings := date_readings(plain):
+        days = " or ".join(f"`{day}`" for day in readings)
+        return f"write {days}: year-month-day, no quotes"
     if re.fullmatch(r"\d{1,4}[/.-]\d{1,2}[/.-]\d{1,4}", plain):
         return "write a date as year-month-day without quotes: `2027-04-24`"
     if (

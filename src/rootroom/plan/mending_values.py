@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Sequence
-from datetime import date
 
+from rootroom.plan.dates import date_readings
 from rootroom.plan.hints import HOMES
 from rootroom.plan.mending import Edit, Mend, Slip
 from rootroom.plan.names import NUMBER_WORDS, shown
@@ -120,9 +120,9 @@ def other_date(slip: Slip) -> Mend | None:
     match = _around(_DATE, slip)
     if match is None:
         return None
-    first, mark, second, third = match[1], match[2], match[3], match[4]
-    readings = _readings(first, mark, second, third)
+    first, second, third = match[1], match[3], match[4]
     text = match[0]
+    readings = [day.isoformat() for day in date_readings(text)]
     if text in readings:
         return None
     if not readings:
@@ -142,25 +142,6 @@ def other_date(slip: Slip) -> Mend | None:
         hint,
         [Edit(*match.span(), readings[0])],
     )
-
-
-def _readings(first: str, mark: str, second: str, third: str) -> list[str]:
-    """Return what a date may mean, the likelier first."""
-    if len(first) == 4:
-        orders = [(first, second, third)]
-    else:
-        year = third if len(third) == 4 else f"20{third}" if len(third) == 2 else third
-        month_first, day_first = (year, first, second), (year, second, first)
-        orders = [day_first] if mark == "." else [month_first, day_first]
-    found = []
-    for year, month, day in orders:
-        try:
-            text = date(int(year), int(month), int(day)).isoformat()
-        except ValueError:
-            continue
-        if text not in found:
-            found.append(text)
-    return found
 
 
 def _clamped(first: str, second: str, third: str) -> str:

@@ -14,7 +14,7 @@ from fractions import Fraction
 from typing import Any, NewType
 
 from rootroom.catalogue.spread import Spread
-from rootroom.plan.dates import Window, read_window
+from rootroom.plan.dates import YEARS, Window, read_window
 from rootroom.plan.names import check_name, closest
 from rootroom.problems import TextError
 from rootroom.units import (
@@ -247,7 +247,7 @@ def read_day(value: object) -> date:
     if isinstance(value, datetime):
         raise _wrong("a date without a time belongs here", value, "write it as `2027-04-24`")
     if isinstance(value, date):
-        if not 1900 <= value.year <= 2200:
+        if value.year not in YEARS:
             raise TextError(f"a year must lie in 1900 to 2200: {show(value)}", code="bad-date")
         return value
     if isinstance(value, str):

@@ -14,6 +14,7 @@ from typing import Any
 from attrs import frozen
 
 from rootroom import units
+from rootroom.plan.dates import read_date
 from rootroom.plan.model import Plan
 from rootroom.plan.names import suggest
 from rootroom.problems import TextError
@@ -71,7 +72,7 @@ class Noter:
         body, _, until = text.partition(" until ")
         data = self._plants(body)
         if until:
-            data["until"] = _day(until, text)
+            data["until"] = read_date(until).isoformat()
         return "not yet", data
 
     def _move(self, text: str) -> tuple[str, int]:
@@ -263,17 +264,6 @@ def _count(text: str, whole: str) -> int:
             f"a whole number belongs behind the sign: `{whole}`", code="not-a-count", hint=""
         )
     return int(text)
-
-
-def _day(text: str, whole: str) -> str:
-    from datetime import date
-
-    try:
-        return date.fromisoformat(text.strip()).isoformat()
-    except ValueError:
-        raise TextError(
-            f"a date belongs behind `until`: `{whole}`", code="not-a-date", hint="as `2027-04-24`"
-        ) from None
 
 
 def _times(text: str) -> tuple[str, int]:

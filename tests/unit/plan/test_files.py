@@ -10,6 +10,7 @@ import pytest
 from rootroom.plan import source
 from rootroom.plan.reader import read_plan
 from rootroom.sheets.problems import render_problems
+from tests.support.patience import PATIENCE_S
 
 
 def text_of(path, tmp_path):
@@ -91,16 +92,14 @@ def test_error_other_encoding_names_line_and_column(tmp_path):
     )
 
 
-def test_error_large_file_is_refused_quickly(tmp_path):
+def test_error_large_file_is_not_read(tmp_path, monkeypatch):
     """A file of 50 MB is not read at all, and the limit is named."""
     path = tmp_path / "plan.toml"
     with path.open("wb") as file:
         file.truncate(50_000_000)
-    started = time.perf_counter()
+    monkeypatch.setattr(source.Path, "read_bytes", lambda _: pytest.fail("it was read"))
 
-    text = text_of(path, tmp_path)
-    assert time.perf_counter() - started < 1
-    assert text == (
+    assert text_of(path, tmp_path) == (
         "plan.toml:1:1: error: a plan file has at most 10 MB, this one 50 MB [file-too-large]\n"
         "\nhint: a long list of plants belongs into a spreadsheet: "
         '`[[plants]]` with\n      `rows = "plants.csv"`\n\n1 error\n'
@@ -158,7 +157,7 @@ def test_error_hostile_texts_are_answered_quickly(text, tmp_path):
     assert plan is None
     assert problems
     assert render_problems(problems[:50])
-    assert time.perf_counter() - started < 5
+    assert time.perf_counter() - started < PATIENCE_S
 
 
 @pytest.mark.parametrize("change", [str, lambda t: "\ufeff" + t, lambda t: t.replace("\n", "\r\n")])
