@@ -22,8 +22,9 @@ if TYPE_CHECKING:
     from rootroom.mixing.result import Blending
     from rootroom.plan.model import Mix, Plan
     from rootroom.sessions.result import Schedule
+    from rootroom.sessions.schedule import Planned
 
-__all__ = ["ScoopGap", "Season", "containers_to_buy", "make_season"]
+__all__ = ["Agreed", "ScoopGap", "Season", "agree", "containers_to_buy", "make_season"]
 
 
 ROUNDS = 3
@@ -64,7 +65,33 @@ class Season:
     gaps: tuple[ScoopGap, ...] = ()
 
 
+@frozen(eq=False)
+class Agreed:
+    """A plan whose shopping list and days agree; its sessions are not written out yet."""
+
+    plan: Plan
+    demand: Demand
+    needs: Needs
+    blending: Blending
+    planned: Planned
+    shopping: Shopping
+    gaps: tuple[ScoopGap, ...]
+
+
 def make_season(
+    plan: Plan,
+    *,
+    seconds: float | None = None,
+    start_from: date | None = None,
+    sure_share: float | None = None,
+) -> Season:
+    """Run every stage on a plan; the options are those of `agree`."""
+    made = agree(plan, seconds=seconds, start_from=start_from, sure_share=sure_share)
+    scheduled = made.planned.book()
+    return Season(plan, made.demand, made.needs, made.blending, scheduled, made.shopping, made.gaps)
+
+
+def agree(
     plan: Plan,
     *,
     seconds: float | None = None,
@@ -72,8 +99,8 @@ def make_season(
     sure_share: float | None = None,
     prices_up: Fraction = Fraction(0),
     without: frozenset[str] = frozenset(),
-) -> Season:
-    """Run every stage on a plan.
+) -> Agreed:
+    """Make the shopping list and the days of a plan, each for the other.
 
     `seconds` [s] limits each search, for sessions and for the list (without it, the work done and
     a safety net do), `start_from` is the first day that work may be put on, `sure_share` [0 to 1]
@@ -84,19 +111,19 @@ def make_season(
     from rootroom.demand.find import find_demand
     from rootroom.demand.needs import common_level
     from rootroom.mixing.blend import blend
-    from rootroom.sessions.schedule import schedule
+    from rootroom.sessions.schedule import plan_days
 
     demand = find_demand(plan)
     needs = common_level(demand, plan.sure_share if sure_share is None else sure_share)
     needs = _less_stored(plan, needs)
 
-    def list_for(scheduled: Schedule | None) -> Shopping:
+    def list_for(planned: Planned | None) -> Shopping:
         return shop(
             plan,
             needs,
             demand=demand,
-            containers=containers_to_buy(plan, scheduled),
-            due={} if scheduled is None else {g.name: g.first for g in scheduled.goods_due},
+            containers=containers_to_buy(plan, planned),
+            due={} if planned is None else {g.name: g.first for g in planned.goods_due},
             prices_up=prices_up,
             without=without,
             seconds=seconds,
@@ -107,7 +134,7 @@ def make_season(
         made = shopping.made
         as_bought = evolve(plan, mixes=_recipes_used(plan, made))
         blending = blend(as_bought, demand)
-        scheduled = schedule(
+        planned = plan_days(
             as_bought,
             demand,
             blending,
@@ -115,11 +142,11 @@ def make_season(
             start_from=start_from,
             ready_share=_ready_shares(made),
         )
-        shopping = list_for(scheduled)
+        shopping = list_for(planned)
         if _alike(made, shopping.made):
             break
     gaps = _scoop_gaps(plan, blending, shopping)
-    return Season(plan, demand, needs, blending, scheduled, shopping, gaps)
+    return Agreed(plan, demand, needs, blending, planned, shopping, gaps)
 
 
 def _less_stored(plan: Plan, needs: Needs) -> Needs:
@@ -190,14 +217,14 @@ def _scoop_gaps(plan: Plan, blending: Blending, shopping: Shopping) -> tuple[Sco
     )
 
 
-def containers_to_buy(plan: Plan, schedule: Schedule | None) -> Mapping[str, int]:
+def containers_to_buy(plan: Plan, planned: Planned | None) -> Mapping[str, int]:
     """Return how many whole containers of each kind must be bought.
 
-    Without a schedule nobody knows which freed container serves again, so then all that the moves
+    Without days nobody knows which freed container serves again, so then all that the moves
     fill beyond the stock are counted.
     """
-    if schedule is not None and schedule.found:
-        return {purchase.container: purchase.count for purchase in schedule.containers_to_buy}
+    if planned is not None and planned.answer.found:
+        return {purchase.container: purchase.count for purchase in planned.containers_to_buy}
     wanted: dict[str, int] = {}
     alike = Counter(zip(plan.plants.kind_of, plan.plants.counts, strict=True))
     for (number, count), rows in alike.items():

@@ -17,7 +17,7 @@ from rootroom.sessions import work as building
 from rootroom.sessions.assign import schedule_work
 from rootroom.sessions.checking import check_answer
 from rootroom.sessions.result import Schedule
-from rootroom.sessions.schedule import make_schedule
+from rootroom.sessions.schedule import Planned
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import SATURDAY, days, minutes, worked_out
 
@@ -75,7 +75,7 @@ def made_of(one: Plan) -> Schedule:
     answer = schedule_work(task.problem, exact=False)
     assert answer.found
     assert () == check_answer(task.problem, answer.placed, answer.blends, answer.bought).broken
-    made = make_schedule(one, task, blending, answer)
+    made = Planned.of(one, task, blending, answer).book()
     assert answer.lateness == sum(late.count * late.days for late in made.late)
     return made
 

@@ -129,19 +129,23 @@ def buy(
     today: Today = None,
 ) -> None:
     """Find the cheapest whole packages, beside ready-made mix."""
+    from rootroom.season import agree
+
     checked = load(plan, today)
     left_out = frozenset(without or ())
     unknown = sorted(left_out - set(checked.suppliers))
     if unknown:
         known = ", ".join(f"`{name}`" for name in checked.suppliers) or "none"
         fail(f"unknown supplier: `{unknown[0]}`", hint=f"the plan names {known}")
-    made = _season(
-        checked,
-        seconds=seconds,
-        sure=sure,
-        prices_up=read_share(prices_up, "--prices-up"),
-        without=left_out,
-    )
+    share = read_share(sure, "--sure")
+    with working("planning the season"):
+        made = agree(
+            checked,
+            seconds=seconds,
+            sure_share=None if share is None else float(share),
+            prices_up=read_share(prices_up, "--prices-up") or Fraction(0),
+            without=left_out,
+        )
     if as_json:
         from rootroom.sheets.buying_json import buying_json
 
@@ -213,8 +217,6 @@ def _season(
     seconds: float | None,
     sure: str | None = None,
     start_from: date | None = None,
-    prices_up: Fraction | None = None,
-    without: frozenset[str] = frozenset(),
 ) -> Season:
     from rootroom.season import make_season
 
@@ -225,8 +227,6 @@ def _season(
             seconds=seconds,
             start_from=start_from,
             sure_share=None if share is None else float(share),
-            prices_up=prices_up or Fraction(0),
-            without=without,
         )
 
 

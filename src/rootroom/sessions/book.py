@@ -13,39 +13,50 @@ from rootroom.demand.additions import density_kg_per_l
 from rootroom.plan.model import Plan
 from rootroom.pot.cautions import cautions_for
 from rootroom.pot.report import PotFigures
-from rootroom.sessions.batches import MixDay, plan_batches
-from rootroom.sessions.bring import ContainerUse, use_containers
-from rootroom.sessions.clock import order_lines, set_times
+from rootroom.sessions.batches import MixDay
+from rootroom.sessions.bring import ContainerUse
+from rootroom.sessions.clock import order_steps, set_times
 from rootroom.sessions.evening import afterwards, evening_before, fetch_for_all, goods_of
 from rootroom.sessions.handling import actions_of, loose_kg, places_of, tools_for
 from rootroom.sessions.items import MoveItem, Work
-from rootroom.sessions.lines import MIDNIGHT, Draft, draft_days
+from rootroom.sessions.lines import MIDNIGHT, NO_TASK, Draft, draft_days
 from rootroom.sessions.problem import Answer
 from rootroom.sessions.rain import find_slack
 from rootroom.sessions.result import Bring, Line, RainNote, Session, Waiting
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
-    from rootroom.mixing.result import Blending
 
 __all__ = ["book_sessions"]
 
 
 def book_sessions(
-    plan: Plan, work: Work, blending: Blending, answer: Answer
+    plan: Plan,
+    work: Work,
+    answer: Answer,
+    mixes: Mapping[int, MixDay],
+    uses: Mapping[int, ContainerUse],
 ) -> tuple[Session, ...]:
-    """Return the sessions of an answer in the order of their days."""
-    return fetch_for_all(tuple(_Book(plan, work, blending, answer).sessions()), plan)
+    """Return the sessions of an answer in the order of their days.
+
+    `mixes` and `uses` have the mix and the containers of every day.
+    """
+    return fetch_for_all(tuple(_Book(plan, work, answer, mixes, uses).sessions()), plan)
 
 
 class _Book:
     """What all sessions of one answer share."""
 
-    def __init__(self, plan: Plan, work: Work, blending: Blending, answer: Answer) -> None:
+    def __init__(
+        self,
+        plan: Plan,
+        work: Work,
+        answer: Answer,
+        mixes: Mapping[int, MixDay],
+        uses: Mapping[int, ContainerUse],
+    ) -> None:
         self.plan, self.work, self.answer = plan, work, answer
-        self.drafts = draft_days(plan, work, answer)
-        self.mixes = plan_batches(work, blending, answer, plan.stored)
-        self.uses = use_containers(work, answer)
+        self.mixes, self.uses = mixes, uses
         self.slack = find_slack(work, answer)
         self.containers = _containers(work)
         self.figures = PotFigures(plan)
@@ -55,13 +66,12 @@ class _Book:
             self.followers[order.before].append(order.after)
 
     def sessions(self) -> Iterable[Session]:
-        for day in self.answer.session_days:
-            yield self._session(day)
+        for day, drafts in draft_days(self.plan, self.work, self.answer):
+            yield self._session(day, [self._completed(draft, day) for draft in drafts])
 
-    def _session(self, day: int) -> Session:
+    def _session(self, day: int, drafts: Sequence[Draft]) -> Session:
         plan, here = self.plan, self.work.problem.days[day]
         today = date.fromordinal(here.date)
-        drafts = [self._completed(draft, day) for draft in self.drafts.get(day, [])]
         mix_day = self.mixes[day]
         used = self.uses.get(day, ContainerUse({}, {}, {}))
         lines = self._lines(day, drafts, mix_day, here.people)
@@ -114,22 +124,24 @@ class _Book:
         return any(isinstance(item, MoveItem) and item.on_deck for item in items)
 
     def _completed(self, draft: Draft, day: int) -> Draft:
-        """Add how long a line can wait, and what its containers weigh."""
-        line = draft.line
+        """Add how long the lines can wait, and what their containers weigh."""
         until = self.slack.get((day, draft.task))
-        if until is not None:
-            last = date.fromordinal(self.work.problem.days[until].date)
-            line = evolve(line, until=last)
+        dates = self.work.problem.days
+        last = None if until is None else date.fromordinal(dates[until].date)
+        lines = (evolve(self._weighed(line), until=last) for line in draft.lines)
+        return evolve(draft, lines=tuple(lines))
+
+    def _weighed(self, line: Line) -> Line:
         if line.of is not None:
-            line = evolve(line, moved_kg=loose_kg(self.plan, line.of, line.mix_l))
+            return evolve(line, moved_kg=loose_kg(self.plan, line.of, line.mix_l))
         box = self.containers.get(line.new or "") if line.plants and line.pots else None
         drained_kg = self.figures.drained_kg(line.mix, box)
-        if box is not None and drained_kg is not None:
-            weight = drained_kg * box.cells
-            stays = line.kind == "refresh"
-            moved = 0.0 if stays else weight * line.pots / box.cells
-            line = evolve(line, weight_kg=weight, moved_kg=moved)
-        return evolve(draft, line=line)
+        if box is None or drained_kg is None:
+            return line
+        weight = drained_kg * box.cells
+        stays = line.kind == "refresh"
+        moved = 0.0 if stays else weight * line.pots / box.cells
+        return evolve(line, weight_kg=weight, moved_kg=moved)
 
     def _lines(
         self, day: int, drafts: Sequence[Draft], mix_day: MixDay, people: int
@@ -137,28 +149,40 @@ class _Book:
         """Return all lines of a day in the order of work, with their times."""
         setup = self.work.minutes(self.work.problem.session_setup)
         washing = self._washing(drafts)
-        done = [_without_washing(self.work, draft) for draft in drafts]
-        lines = [_plain("set up", "session", setup / 2), *self._mix_lines(day, mix_day)]
-        first = len(lines)
-        lines += done
-        plants = sum(line.count for line in done if line.plants and line.kind != "sell")
-        last = len(lines)
+        steps = [_plain("set up", "session", setup / 2), *self._mix_lines(day, mix_day)]
+        steps += [_without_washing(self.work, step) for step in self._steps(drafts)]
+        last = len(steps)
+        plants = sum(
+            line.count
+            for draft in drafts
+            for _, line in draft.named()
+            if line.plants and line.kind != "sell"
+        )
         if plants:
-            lines.append(_plain("water in", "plants", 0.0, plants))
-        lines += [_plain("wash", text, took, n) for text, (took, n) in washing.items()]
-        lines.append(_plain("clean up", "session", setup / 2))
-        pairs = [(0, n) for n in range(1, len(lines))]
+            steps.append(_plain("water in", "plants", 0.0, plants))
+        steps += [_plain("wash", text, took, n) for text, (took, n) in washing.items()]
+        steps.append(_plain("clean up", "session", setup / 2))
+        pairs = [(0, n) for n in range(1, len(steps))]
         pairs += [(n, last) for n in range(1, last)]
-        pairs += [(n, n + 1) for n in range(last, len(lines) - 1)]
-        pairs += self._pairs(drafts, first)
-        sizes = {first + n: draft.size_l for n, draft in enumerate(drafts)}
+        pairs += [(n, n + 1) for n in range(last, len(steps) - 1)]
+        pairs += self._pairs(steps)
         holds = {mix.name: list(mix.parts) for mix in self.plan.mixes.values()}
-        ordered = order_lines(lines, sizes, pairs, holds)
-        today = date.fromordinal(self.work.problem.days[day].date)
-        return set_times(ordered, today, self.plan.work.start, people)
+        order = order_steps(steps, pairs, holds)
+        named = (one for number in order for one in steps[number].named())
+        return set_times(named, self.plan.work.start, people)
 
-    def _mix_lines(self, day: int, mix_day: MixDay) -> list[Line]:
-        """Return a line for each mix of the day, with its set-up and its batches."""
+    def _steps(self, drafts: Sequence[Draft]) -> list[Draft]:
+        """Return what is done at one go: a task, or each of its groups where they go on today."""
+        today = {draft.task for draft in drafts}
+        going_on = {task for task in today if not today.isdisjoint(self.followers[task])}
+        going_on |= {after for task in going_on for after in self.followers[task]}
+        steps: list[Draft] = []
+        for draft in drafts:
+            steps += draft.split() if draft.task in going_on else [draft]
+        return steps
+
+    def _mix_lines(self, day: int, mix_day: MixDay) -> list[Draft]:
+        """Return a step for each mix of the day, with its set-up and its batches."""
         problem = self.work.problem
         planned = {b.mix: b.ml for b in self.answer.blends if b.day == day}
         batches = {batch.mix: batch.batches for batch in mix_day.batches}
@@ -174,19 +198,17 @@ class _Book:
             lines.append(_plain(kind, name, self.work.minutes(took), count))
         return lines
 
-    def _pairs(self, drafts: Sequence[Draft], first: int) -> list[tuple[int, int]]:
-        """Return which lines come before which: beds before their plants, moves in their order."""
+    def _pairs(self, steps: Sequence[Draft]) -> list[tuple[int, int]]:
+        """Return which steps come before which: beds before their plants, moves in their order."""
         of_task: dict[int, list[int]] = defaultdict(list)
-        for number, draft in enumerate(drafts):
-            of_task[draft.task].append(number)
+        for number, step in enumerate(steps):
+            of_task[step.task].append(number)
         pairs = []
         for task, before in of_task.items():
-            for after in (n for t in self.followers[task] for n in of_task.get(t, ())):
-                name = drafts[after].line.name
+            for after in (n for t in self.followers.get(task, ()) for n in of_task.get(t, ())):
+                name = steps[after].rows[0][0]
                 pairs += [
-                    (first + n, first + after)
-                    for n in before
-                    if len(before) == 1 or drafts[n].line.name == name
+                    (n, after) for n in before if len(before) == 1 or steps[n].rows[0][0] == name
                 ]
         return pairs
 
@@ -197,9 +219,10 @@ class _Book:
             item = self.work.items[draft.task]
             if isinstance(item, MoveItem) and item.wash_min:
                 text = item.move.old.text
-                took, number = washing.get(text, (0.0, 0))
-                took += item.wash_min * draft.line.count
-                washing[text] = (took, number + draft.line.frees_count)
+                for _, line in draft.named():
+                    took, number = washing.get(text, (0.0, 0))
+                    took += item.wash_min * line.count
+                    washing[text] = (took, number + line.frees_count)
         return washing
 
     def _bring(self, lines: Sequence[Line], mix_day: MixDay, used: ContainerUse) -> Bring:
@@ -239,16 +262,18 @@ def _summed(parts: Iterable[Mapping[str, float]]) -> dict[str, float]:
     return total
 
 
-def _plain(kind: str, name: str, minutes: float, count: int = 1) -> Line:
-    return Line(kind=kind, name=name, count=count, minutes=minutes, start=MIDNIGHT)
+def _plain(kind: str, name: str, minutes: float, count: int = 1) -> Draft:
+    """Return a step that belongs to no task."""
+    line = Line(kind=kind, name=name, count=count, minutes=minutes, start=MIDNIGHT)
+    return Draft(NO_TASK, (line,), ((name, 0),))
 
 
-def _without_washing(work: Work, draft: Draft) -> Line:
+def _without_washing(work: Work, draft: Draft) -> Draft:
     item = work.items[draft.task]
-    if isinstance(item, MoveItem) and item.wash_min:
-        minutes = draft.line.minutes - item.wash_min * draft.line.count
-        return evolve(draft.line, minutes=minutes)
-    return draft.line
+    if not isinstance(item, MoveItem) or not item.wash_min:
+        return draft
+    lines = (evolve(one, minutes=one.minutes - item.wash_min * one.count) for one in draft.lines)
+    return evolve(draft, lines=tuple(lines))
 
 
 def _containers(work: Work) -> Mapping[str, Container]:
@@ -272,8 +297,9 @@ def _frees(lines: Sequence[Line]) -> dict[str, int]:
 
 def _rain_note(drafts: Sequence[Draft]) -> RainNote:
     waits = [
-        Waiting(line.kind, line.name, line.move, line.count, line.until, line.minutes, line.of)
-        for line in (draft.line for draft in drafts)
+        Waiting(line.kind, name, line.move, line.count, line.until, line.minutes, line.of)
+        for draft in drafts
+        for name, line in draft.named()
     ]
     return RainNote(
         tuple(one for one in waits if one.until is not None),

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Sequence
+from itertools import accumulate
 
 from attrs import frozen
 
@@ -203,18 +204,21 @@ def _broken_capacities(
 
 def count_bought(problem: Problem, units: dict[int, Counter[int]]) -> tuple[int, ...]:
     """Return the fewest containers of each kind that must be bought, whatever the limits."""
-    short = [0] * len(problem.containers)
-    for here in problem.days:
-        for kind, container in enumerate(problem.containers):
-            out = -container.stock
-            for number, by_day in units.items():
-                task = problem.tasks[number]
-                for use in (u for u in task.needs if u.container == kind):
-                    out += _filled(use, _done(problem, by_day, here.date))
-                for use in (u for u in task.frees if u.container == kind):
-                    done = _done(problem, by_day, here.date - container.wash_days)
-                    out -= _freed(use, done, task.count)
-            short[kind] = max(short[kind], out)
+    more: list[Counter[int]] = [Counter() for _ in problem.containers]  # date -> more in use
+    for number, by_day in units.items():
+        task, done = problem.tasks[number], 0
+        for day in sorted(by_day) if task.needs or task.frees else ():
+            date, before, done = problem.days[day].date, done, done + by_day[day]
+            for use in task.needs:
+                more[use.container][date] += _filled(use, done) - _filled(use, before)
+            for use in task.frees:
+                clean = date + problem.containers[use.container].wash_days
+                emptied = _freed(use, done, task.count) - _freed(use, before, task.count)
+                more[use.container][clean] -= emptied
+    short = []
+    for kind, by_date in zip(problem.containers, more, strict=True):
+        in_use = accumulate(by_date[date] for date in sorted(by_date))
+        short.append(max(max(in_use, default=0) - kind.stock, 0))
     return tuple(short)
 
 

@@ -10,12 +10,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
+from functools import cache
 
 from attrs import evolve
 
+from rootroom.sessions.lines import Draft
 from rootroom.sessions.result import Line
 
-__all__ = ["STAGES", "order_lines", "set_times"]
+__all__ = ["STAGES", "order_steps", "set_times"]
 
 STAGES = (
     "set up", "lay out", "blend", "fill bed", "refresh", "move", "plant out", "sell", "water in",
@@ -25,22 +27,22 @@ _EARLY = {"set up": 0, "lay out": 1, "blend": 2, "fill bed": 3}
 _LATE = {"water in": 5, "wash": 6, "clean up": 7}
 
 
-def order_lines(
-    lines: Sequence[Line],
-    size_l: Mapping[int, float],
+def order_steps(
+    steps: Sequence[Draft],
     before: Iterable[tuple[int, int]],
     holds: Mapping[str, Sequence[str]],
-) -> tuple[Line, ...]:
-    """Return the lines in the order of work.
+) -> list[int]:
+    """Return the places of the steps in the order of work.
 
-    `size_l` gives the fill of what the plants of a line stand in [L], by the line's place;
-    `before` pairs lines of which the first comes first; `holds` names the mixes inside a mix.
+    All lines of a step are the same kind of work with the same mix.
+    `before` pairs steps of which the first comes first; `holds` names the mixes inside a mix.
     """
     import networkx
 
     graph = networkx.DiGraph()
-    graph.add_nodes_from(range(len(lines)))
+    graph.add_nodes_from(range(len(steps)))
     graph.add_edges_from(before)
+    lines = [step.lines[0] for step in steps]
     makes = {line.name: n for n, line in enumerate(lines) if line.kind in ("lay out", "blend")}
     for number, line in enumerate(lines):
         if line.kind == "blend":
@@ -53,15 +55,13 @@ def order_lines(
         line = lines[number]
         stage = _EARLY.get(line.kind, _LATE.get(line.kind, 4))
         resting = line.kind == "refresh"
-        size = size_l.get(number, 0.0)
-        return (stage, -size * (1000 if resting else 1), number)
+        return (stage, -steps[number].size_l * (1000 if resting else 1), number)
 
-    order = networkx.lexicographical_topological_sort(graph, key=rank)
-    return tuple(lines[number] for number in order)
+    return list(networkx.lexicographical_topological_sort(graph, key=rank))
 
 
-def set_times(lines: Sequence[Line], day: date, start: time, people: int) -> tuple[Line, ...]:
-    """Return the lines, in their order, with the time at which each starts and how long it takes.
+def set_times(lines: Iterable[tuple[str, Line]], start: time, people: int) -> tuple[Line, ...]:
+    """Return named lines, in their order, with the time at which each starts and how long it takes.
 
     All minutes are person-minutes of `people` [persons], at least one.
     """
@@ -69,27 +69,30 @@ def set_times(lines: Sequence[Line], day: date, start: time, people: int) -> tup
     others = max(people - 1, 1)
     now = vessel = 0.0
     ready: dict[str, float] = {}
-    timed: list[tuple[Line, float, float]] = []
-    for line in lines:
+    timed = []
+    for name, line in lines:
         if line.kind == "blend":
             begin = max(now, vessel)
             vessel = begin + line.minutes
-            ready[line.name] = begin + line.minutes / max(line.count, 1)
+            ready[name] = begin + line.minutes / max(line.count, 1)
             if people == 1:
                 now = vessel
-            timed.append((line, begin, line.minutes))
+            timed.append(_timed(line, name, start, begin, line.minutes))
             continue
         begin = max(now, ready.get(line.mix or "", 0.0))
         if line.kind in _LATE:
             begin = max(begin, vessel)
         alone = min(max(vessel - begin, 0.0), line.minutes / others) if people > 1 else 0.0
         took = alone + (line.minutes - alone * others) / people
-        timed.append((line, begin, took))
+        timed.append(_timed(line, name, start, begin, took))
         now = begin + took
-    return tuple(
-        evolve(line, start=_clock(day, start, begin), clock_min=took) for line, begin, took in timed
-    )
+    return tuple(timed)
 
 
-def _clock(day: date, start: time, minutes: float) -> time:
-    return (datetime.combine(day, start) + timedelta(minutes=round(minutes))).time()
+def _timed(line: Line, name: str, start: time, begin: float, took: float) -> Line:
+    return evolve(line, name=name, start=_clock(start, round(begin)), clock_min=took)
+
+
+@cache
+def _clock(start: time, minutes: int) -> time:
+    return (datetime.combine(date.min, start) + timedelta(minutes=minutes)).time()

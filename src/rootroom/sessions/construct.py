@@ -266,7 +266,9 @@ class _DayLoad:
         self.vessel_minutes = vessel_minutes
         self.ml: dict[int, int] = {}
         self.minutes = 0  # set-ups and batches so far
-        self.plain = all(not mix.batch_minutes and not mix.holds for mix in problem.mixes)
+        self.turning = 0  # batches so far
+        self.nested = any(mix.holds for mix in problem.mixes)
+        self.plain = not self.nested and not any(mix.batch_minutes for mix in problem.mixes)
 
     def most(
         self, mix: int | None, mix_ml: int, minutes: int, units: int, free: int, split: bool
@@ -298,19 +300,24 @@ class _DayLoad:
 
     def _with(self, mix: int, ml: int) -> tuple[int, int]:
         """Return the minutes of all mixes, and of the vessel, with so much more of one mix."""
-        made = blend_same_day(self.problem, {**self.ml, mix: self.ml.get(mix, 0) + ml})
-        turning = sum(
-            -(-volume // self.problem.vessel_ml) * self.problem.mixes[m].batch_minutes
-            for m, volume in made.items()
-        )
+        known = self.ml.get(mix, 0)
+        if not self.nested:  # only the batches of this mix change
+            setup = 0 if known else self.problem.mix_setup
+            more = self._turns(mix, known + ml) - self._turns(mix, known)
+            return self.minutes + setup + more, self.turning + more
+        made = blend_same_day(self.problem, {**self.ml, mix: known + ml})
+        turning = sum(self._turns(m, volume) for m, volume in made.items())
         return turning + len(made) * self.problem.mix_setup, turning
+
+    def _turns(self, mix: int, ml: int) -> int:
+        return -(-ml // self.problem.vessel_ml) * self.problem.mixes[mix].batch_minutes
 
     def take(self, mix: int | None, mix_ml: int, units: int) -> None:
         """Add the mix of some units to the day."""
         if mix is None or not mix_ml:
             return
         if not self.plain:
-            self.minutes = self._with(mix, units * mix_ml)[0]
+            self.minutes, self.turning = self._with(mix, units * mix_ml)
         self.ml[mix] = self.ml.get(mix, 0) + units * mix_ml
 
 

@@ -86,20 +86,20 @@ def _wetting(plan: Plan, batches: Sequence[Batches]) -> list[Before]:
 
 
 def _watering(lines: Sequence[Line], containers: Mapping[str, Container]) -> list[Before]:
-    steps = []
-    for line in lines:
-        box = containers.get(line.old or "")
-        if line.plants and box is not None and box.holds:
-            took = line.count * minutes("water", box.fill_l.likely).likely
-            steps.append(
-                Before("water", line.name, line.count, minutes=took, unit="plants",
-                       amount=line.count)
-            )  # fmt: skip
-    if len(steps) <= MOST_ROWS:
-        return steps
-    total = sum(step.count for step in steps)
-    took = sum(step.minutes for step in steps)
-    return [Before("water", "plants to be moved", total, minutes=took, unit="plants", amount=total)]
+    each_min = {
+        text: minutes("water", box.fill_l.likely).likely
+        for text, box in containers.items()
+        if box.holds
+    }
+    wet = [line for line in lines if line.plants and line.old in each_min]
+    took = [line.count * each_min[line.old or ""] for line in wet]
+    if len(wet) > MOST_ROWS:
+        total, name = sum(line.count for line in wet), "plants to be moved"
+        return [Before("water", name, total, minutes=sum(took), unit="plants", amount=total)]
+    return [
+        Before("water", line.name, line.count, minutes=m, unit="plants", amount=line.count)
+        for line, m in zip(wet, took, strict=True)
+    ]
 
 
 def goods_of(bring: Bring) -> dict[Good, tuple[float, Unit]]:

@@ -27,16 +27,14 @@ _TOOLS = {
 }
 
 
-def tools_for(lines: Iterable[Line]) -> tuple[str, ...]:
+def tools_for(lines: Sequence[Line]) -> tuple[str, ...]:
     """Return the tools of a session, each once."""
     tools: dict[str, None] = {}
-    heavy = False
-    for line in lines:
-        tools.update(dict.fromkeys(_TOOLS.get(line.kind, ())))
-        if line.into > 1:
+    for kind, divides in dict.fromkeys((line.kind, line.into > 1) for line in lines):
+        tools.update(dict.fromkeys(_TOOLS.get(kind, ())))
+        if divides:
             tools["knife or spade"] = None
-        heavy |= line.people > 1 or (line.weight_kg or 0.0) >= HEAVY_KG
-    if heavy:
+    if any(line.people > 1 or (line.weight_kg or 0.0) >= HEAVY_KG for line in lines):
         tools["hand truck"] = None
     return tuple(tools)
 

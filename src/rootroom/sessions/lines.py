@@ -6,29 +6,44 @@ keeps its own order and gaps.
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator
 from datetime import date, time, timedelta
 
 from attrs import frozen
 
 from rootroom.plan.model import Move, Plan
 from rootroom.sessions.items import BedItem, MoveItem, Row, Work
-from rootroom.sessions.problem import Answer
+from rootroom.sessions.problem import Answer, Placed
 from rootroom.sessions.result import Checkpoint, Line
 
 __all__ = ["Draft", "draft_days", "find_checkpoint"]
 
 MIDNIGHT = time(0)
+NO_TASK = -1
 
 
 @frozen
 class Draft:
-    """A line with the task that it does, and the fill [L] of what its plants stand in."""
+    """What a task (`NO_TASK`: none) does on a day, and at one go.
+
+    `rows` are its groups in their order, each with its name and the place of its line in `lines`:
+    groups that are moved alike share a line, which has no name and no time yet.
+    `size_l` [L] is the fill of what the plants stand in.
+    """
 
     task: int
-    line: Line
+    lines: tuple[Line, ...]
+    rows: tuple[tuple[str, int], ...]
     size_l: float = 0.0
+
+    def named(self) -> Iterator[tuple[str, Line]]:
+        """Return every row's name and line."""
+        return ((name, self.lines[number]) for name, number in self.rows)
+
+    def split(self) -> Iterator[Draft]:
+        """Return the rows one by one."""
+        return (Draft(self.task, self.lines, (row,), self.size_l) for row in self.rows)
 
 
 @frozen
@@ -44,32 +59,56 @@ class _Part:
         return self.end - self.first
 
 
-def draft_days(plan: Plan, work: Work, answer: Answer) -> dict[int, list[Draft]]:
-    """Return the lines of plants and beds of every day, by the day's position, in plan order."""
-    done: dict[int, int] = defaultdict(int)
-    days: dict[int, list[Draft]] = defaultdict(list)
+def draft_days(plan: Plan, work: Work, answer: Answer) -> Iterator[tuple[int, list[Draft]]]:
+    """Yield every day with work (a position), and what its tasks do in the order of the plan."""
+    done: Counter[int] = Counter()
     hands = {n: _Hand(item) for n, item in enumerate(work.items) if isinstance(item, MoveItem)}
     following = {
         item.previous: item.move
         for item in work.items
         if isinstance(item, MoveItem) and item.previous is not None
     }
-    for one in sorted(answer.placed, key=lambda one: (one.day, one.task)):
-        item = work.items[one.task]
-        unit_min = work.minutes(work.problem.tasks[one.task].minutes)
-        if isinstance(item, BedItem):
-            line = _bed_line(item, done[one.task], one.count, unit_min * one.count)
-            days[one.day].append(Draft(one.task, line))
+    by_day: dict[int, list[Placed]] = {day: [] for day in answer.session_days}
+    for one in answer.placed:
+        by_day[one.day].append(one)
+    for day, placed in by_day.items():
+        today = date.fromordinal(work.problem.days[day].date)
+        drafts = []
+        for one in sorted(placed, key=lambda one: one.task):
+            item = work.items[one.task]
+            unit_min = work.minutes(work.problem.tasks[one.task].minutes)
+            if isinstance(item, BedItem):
+                line = _bed_line(item, done[one.task], one.count, unit_min * one.count)
+                drafts.append(Draft(one.task, (line,), ((item.bed.name, 0),)))
+            else:
+                then = following.get(one.task)
+                opens = max(then.opens, today + timedelta(then.wait_days)) if then else None
+                parts = hands[one.task].take(one.count * item.unit)
+                drafts.append(_plant_draft(one.task, item, parts, unit_min, plan, opens))
             done[one.task] += one.count
-            continue
-        today = date.fromordinal(work.problem.days[one.day].date)
-        follows = following.get(one.task)
-        opens = max(follows.opens, today + timedelta(follows.wait_days)) if follows else None
-        for part in hands[one.task].take(one.count * item.unit):
+        yield day, drafts
+
+
+def _plant_draft(
+    task: int,
+    item: MoveItem,
+    parts: Iterable[_Part],
+    unit_min: float,
+    plan: Plan,
+    opens: date | None,
+) -> Draft:
+    """Return the draft of some plants of a task; parts of the same size share a line."""
+    places: dict[tuple[int, int, int], int] = {}
+    lines: list[Line] = []
+    rows = []
+    for part in parts:
+        size = (part.row.count, part.first, part.end)
+        place = places.setdefault(size, len(lines))
+        if place == len(lines):
             minutes = unit_min * part.plants / item.unit
-            line = _plant_line(item, part, minutes, plan.work.scoop_l, opens)
-            days[one.day].append(Draft(one.task, line, _size_l(item.move)))
-    return days
+            lines.append(_plant_line(item, part, minutes, plan.work.scoop_l, opens))
+        rows.append((part.row.name, place))
+    return Draft(task, tuple(lines), tuple(rows), _size_l(item.move))
 
 
 class _Hand:
@@ -107,7 +146,7 @@ def _plant_line(
     freed = _freed(item, part)
     return Line(
         kind=item.kind,
-        name=row.name,
+        name="",
         count=part.plants,
         minutes=minutes,
         start=MIDNIGHT,

@@ -7,12 +7,16 @@ from datetime import date
 from time import monotonic
 from typing import TYPE_CHECKING
 
+from attrs import frozen
+
 from rootroom.plan.model import Plan
 from rootroom.sessions.assign import schedule_work
+from rootroom.sessions.batches import MixDay, plan_batches
 from rootroom.sessions.book import book_sessions
+from rootroom.sessions.bring import ContainerUse, use_containers
 from rootroom.sessions.items import Work
-from rootroom.sessions.problem import Answer
-from rootroom.sessions.result import Schedule, Why
+from rootroom.sessions.problem import Answer, Status
+from rootroom.sessions.result import GoodDue, Purchase, Schedule, Why
 from rootroom.sessions.staying import stay_close
 from rootroom.sessions.summary import (
     find_hardening,
@@ -28,13 +32,95 @@ if TYPE_CHECKING:
     from rootroom.demand.result import Demand
     from rootroom.mixing.result import Blending
 
-__all__ = ["make_schedule", "schedule"]
+__all__ = ["Planned", "plan_days", "schedule"]
 
 USUAL_EFFORT_S = 8.0
 """Work allowed where no limit is given: what an idle machine does in about so many seconds."""
 
 SAFETY_NET_S = 75.0
 """The clock's limit [s] where none is given; only a machine many times slower reaches it."""
+
+
+@frozen(eq=False)
+class Planned:
+    """Which work on which day, before it is written out as sessions.
+
+    `mixes` and `uses` have the mix and the containers of every day, by its position.
+    """
+
+    plan: Plan
+    work: Work
+    answer: Answer
+    mixes: Mapping[int, MixDay]
+    uses: Mapping[int, ContainerUse]
+    why: Why | None = None
+
+    @classmethod
+    def of(
+        cls, plan: Plan, work: Work, blending: Blending, answer: Answer, why: Why | None = None
+    ) -> Planned:
+        """Return an answer to a plan's session problem with its mix and containers."""
+        mixes = plan_batches(work, blending, answer, plan.stored)
+        return cls(plan, work, answer, mixes, use_containers(work, answer), why)
+
+    @property
+    def containers_to_buy(self) -> tuple[Purchase, ...]:
+        """Containers to buy, and when the first of them is needed."""
+        return purchases(self.work, self.uses)
+
+    @property
+    def goods_due(self) -> tuple[GoodDue, ...]:
+        """Every good and the day of the first session that needs it."""
+        return first_uses(self.work, self.answer, self.mixes, self.uses)
+
+    def book(self) -> Schedule:
+        """Return the dated sessions."""
+        plan, work, answer = self.plan, self.work, self.answer
+        windows = find_windows_done(work, answer)
+        return Schedule(
+            file=plan.file,
+            status=answer.status.value,
+            late_plant_days=answer.lateness,
+            bound_late_plant_days=answer.bound_lateness,
+            bound_sessions=answer.bound_sessions,
+            sessions=book_sessions(plan, work, answer, self.mixes, self.uses),
+            late=find_late(work, answer),
+            why=self.why,
+            windows=windows,
+            hardening=find_hardening(work, windows),
+            containers_to_buy=self.containers_to_buy,
+            goods_due=self.goods_due,
+            proved=answer.proved,
+            clock=answer.clock or (self.why is not None and self.why.clock),
+            method=answer.method,
+        )
+
+
+def plan_days(
+    plan: Plan,
+    demand: Demand,
+    blending: Blending,
+    *,
+    seconds: float | None = None,
+    start_from: date | None = None,
+    ready_share: Mapping[str, float] | None = None,
+) -> Planned:
+    """Return the days of all work of a plan: the fewest sessions that do it in time.
+
+    The options are those of `schedule`.
+    """
+    work = build_work(plan, demand, blending, start_from=start_from, ready_share=ready_share)
+    if not work.items:
+        nothing = Answer(Status.OPTIMAL, proved=("lateness", "sessions"))
+        return Planned.of(plan, work, blending, nothing)
+    net, effort = (SAFETY_NET_S, USUAL_EFFORT_S) if seconds is None else (seconds, seconds)
+    end = monotonic() + net
+    # What is left is for finding out what would cure a late or impossible plan.
+    answer = schedule_work(work.problem, seconds=0.8 * net, effort=effort)
+    if plan.wall:
+        answer = stay_close(work, answer, plan.wall, seconds=net, effort=effort)
+    why = explain(work, answer, out_of_time=lambda: monotonic() > end)
+    return Planned.of(plan, work, blending, answer, why)
 
 
 def schedule(
@@ -54,56 +140,11 @@ def schedule(
     `ready_share` says how much of a mix with a recipe is bought ready-made [0 to 1].
     Where a sheet hangs on the wall (`plan.wall`) its days are kept as far as they can be.
     """
-    work = build_work(plan, demand, blending, start_from=start_from, ready_share=ready_share)
-    if not work.items:
-        return Schedule(plan.file, "optimal", 0, 0, 0, proved=("lateness", "sessions"))
-    net, effort = (SAFETY_NET_S, USUAL_EFFORT_S) if seconds is None else (seconds, seconds)
-    end = monotonic() + net
-    # What is left is for finding out what would cure a late or impossible plan.
-    answer = schedule_work(work.problem, seconds=0.8 * net, effort=effort)
-    if plan.wall:
-        answer = stay_close(work, answer, plan.wall, seconds=net, effort=effort)
-    why = explain(work, answer, out_of_time=lambda: monotonic() > end)
-    return make_schedule(plan, work, blending, answer, why)
-
-
-def make_schedule(
-    plan: Plan, work: Work, blending: Blending, answer: Answer, why: Why | None = None
-) -> Schedule:
-    """Return the dated sessions of an answer to a plan's session problem."""
-    if not answer.found:
-        return _without_answer(plan, work, answer, why)
-    sessions = book_sessions(plan, work, blending, answer)
-    windows = find_windows_done(work, sessions)
-    return Schedule(
-        file=plan.file,
-        status=answer.status.value,
-        late_plant_days=answer.lateness,
-        bound_late_plant_days=answer.bound_lateness,
-        bound_sessions=answer.bound_sessions,
-        sessions=sessions,
-        late=find_late(work, answer),
-        why=why,
-        windows=windows,
-        hardening=find_hardening(work, windows),
-        containers_to_buy=purchases(sessions),
-        goods_due=first_uses(sessions),
-        proved=answer.proved,
-        clock=answer.clock or (why is not None and why.clock),
-        method=answer.method,
-    )
-
-
-def _without_answer(plan: Plan, work: Work, answer: Answer, why: Why | None) -> Schedule:
-    return Schedule(
-        file=plan.file,
-        status=answer.status.value,
-        late_plant_days=0,
-        bound_late_plant_days=answer.bound_lateness,
-        bound_sessions=answer.bound_sessions,
-        why=why,
-        windows=find_windows_done(work, ()),
-        proved=answer.proved,
-        clock=answer.clock or (why is not None and why.clock),
-        method=answer.method,
-    )
+    return plan_days(
+        plan,
+        demand,
+        blending,
+        seconds=seconds,
+        start_from=start_from,
+        ready_share=ready_share,
+    ).book()

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Mapping, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from typing import cast
 
-from rootroom.sessions.evening import goods_of
-from rootroom.sessions.items import BedItem, Row, Work
+from rootroom.plan.model import Bed
+from rootroom.sessions.batches import MixDay
+from rootroom.sessions.bring import ContainerUse
+from rootroom.sessions.items import BedItem, Item, MoveItem, Row, Work
 from rootroom.sessions.problem import Answer
 from rootroom.sessions.result import (
     GoodDue,
@@ -16,13 +17,10 @@ from rootroom.sessions.result import (
     Hardening,
     Late,
     Purchase,
-    Session,
     Window,
 )
 
 __all__ = ["find_hardening", "find_late", "find_windows_done", "first_uses", "purchases"]
-
-Done = Mapping[tuple[str, int | None], Mapping[date, int]]
 
 
 def find_late(work: Work, answer: Answer) -> tuple[Late, ...]:
@@ -59,42 +57,53 @@ def _shared_out(rows: Sequence[Row], first: int, end: int) -> list[tuple[Row, in
     return shared
 
 
-def find_windows_done(work: Work, sessions: Sequence[Session]) -> tuple[Window, ...]:
+def find_windows_done(work: Work, answer: Answer) -> tuple[Window, ...]:
     """Return the windows of all moves and beds with what is planned, in the order of the plan."""
-    done: dict[tuple[str, int | None], dict[date, int]] = defaultdict(dict)
-    for session in sessions:
-        for line in session.work:
-            if line.plants or line.kind == "fill bed":
-                days = done[line.name, line.move]
-                days[session.date] = days.get(session.date, 0) + line.count
+    parts: dict[int, list[tuple[date, int]]] = defaultdict(list)
+    for one in sorted(answer.placed, key=lambda one: one.day):
+        day = date.fromordinal(work.problem.days[one.day].date)
+        parts[one.task].append((day, one.count))
     windows: list[Window] = []
-    beds: set[str] = set()
-    for item in work.items:
+    beds: dict[str, tuple[Bed, Counter[date]]] = {}
+    for number, item in enumerate(work.items):
         if isinstance(item, BedItem):
-            if item.bed.name not in beds:
-                windows.append(_bed_window(item, done))
-            beds.add(item.bed.name)
+            _, filled = beds.setdefault(item.bed.name, (item.bed, Counter()))
+            for day, portions in parts[number]:
+                filled[day] += portions
             continue
         move = item.move
         windows += [
             Window(
-                row.name, move.number, item.kind, move.opens, move.due,
-                done.get((row.name, move.number), {}), move.dated, move.mix,
+                row.name, move.number, item.kind, move.opens, move.due, done, move.dated, move.mix
             )
-            for row in item.rows
-        ]  # fmt: skip
-    return tuple(_beds_last(windows))
+            for row, done in zip(item.rows, _done_by_row(item, parts[number]), strict=True)
+        ]
+    return (*windows, *(_bed_window(bed, filled) for bed, filled in beds.values()))
 
 
-def _bed_window(item: BedItem, done: Done) -> Window:
-    bed = item.bed
+def _done_by_row(item: MoveItem, parts: Sequence[tuple[date, int]]) -> Iterator[Mapping[date, int]]:
+    """Yield how many plants of each row are done on which day; rows alike share what is found."""
+    shared: dict[tuple[tuple[date, int], ...], Mapping[date, int]] = {}
+    days = iter(parts)
+    day, left = date.min, 0
+    for row in item.rows:
+        done, wanted = [], row.count
+        while wanted:
+            if not left:
+                day, units = next(days, (date.max, 0))
+                if not units:
+                    break
+                left = units * item.unit
+            some = min(wanted, left)
+            done.append((day, some))
+            wanted, left = wanted - some, left - some
+        yield shared.setdefault(tuple(done), dict(done))
+
+
+def _bed_window(bed: Bed, filled: Mapping[date, int]) -> Window:
     mix = next((layer.of for layer in bed.layers), None)
-    filled = done.get((bed.name, None), {})
-    return Window(bed.name, None, "fill bed", bed.opens, bed.due, filled, bed.dated, mix)
-
-
-def _beds_last(windows: list[Window]) -> list[Window]:
-    return [w for w in windows if w.move is not None] + [w for w in windows if w.move is None]
+    done = {day: filled[day] for day in sorted(filled)}
+    return Window(bed.name, None, "fill bed", bed.opens, bed.due, done, bed.dated, mix)
 
 
 def find_hardening(work: Work, windows: Sequence[Window]) -> tuple[Hardening, ...]:
@@ -116,21 +125,56 @@ def find_hardening(work: Work, windows: Sequence[Window]) -> tuple[Hardening, ..
     return tuple(found)
 
 
-def purchases(sessions: Sequence[Session]) -> tuple[Purchase, ...]:
-    """Return the containers to buy with the day on which the first of them is needed."""
+def purchases(work: Work, uses: Mapping[int, ContainerUse]) -> tuple[Purchase, ...]:
+    """Return the containers to buy with the day on which the first of them is needed.
+
+    `uses` has the containers of every day, in the order of the days.
+    """
     first: dict[str, date] = {}
-    count: dict[str, int] = defaultdict(int)
-    for session in sessions:
-        for name, number in session.bring.bought.items():
-            first.setdefault(name, session.date)
+    count: Counter[str] = Counter()
+    for day, use in uses.items():
+        for name, number in use.bought.items():
+            first.setdefault(name, date.fromordinal(work.problem.days[day].date))
             count[name] += number
     return tuple(Purchase(name, count[name], day) for name, day in first.items())
 
 
-def first_uses(sessions: Sequence[Session]) -> tuple[GoodDue, ...]:
-    """Return every good with the day of the first session that needs it."""
-    first: dict[tuple[str, str], date] = {}
-    for session in sessions:
-        for good in goods_of(session.bring):
-            first.setdefault(good, session.date)
-    return tuple(GoodDue(cast(GoodKind, kind), name, day) for (kind, name), day in first.items())
+def first_uses(
+    work: Work, answer: Answer, mixes: Mapping[int, MixDay], uses: Mapping[int, ContainerUse]
+) -> tuple[GoodDue, ...]:
+    """Return every good with the day of the first session that needs it.
+
+    `mixes` and `uses` have the mix and the containers of every day.
+    """
+    tasks: dict[int, list[int]] = defaultdict(list)
+    for one in answer.placed:
+        tasks[one.day].append(one.task)
+    first: dict[tuple[GoodKind, str], date] = {}
+    for day in answer.session_days:
+        today = date.fromordinal(work.problem.days[day].date)
+        mix_day, bought = mixes[day], uses[day].bought if day in uses else {}
+        items = [work.items[task] for task in tasks[day]]
+        names: dict[GoodKind, Iterable[str]] = {
+            "container": bought,
+            "mix": mix_day.ready_l,
+            "ingredient": _ingredients(mix_day, items),
+            "addition": _additions(mix_day, items),
+        }
+        for kind, some in names.items():
+            for name in some:
+                first.setdefault((kind, name), today)
+    return tuple(GoodDue(kind, name, day) for (kind, name), day in first.items())
+
+
+def _ingredients(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
+    for batch in mix_day.batches:
+        yield from batch.ingredients_l
+    yield from (item.of for item in items if isinstance(item, BedItem) and not item.mixed)
+
+
+def _additions(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
+    for batch in mix_day.batches:
+        yield from (*batch.add_kg, *batch.add_l)
+    for item in items:
+        if isinstance(item, MoveItem):
+            yield from item.move.add

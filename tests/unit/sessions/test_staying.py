@@ -22,7 +22,7 @@ from rootroom.sessions.changes import Change, Missed, find_changes, find_missed
 from rootroom.sessions.checking import check_answer
 from rootroom.sessions.problem import Day, Mix, Placed, Problem, Task
 from rootroom.sessions.result import Schedule
-from rootroom.sessions.schedule import make_schedule
+from rootroom.sessions.schedule import Planned
 from rootroom.sessions.staying import hang, stay_close
 from tests.support.plans import FIRST, bed, group, move, plan, pot, work
 from tests.support.recording import event, moved
@@ -40,7 +40,7 @@ def scheduled(of: Plan) -> Schedule:
     answer = stay_close(
         found, answer, of.wall, seconds=1.0, effort=1.0, solve=partial(schedule_work, exact=False)
     )
-    return make_schedule(of, found, blend(of, demand), answer)
+    return Planned.of(of, found, blend(of, demand), answer).book()
 
 
 def saturday(number: int) -> date:
