@@ -183,8 +183,9 @@ def test_goods_are_told_on_their_first_day(seed: int) -> None:
     _, made = case(seed)
     first: dict[str, date] = {}
     for session in reversed(made.sessions):
-        for name in (*session.bring.ingredients_l, *session.bring.bought):
-            first[name] = session.date
+        bring = session.bring
+        for amounts in (bring.ingredients_l, bring.bought, bring.additions_kg, bring.ready_l):
+            first.update(dict.fromkeys(amounts, session.date))
     assert first == {good.name: good.first for good in made.goods_due}
 
 

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import random
+from collections import Counter
+
 import pytest
 from attrs import evolve
 
-from rootroom.sessions.checking import check_answer
+from rootroom.sessions.checking import check_answer, count_bought
 from rootroom.sessions.problem import (
     Blend,
     Container,
@@ -18,6 +21,7 @@ from rootroom.sessions.problem import (
     Task,
     Use,
 )
+from tests.unit.sessions.random_problems import random_problem, spread
 
 # Four days, 100 minutes each, the vessel 40 of them; the second day has two people.
 # Task 0: four plants of 10 minutes, a litre of mix 0 each, into kind 0.
@@ -189,3 +193,39 @@ def test_error_too_few_containers_claimed() -> None:
     broken = check_answer(PROBLEM, PLACED, BLENDS, (0, 1)).broken
 
     assert ("container 1: 1 bought where 2 are missing",) == broken
+
+
+def short_by_dates(problem: Problem, units: dict[int, Counter[int]], kind: int) -> int:
+    """Return how many containers are missing at most, counted anew on every date."""
+    container, most = problem.containers[kind], 0
+    for today in range(problem.days[-1].date + 1):
+        missing = -container.stock
+        for number, by_day in units.items():
+            task = problem.tasks[number]
+            done = sum(n for d, n in by_day.items() if problem.days[d].date <= today)
+            clean = sum(
+                n for d, n in by_day.items() if problem.days[d].date + container.wash_days <= today
+            )
+            missing += sum(u.filled(done) for u in task.needs if u.container == kind)
+            missing -= sum(u.freed(clean, task.count) for u in task.frees if u.container == kind)
+        most = max(most, missing)
+    return most
+
+
+def test_containers_bought_agree_with_a_count_on_every_date() -> None:
+    """200 random problems, all units spread at random: one sweep finds what plain counting does."""
+    bought = 0
+    for seed in range(200):
+        problem, chance = random_problem(seed), random.Random(seed)
+        units = {
+            number: Counter(
+                dict(enumerate(chance.choice(list(spread(task.count, len(problem.days))))))
+            )
+            for number, task in enumerate(problem.tasks)
+        }
+        expected = tuple(
+            short_by_dates(problem, units, kind) for kind in range(len(problem.containers))
+        )
+        assert expected == count_bought(problem, units)
+        bought += sum(expected)
+    assert bought > 100
