@@ -10,9 +10,11 @@ from __future__ import annotations
 
 from attrs import frozen
 
+from rootroom.containers.container import Container
+from rootroom.containers.shapes import Box, Pyramid
 from rootroom.pot.lifting import Coupling, Lift, System, lift, reach, reading
 
-__all__ = ["BENCH_M", "PotLift", "lift_of_pot"]
+__all__ = ["BENCH_M", "PotLift", "lift_of_pot", "reach_width_m"]
 
 BENCH_M = 0.8382
 """Height of a potting bench [m], 33 in (practice notes: elbow height or a little below)."""
@@ -36,6 +38,19 @@ class PotLift:
     advice: tuple[str, ...]
 
 
+def reach_width_m(container: Container) -> float | None:
+    """Return how far a pot reaches from the body [m], held close; None where it is not known.
+
+    Round pots have one width; whoever lifts a long box stands at its long side.
+    """
+    match container.shape:
+        case Box(length_m=one, width_m=other):
+            return min(one, other)
+        case Pyramid(top_m=top, bottom_m=bottom):
+            return min(max(top[0], bottom[0]), max(top[1], bottom[1]))
+    return container.diameter_m
+
+
 def lift_of_pot(
     *,
     weight_kg: float,
@@ -52,8 +67,9 @@ def lift_of_pot(
 ) -> PotLift:
     """Return what the lifting equation says of lifting a pot, judged at the worse end.
 
-    `weight_kg` [kg] is all that is lifted, `width_m` and `height_m` [m] those of the pot, held at
-    its rim, `rise_m` [m] how high it is lifted from the ground; the rest as in `lift`.
+    `weight_kg` [kg] is all that is lifted, `width_m` [m] as by `reach_width_m`, `height_m` [m] the
+    pot's, held at its rim, `rise_m` [m] how high it is lifted from the ground; the rest as in
+    `lift`.
     `refreshed` marks a plant that stays in its pot.
     Raises ValueError for sizes or a weight that are not above 0.
     """

@@ -44,7 +44,8 @@ FEW = 0.10
 class MixFigures:
     """How a mix holds water and what it weighs dry [kg/m3]; None where nobody knows.
 
-    `basis` says what the figures rest on, `unknown` names parts that have none.
+    `basis` says what the figures rest on, `unknown` names parts that have none; `narrowed` names
+    what was measured where that was not enough, so that the rest is an estimate still.
     """
 
     name: str
@@ -52,11 +53,14 @@ class MixFigures:
     dry_kg_per_m3: Spread | None
     basis: Basis
     unknown: tuple[str, ...] = ()
+    narrowed: str = ""
 
     @property
     def words(self) -> str:
         """What the figures rest on, in words."""
         without = f"; no published figures for {', '.join(self.unknown)}" if self.unknown else ""
+        if self.narrowed:
+            return f"{self.narrowed} measured, as the plan states; the rest an estimate" + without
         return {
             "measured": "measured, as the plan states",
             "estimate": "estimate from its parts, not measured",
@@ -149,6 +153,15 @@ def _with_measured(figures: MixFigures, measured: Measured) -> MixFigures:
         density = Spread.exactly(measured.density_kg_per_m3)
     if water is None:
         return MixFigures(figures.name, figures.water, density, figures.basis, figures.unknown)
+    told = {
+        "porosity": measured.porosity_share,
+        "air": measured.air_share,
+        "water": measured.capacity_share,
+    }
+    known = [name for name, share in told.items() if share is not None]
+    if measured.curve is None and len(known) == 1:
+        unknown = figures.unknown
+        return MixFigures(figures.name, water, density, figures.basis, unknown, known[0])
     return MixFigures(figures.name, water, density, "measured")
 
 

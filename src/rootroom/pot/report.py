@@ -18,7 +18,7 @@ from rootroom.catalogue.uses import Band, Use, use_of
 from rootroom.containers.container import Container
 from rootroom.pot.bags import bag_weight, turned_density
 from rootroom.pot.blend import PotWater, likely_pores
-from rootroom.pot.carrying import PotLift, lift_of_pot
+from rootroom.pot.carrying import PotLift, lift_of_pot, reach_width_m
 from rootroom.pot.mixture import MixFigures, figures_of_mixes
 from rootroom.pot.verdict import Remedy, Verdict, judge, remedies
 from rootroom.pot.weight import FloorLoad, PotWeight, fill_shape, floor_load, pot_weight
@@ -262,7 +262,7 @@ def _lift(plan: Plan, move: Move, pair: Pair) -> PotLift | None:
     container = pair.container
     if pair.weight is None or container.cells > 1:
         return None
-    width, height = container.diameter_m, container.height_m
+    width, height = reach_width_m(container), container.height_m
     if width is None or height is None:
         return None
     return lift_of_pot(

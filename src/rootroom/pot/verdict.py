@@ -177,7 +177,7 @@ def remedies(
     """Return what would bring the likely air or water of a mix into a band.
 
     A pot of another depth helps only where the band is for the drained container; adding a coarse
-    or fine part to the mix helps in both cases, one of its own `parts` where it has one.
+    or fine part to the mix helps in both cases, one of its own `parts` where that is enough.
     `system` sets how lengths are written.
     """
     if figures.water is None:
@@ -238,21 +238,21 @@ def _more_of_a_part(
     now = _likely(figures.water, band, [shape], fill_m)[0]
     too_low = _too_low(now, band)
     opens = too_low == (band.of == "air")
-    candidates = coarse_parts() if opens else fine_parts()
-    part = next((one for one in candidates if one in own), candidates[0])
-    holding = holding_of_ingredient(part)
     target = band.low if too_low else band.high
-    assert holding is not None
     assert target is not None
-    for to_one in MIX_TO_ONE_PART:
-        share = 1 / (1 + to_one)
-        rows = (Part(1 - share, figures.water), Part(share, holding))
-        value = _likely(Blend(figures.name, rows), band, [shape], fill_m)[0]
-        if (value >= target) if too_low else (value <= target):
-            return Remedy(
-                "part",
-                share,
-                f"a {'coarser' if opens else 'finer'} mix: 1 part of {part} to {to_one} of it "
-                f"gives {percent(value)} {band.of} (estimate)",
-            )
-    return Remedy("part", None, f"more {part} alone would not change that enough")
+    for part in sorted(coarse_parts() if opens else fine_parts(), key=lambda one: one not in own):
+        holding = holding_of_ingredient(part)
+        assert holding is not None
+        for to_one in MIX_TO_ONE_PART:
+            share = 1 / (1 + to_one)
+            rows = (Part(1 - share, figures.water), Part(share, holding))
+            value = _likely(Blend(figures.name, rows), band, [shape], fill_m)[0]
+            if (value >= target) if too_low else (value <= target):
+                return Remedy(
+                    "part",
+                    share,
+                    f"a {'coarser' if opens else 'finer'} mix: 1 part of {part} to {to_one} of it "
+                    f"gives {percent(value)} {band.of} (estimate)",
+                )
+    kind = "coarse" if opens else "fine"
+    return Remedy("part", None, f"no {kind} part alone would change that enough")

@@ -6,9 +6,9 @@ import pytest
 
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
-from rootroom.containers.shapes import Cylinder
+from rootroom.containers.shapes import Box, Cone, Cylinder, Pyramid
 from rootroom.pot.blend import Blend, Holding, Part
-from rootroom.pot.carrying import lift_of_pot
+from rootroom.pot.carrying import lift_of_pot, reach_width_m
 from rootroom.pot.compost import (
     MATURITY_CHECKS,
     CompostPart,
@@ -170,3 +170,19 @@ def test_error_weight_of_nothing():
     """A lift needs a weight and sizes."""
     with pytest.raises(ValueError, match="weight_kg must be above 0"):
         lift_of_pot(weight_kg=0, width_m=0.15, height_m=0.15, system="metric")
+
+
+@pytest.mark.parametrize(
+    ("shape", "width_m"),
+    [
+        (Box(1.0, 0.22, 0.2), 0.22),
+        (Pyramid((0.2, 0.6), (0.25, 0.5), 0.2), 0.25),
+        (Cone(0.4, 0.3, 0.3), 0.4),
+    ],
+    ids=["long box", "tapered trough", "round"],
+)
+def test_reach_is_across_the_narrow_side(shape, width_m):
+    """A long box is lifted from its long side, so only its depth keeps the hands from the body."""
+    brim = Spread.exactly(shape.volume_l())
+    container = Container("box", "own", brim, brim, shape=shape, height_m=shape.height_m)
+    assert width_m == reach_width_m(container)

@@ -1,6 +1,7 @@
 """What is known of a plan's mixes: estimates against published mixes, and measurements."""
 
 from fractions import Fraction
+from types import SimpleNamespace
 
 import pytest
 
@@ -10,7 +11,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.containers.shapes import Cone, Cylinder
 from rootroom.plan.model import Measured, Mix
 from rootroom.pot.blend import holding_of_ingredient
-from rootroom.pot.mixture import figures_of_parts, holding_of_measured
+from rootroom.pot.mixture import figures_of_mixes, figures_of_parts, holding_of_measured
 from rootroom.problems import Location
 
 FOUR_INCH = Cylinder(0.1016, 0.1016)
@@ -149,10 +150,6 @@ def test_mix_of_mixes():
 
 def test_bought_mix_has_the_published_range():
     """A mix without parts is given the published range of nursery substrates, and says so."""
-    from types import SimpleNamespace
-
-    from rootroom.pot.mixture import figures_of_mixes
-
     bag = Mix("bag", {}, HERE, SHRINK)
     blend = Mix("blend", {"peat": Fraction(1), "bag": Fraction(1)}, HERE, SHRINK)
     plan = SimpleNamespace(mixes={"blend": blend, "bag": bag}, ingredients=ingredients())
@@ -162,3 +159,35 @@ def test_bought_mix_has_the_published_range():
         "bought and not measured: the published range of nursery substrates"
     )
     assert found["blend"].basis == "estimate"
+
+
+@pytest.mark.parametrize(
+    ("measured", "basis", "words"),
+    [
+        (
+            Measured(air_share=0.15, core_height_m=0.18),
+            "estimate",
+            "air measured, as the plan states; the rest an estimate",
+        ),
+        (
+            Measured(capacity_share=0.55, core_height_m=0.18),
+            "estimate",
+            "water measured, as the plan states; the rest an estimate",
+        ),
+        (
+            Measured(air_share=0.15, porosity_share=0.8, core_height_m=0.18),
+            "measured",
+            "measured, as the plan states",
+        ),
+        (Measured(density_kg_per_m3=200), "estimate", "estimate from its parts, not measured"),
+    ],
+    ids=["air", "water", "two", "density"],
+)
+def test_one_measured_figure_leaves_an_estimate(measured, basis, words):
+    """One figure of three narrows the estimate, which keeps its name; two of them replace it."""
+    parts = {"peat": Fraction(1), "bark": Fraction(1)}
+    mix = Mix("mix", parts, HERE, SHRINK, measured=measured)
+    plan = SimpleNamespace(mixes={"mix": mix}, ingredients=ingredients())
+    found = figures_of_mixes(plan)["mix"]
+    assert basis == found.basis
+    assert words == found.words

@@ -4,7 +4,7 @@ import pytest
 
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.catalogue.spread import Spread
-from rootroom.catalogue.uses import use_of, uses
+from rootroom.catalogue.uses import Band, use_of, uses
 from rootroom.containers.shapes import Cone, Cylinder, Pyramid
 from rootroom.pot.blend import Blend, Holding, Part, holding_of_ingredient
 from rootroom.pot.curve import Curve
@@ -22,6 +22,13 @@ def known(*curves):
 def band_of(use, of):
     """Return the band that a verdict on a use rests on."""
     return next(band for band in uses()[use].bands if band.first and band.of == of)
+
+
+def test_no_band_is_ascribed_to_vegetables():
+    """The source of the band is about container gardens, and the words keep to that."""
+    assert {"container gardens", "container plants"} == {
+        band.use for band in uses()["vegetables"].bands
+    }
 
 
 @pytest.mark.parametrize(
@@ -63,7 +70,7 @@ def test_wet_pot_is_called_out():
     verdict = judge(figures, uses()["vegetables"], pot)
     assert verdict.comparisons[0].reading == "less"
     assert verdict.comparisons[0].text == (
-        "holds more water and less air than is usual for vegetables in this pot: "
+        "holds more water and less air than is usual for container gardens in this pot: "
         "1 % air, published 10 % or more"
     )
 
@@ -109,6 +116,23 @@ def test_part_that_is_enough_is_computed():
         )
         airs.append(Blend("mix", rows).in_pots([shape])[0].air.likely)
     assert airs[0] < 0.10 <= airs[1]
+
+
+@pytest.mark.parametrize(
+    ("low", "text"),
+    [
+        (0.45, "1 part of peat to 1 of it"),
+        (0.50, "1 part of coir to 1 of it"),
+        (0.55, "no fine part alone would change that enough"),
+    ],
+)
+def test_other_part_where_its_own_is_not_enough(low, text):
+    """The mix's own part comes first, another where that falls short, none where all do."""
+    gritty = {"grit": 0.9, "peat": 0.1}
+    figures = figures_of_parts("mix", gritty, Spread(0, 0, 0), ingredients=ingredients())
+    band = Band("any", "water", low, None, 0.076, None, "invented", "C", True)
+    (found,) = remedies(figures, band, Cylinder(0.2, 0.2), 0.2, parts=gritty)
+    assert text in found.text
 
 
 def test_never_safe():
