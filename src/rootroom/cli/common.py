@@ -23,6 +23,7 @@ __all__ = [
     "fail",
     "load",
     "load_as_written",
+    "meant",
     "read_share",
     "refuse",
     "report",
@@ -103,14 +104,30 @@ def refuse(error: TextError) -> NoReturn:
     fail(f"{error.message} [{error.code}]", hint=error.hint, code=2)
 
 
+def meant(text: str, known: Iterable[str], what: str) -> str:
+    """Return the known name that an option means; exit 2 with the nearest one if there is none."""
+    from rootroom.plan.names import known_name
+    from rootroom.problems import TextError
+
+    try:
+        return known_name(text, known, what)
+    except TextError as error:
+        refuse(error)
+
+
 def fail(message: str, *, hint: str = "", code: int = 2) -> NoReturn:
     """Print one error line (and a hint) on stderr, and exit."""
-    sys.stderr.write(f"error: {message}\n")
+    sys.stderr.write(f"error: {_printable(message)}\n")
     if hint:
         from rootroom.sheets.problems import hint_text
 
-        sys.stderr.write(f"\n{hint_text(hint)}\n")
+        sys.stderr.write(f"\n{hint_text(_printable(hint))}\n")
     raise typer.Exit(code)
+
+
+def _printable(text: str) -> str:
+    """Return a text on one line with nothing hidden in it."""
+    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
 
 
 def read_share(text: str | None, name: str) -> Fraction | None:

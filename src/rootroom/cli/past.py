@@ -119,12 +119,13 @@ def review(
 
 def _records(plan: Path, beside: list[Path] | None) -> list[Record]:
     """Return the plan's record and those beside it, their problems printed."""
+    from rootroom.plan.source import neighbour_hint
     from rootroom.record.file import read_record, record_path
 
     held = []
     for number, path in enumerate((record_path(plan), *(beside or ()))):
         if number and not path.exists():
-            fail(f"there is no such record: `{path}`")
+            fail(f"there is no such record: `{path}`", hint=neighbour_hint(path))
         held.append(read_record(path))
         report(held[-1].problems)
     return held

@@ -68,13 +68,8 @@ def pots(
     except TextError as error:
         if error.code != "unknown-container":
             refuse(error)
-        from rootroom.plan.names import shown
-
-        fail(
-            f"no container has this in its name: `{shown(text or '')}`",
-            hint="`rootroom pots` lists all; " + error.hint,
-            code=2,
-        )
+        hint = error.hint if "did you" in error.hint else "`rootroom pots` lists all; " + error.hint
+        fail(error.message, hint=hint)
 
 
 def new(

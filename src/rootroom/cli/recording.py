@@ -212,7 +212,10 @@ def _from_options(
     known = {event.id: event for event in before.events}
     for old in (*take_back, *([instead] if instead is not None else [])):
         if old not in known:
-            fail(f"no line of the record has this id: `{old}`", hint="--list shows them")
+            from rootroom.plan.names import shown, suggest
+
+            hint = suggest(old, known, "`--list` shows every line with its id")
+            fail(f"no line of the record has this id: `{shown(old)}`", hint=hint)
     if state == "done" and session is None:
         session, _ = next_session(path, seconds)
     day = on or session
@@ -264,12 +267,20 @@ def next_session(path: Path, seconds: float | None) -> tuple[date, date]:
 
 def session_work(path: Path, session: date, seconds: float | None) -> list[Mapping[str, Any]]:
     """Return the rows of a session that was planned; exit if none was on that day."""
-    from rootroom.record.wall import session_rows
+    from rootroom.record.wall import session_rows, wall_of
 
     _first_sheet(path, load_as_written(path), seconds)
-    rows = session_rows(_opened(path).events, session)
+    events = _opened(path).events
+    rows = session_rows(events, session)
     if not rows:
-        fail(f"no session was planned on this day: {session}", hint="say with --on what was done")
+        days = {line.day for line in wall_of(events)}
+        near = sorted(sorted(days, key=lambda day: (abs(day - session), day))[:3])
+        sheet = ", ".join(str(day) for day in near)
+        fail(
+            f"no session was planned on this day: {session}",
+            hint=(f"the sheet has {sheet}; " if near else "")
+            + "of another day, say with --on what was done",
+        )
     return rows
 
 

@@ -16,6 +16,7 @@ from rootroom.cli.common import (
     Seconds,
     fail,
     load,
+    meant,
     read_share,
     say,
     say_written,
@@ -92,6 +93,9 @@ def demand(
     from rootroom.demand.find import find_demand
 
     checked = load(plan, today)
+    if why is not None:
+        names = (*checked.plants.names, *(bed.name for bed in checked.beds))
+        why = meant(why, names, "plant or bed")
     found = find_demand(checked)
     if as_json:
         from rootroom.sheets.demand_json import write_demand_json
@@ -99,13 +103,9 @@ def demand(
         write_demand_json(found, sys.stdout)
         return
     if why is not None:
-        from rootroom.problems import TextError
         from rootroom.sheets.why_demand import why_demand_text
 
-        try:
-            say(why_demand_text(checked, found, why))
-        except TextError as error:
-            fail(error.message, hint=error.hint)
+        say(why_demand_text(checked, found, why))
         return
     from rootroom.sheets.demand import demand_text
 
@@ -132,11 +132,7 @@ def buy(
     from rootroom.season import agree
 
     checked = load(plan, today)
-    left_out = frozenset(without or ())
-    unknown = sorted(left_out - set(checked.suppliers))
-    if unknown:
-        known = ", ".join(f"`{name}`" for name in checked.suppliers) or "none"
-        fail(f"unknown supplier: `{unknown[0]}`", hint=f"the plan names {known}")
+    left_out = frozenset(meant(name, checked.suppliers, "supplier") for name in without or ())
     share = read_share(sure, "--sure")
     with working("planning the season"):
         made = agree(

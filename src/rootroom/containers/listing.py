@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from difflib import get_close_matches
 from functools import cache
 
 from rootroom.catalogue.containers import container_table
 from rootroom.containers.container import Container
-from rootroom.containers.text import read_container
+from rootroom.containers.text import read_container, shown
 from rootroom.problems import TextError
 
 __all__ = ["list_containers", "shipped_containers"]
@@ -50,15 +52,42 @@ def list_containers(text: str = "") -> tuple[Container, ...]:
         return shipped_containers()
     try:
         return (read_container(text),)
-    except TextError:
-        found = tuple(
-            container
-            for container in shipped_containers()
-            if all(_matches(word, container) for word in words)
-        )
-        if not found:
+    except TextError as error:
+        found = _with(words)
+        if found:
+            return found
+        if error.code != "unknown-container":
             raise
-        return found
+        raise TextError(
+            f"no container has this in its name: `{shown(text)}`",
+            code=error.code,
+            hint=_nearest(words) or error.hint,
+        ) from None
+
+
+def _with(words: Sequence[str]) -> tuple[Container, ...]:
+    return tuple(
+        container
+        for container in shipped_containers()
+        if all(_matches(word, container) for word in words)
+    )
+
+
+def _nearest(words: Sequence[str]) -> str:
+    """Return a hint with every word replaced by the nearest one of the list, if that finds any."""
+    known = {
+        word: None
+        for container in shipped_containers()
+        for word in f"{container.text} {container.kind}".casefold().split()
+        if word.isalpha()
+    }
+    right = [
+        word
+        if word in known or not word.isalpha()
+        else (get_close_matches(word, known, 1) or [word])[0]
+        for word in words
+    ]
+    return f"did you mean `{' '.join(right)}`?" if right != list(words) and _with(right) else ""
 
 
 def _matches(word: str, container: Container) -> bool:

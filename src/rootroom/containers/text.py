@@ -113,6 +113,12 @@ def _read_catalogue(text: str) -> Container:
     """Return the catalogue's container for a text."""
     if len(text) > LONGEST_TEXT:
         raise _unknown(text)
+    if not all(c.isprintable() or c.isspace() for c in text):
+        raise TextError(
+            f"a container's text holds a character that cannot be seen: `{shown(text)}`",
+            code="hidden-character",
+            hint="type the text anew rather than pasting it",
+        )
     clean = _clean(text)
     if clean in _NOTHING:
         return usual.no_container(_NOTHING[clean])

@@ -6,7 +6,6 @@ Each figure's `numbers` are those of its formula, so that a doubter can redo it 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from difflib import get_close_matches
 from typing import TYPE_CHECKING
 
 from attrs import frozen
@@ -14,6 +13,7 @@ from attrs import frozen
 from rootroom.catalogue.factors import factor_row
 from rootroom.demand.recipes import is_blended, loose_per_l, loses_volume, part_shares
 from rootroom.demand.why_shapes import fill_formula
+from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
 
 if TYPE_CHECKING:
@@ -90,9 +90,9 @@ def why(plan: Plan, demand: Demand, name: str) -> Explanation:
 
 def _unknown(plan: Plan, name: str) -> TextError:
     names = [*dict.fromkeys(plan.plants.names), *(bed.name for bed in plan.beds)]
-    near = get_close_matches(name, names[:10_000], 1)
-    hint = f"did you mean `{near[0]}`?" if near else "names are those of the plan's plants and beds"
-    return TextError(f"no plant or bed has this name: `{name}`", code="unknown-name", hint=hint)
+    hint = suggest(name, names, "names are those of the plan's plants and beds")
+    message = f"no plant or bed has this name: `{shown(name)}`"
+    return TextError(message, code="unknown-name", hint=hint)
 
 
 # Moves

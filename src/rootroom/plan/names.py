@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import islice
 from typing import TYPE_CHECKING
 
 from rootroom.problems import TextError
@@ -10,11 +11,22 @@ from rootroom.problems import TextError
 if TYPE_CHECKING:
     from rootroom.plan.findings import Findings, Path
 
-__all__ = ["LONGEST", "NUMBER_WORDS", "check_name", "closest", "note_bad_name", "shown", "suggest"]
+__all__ = [
+    "LONGEST",
+    "NUMBER_WORDS",
+    "check_name",
+    "closest",
+    "known_name",
+    "note_bad_name",
+    "shown",
+    "suggest",
+]
 
 LONGEST = 500
 """Characters of a name or any other text; more is a slip or an attack, and fits no sheet."""
 
+_MOST_COMPARED = 20_000
+"""Names that a misspelt one is compared with; to try a million of them would take half a minute."""
 
 NUMBER_WORDS = {
     "one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8,
@@ -64,7 +76,7 @@ def closest(name: str, known: Iterable[str]) -> str | None:
     from difflib import get_close_matches
 
     folded: dict[str, str] = {}
-    for other in known:
+    for other in islice(known, _MOST_COMPARED):
         folded.setdefault(other.casefold(), other)
     near = get_close_matches(name[:LONGEST].casefold(), list(folded), n=1, cutoff=0.7)
     return folded[near[0]] if near else None
@@ -74,3 +86,29 @@ def suggest(name: str, known: Iterable[str], otherwise: str = "") -> str:
     """Return a hint that names the nearest known name, or what else to do."""
     near = closest(name, known)
     return f"did you mean `{near}`?" if near else otherwise
+
+
+def known_name(text: str, known: Iterable[str], what: str) -> str:
+    """Return the known name that is meant: the same, in any case, or the only one so begun.
+
+    Raises TextError with the nearest known one; `what` says of what kind the names are.
+    """
+    names = list(dict.fromkeys(known))
+    wanted = text.strip()
+    if wanted in names:
+        return wanted
+    folded = wanted.casefold()
+    alike = [name for name in names if name.casefold() == folded] or [
+        name for name in names if folded and name.casefold().startswith(folded)
+    ]
+    if len(alike) == 1:
+        return alike[0]
+    if alike:
+        both = ", ".join(f"`{shown(name)}`" for name in sorted(alike)[:4])
+        hint = f"it begins {both}; write one of them whole"
+    else:
+        listed = ", ".join(f"`{shown(name)}`" for name in names[:6])
+        more = ", ..." if len(names) > 6 else ""
+        hint = suggest(wanted, names, f"known are {listed}{more}" if names else "there is none")
+    message = f"{'more than one' if alike else 'unknown'} {what}: `{shown(wanted)}`"
+    raise TextError(message, code="unknown-name", hint=hint)

@@ -12,7 +12,7 @@ from pathlib import Path
 from rootroom.plan.names import shown
 from rootroom.problems import Location, Problem
 
-__all__ = ["MOST_BYTES", "check_file", "file_problem", "read_source"]
+__all__ = ["MOST_BYTES", "check_file", "file_problem", "neighbour_hint", "read_source"]
 
 MOST_BYTES = 10_000_000
 """The largest plan file; a longer list of plants belongs into a spreadsheet's CSV."""
@@ -45,7 +45,7 @@ def check_file(path: Path, most_bytes: int, what: str) -> Problem | None:
         facts = os.stat(path)
     except (OSError, ValueError) as error:
         if isinstance(error, FileNotFoundError):
-            return file_problem(path, "no-file", "there is no such file", _neighbour(path))
+            return file_problem(path, "no-file", "there is no such file", neighbour_hint(path))
         return file_problem(path, "unreadable-file", f"cannot read the file: {reason(error)}")
     if stat.S_ISDIR(facts.st_mode):
         return file_problem(path, "not-a-file", "this is a folder, not a file")
@@ -114,7 +114,8 @@ def reason(error: Exception) -> str:
     return str(words)[:1].lower() + str(words)[1:]
 
 
-def _neighbour(path: Path) -> str:
+def neighbour_hint(path: Path) -> str:
+    """Return a hint that names the file beside it of nearly the same name, if there is one."""
     from rootroom.plan.names import closest
 
     try:

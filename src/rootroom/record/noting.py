@@ -7,7 +7,7 @@ A text that cannot be read is a TextError that shows the text and how to write i
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from decimal import Decimal, InvalidOperation
 from typing import Any
 
@@ -16,7 +16,7 @@ from attrs import frozen
 from rootroom import units
 from rootroom.plan.dates import read_date
 from rootroom.plan.model import Plan
-from rootroom.plan.names import suggest
+from rootroom.plan.names import known_name, shown
 from rootroom.problems import TextError
 from rootroom.record.state import State
 
@@ -80,8 +80,8 @@ class Noter:
         known = set(self.plan.plants.names)
         before, colon, after = text.rpartition(":")
         if colon and after.strip().isdigit() and text.strip() not in known:
-            return _known(before, known, "plant"), int(after)
-        name = _known(text, known, "plant")
+            return known_name(before, known, "plant"), int(after)
+        name = known_name(text, known, "plant")
         stages = [
             stage
             for group in self.state.groups.get(name, ())
@@ -94,7 +94,7 @@ class Noter:
 
     def _mix(self, text: str) -> dict[str, Any]:
         name, amount = _halves(text, "`tree=70 L` or `tree=9 scoops`")
-        return {"mix": _known(name, self.plan.mixes, "mix"), "l": self._litres(amount, text)}
+        return {"mix": known_name(name, self.plan.mixes, "mix"), "l": self._litres(amount, text)}
 
     def _litres(self, amount: str, text: str) -> float:
         found = re.fullmatch(r"(.+?)\s*scoops?", amount.strip())
@@ -119,7 +119,7 @@ class Noter:
         layer = 0
         if colon and after.strip().isdigit() and name.strip() not in beds:
             name, layer = before, int(after)
-        bed = beds[_known(name, beds, "bed")]
+        bed = beds[known_name(name, beds, "bed")]
         if not layer:
             open_layers = [
                 number
@@ -129,7 +129,7 @@ class Noter:
             layer = min(open_layers, default=len(bed.layers))
         if not 1 <= layer <= len(bed.layers):
             raise TextError(
-                f"`{bed.name}` has {len(bed.layers)} layers: `{text}`",
+                f"`{bed.name}` has {len(bed.layers)} layers: `{shown(text)}`",
                 code="unknown-layer",
                 hint="layers are counted from below, from 1",
             )
@@ -144,7 +144,7 @@ class Noter:
             raise _unread(text, shape)
         packs, paid, source = found.groups()
         goods = list(dict.fromkeys(supply.of for supply in self.plan.supplies))
-        of = _known(name, goods, "supply")
+        of = known_name(name, goods, "supply")
         data: dict[str, Any] = {
             "of": of,
             "packs": _plain(_decimal(packs, text, shape)),
@@ -172,7 +172,7 @@ class Noter:
         for kind in self.plan.plants.kinds:
             for move in kind.moves:
                 known |= {box.text: None for box in (move.old, move.new) if box is not None}
-        return _known(name, known, "container of the plan")
+        return known_name(name, known, "container of the plan")
 
     # Figures
 
@@ -189,11 +189,11 @@ class Noter:
         if what == "fill":
             of, number = self._container(of), units.read_volume_l(value)
         elif what in MEASURED_SHARES:
-            of = of if what == "spill" else _known(of, self.plan.mixes, "mix")
+            of = of if what == "spill" else known_name(of, self.plan.mixes, "mix")
             number = units.read_share(value)
         else:
             swelling = [supply.of for supply in self.plan.supplies if supply.of_kind != "container"]
-            of = _known(of, swelling, "supply") if what == "swells" else ""
+            of = known_name(of, swelling, "supply") if what == "swells" else ""
             number = float(_decimal(value.strip(), text, shape))
         data: dict[str, Any] = {"what": what, "of": of, "value": round(number, 9)}
         if times > 1:
@@ -223,7 +223,7 @@ class Noter:
 
 def _weather(text: str) -> tuple[str, dict[str, Any]]:
     known = ("dry", "rain", "wind", "frost", "heat")
-    return "weather", {"weather": _known(text, known, "weather")}
+    return "weather", {"weather": known_name(text, known, "weather")}
 
 
 def _halves(text: str, shape: str) -> tuple[str, str]:
@@ -234,34 +234,13 @@ def _halves(text: str, shape: str) -> tuple[str, str]:
 
 
 def _unread(text: str, shape: str) -> TextError:
-    return TextError(f"cannot be read: `{text}`", code="unread-note", hint=f"write {shape}")
-
-
-def _known(text: str, known: Iterable[str], what: str) -> str:
-    """Return the known name that is meant: the same, in any case, or the only one so begun."""
-    names = list(known)
-    wanted = text.strip()
-    if wanted in names:
-        return wanted
-    folded = wanted.casefold()
-    alike = [name for name in names if name.casefold() == folded] or [
-        name for name in names if folded and name.casefold().startswith(folded)
-    ]
-    if len(alike) == 1:
-        return alike[0]
-    if alike:
-        both = ", ".join(f"`{name}`" for name in sorted(alike)[:4])
-        hint = f"it begins {both}; write one of them whole"
-    else:
-        hint = suggest(wanted, names, "known are " + ", ".join(f"`{n}`" for n in names[:6]))
-    message = f"{'more than one' if alike else 'unknown'} {what}: `{wanted}`"
-    raise TextError(message, code="unknown-name", hint=hint)
+    return TextError(f"cannot be read: `{shown(text)}`", code="unread-note", hint=f"write {shape}")
 
 
 def _count(text: str, whole: str) -> int:
     if not re.fullmatch(r"\s*\d{1,7}\s*", text):
         raise TextError(
-            f"a whole number belongs behind the sign: `{whole}`", code="not-a-count", hint=""
+            f"a whole number belongs behind the sign: `{shown(whole)}`", code="not-a-count", hint=""
         )
     return int(text)
 
@@ -288,5 +267,5 @@ def _plain(number: Decimal) -> int | float:
 def _cents(text: str, whole: str, shape: str) -> int:
     cents = _decimal(text, whole, shape) * 100
     if cents != cents.to_integral_value():
-        raise TextError(f"money has at most two decimals: `{whole}`", code="price-decimals")
+        raise TextError(f"money has at most two decimals: `{shown(whole)}`", code="price-decimals")
     return int(cents)

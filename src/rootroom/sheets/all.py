@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
+from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
 from rootroom.sheets.charts.all import charts
 from rootroom.sheets.files import write_files
@@ -48,9 +49,8 @@ def write_sheets(
 def check_wishes(paper: str | None, only: tuple[str, ...]) -> None:
     """Raise TextError for an unknown paper or kind, before anything has been worked out."""
     if paper is not None and paper.strip().lower() not in PAPERS.values():
-        raise TextError(
-            f"unknown paper: `{paper}`", code="unknown-paper", hint="`a4` and `letter` are known"
-        )
+        message = f"unknown paper: `{shown(paper)}`"
+        raise TextError(message, code="unknown-paper", hint="`a4` and `letter` are known")
     _kinds(only)
 
 
@@ -58,10 +58,9 @@ def _kinds(only: tuple[str, ...]) -> list[str]:
     wanted = [word.strip().lower() for text in only for word in text.split(",") if word.strip()]
     unknown = [word for word in wanted if word not in KINDS]
     if unknown:
-        known = ", ".join(f"`{kind}`" for kind in KINDS)
-        raise TextError(
-            f"unknown kind of sheet: `{unknown[0]}`", code="unknown-kind", hint=f"known: {known}"
-        )
+        hint = suggest(unknown[0], KINDS, "known: " + ", ".join(f"`{kind}`" for kind in KINDS))
+        message = f"unknown kind of sheet: `{shown(unknown[0])}`"
+        raise TextError(message, code="unknown-kind", hint=hint)
     return [kind for kind in KINDS if kind in wanted] or [kind for kind in KINDS if kind != TASKS]
 
 

@@ -80,3 +80,66 @@ def test_date_without_zeros() -> None:
     done = run("sessions", BALCONY, "--from", "2027-5-8", "--json")
 
     assert done.exit_code in (0, 3), done.output
+
+
+FIGS = BALCONY.with_name("spring-figs-and-tomatoes.toml")
+
+
+@pytest.mark.parametrize(
+    ("arguments", "message", "hint"),
+    [
+        (
+            ["demand", FIGS, "--why", "tomtao"],
+            "unknown plant or bed: `tomtao` [unknown-name]",
+            "did you mean `Tomato`?",
+        ),
+        (
+            ["demand", BALCONY, "--why", "tihme"],
+            "unknown plant or bed: `tihme` [unknown-name]",
+            "did you mean `Thyme`?",
+        ),
+        (
+            ["demand", FIGS, "--why", "fig"],
+            "more than one plant or bed: `fig` [unknown-name]",
+            "it begins `Fig cuttings`, `Fig, first pots`; write one of them whole",
+        ),
+        (
+            ["buy", FIGS, "--without", "Mil Raod"],
+            "unknown supplier: `Mil Raod` [unknown-name]",
+            "did you mean `Mill Road`?",
+        ),
+        (
+            ["buy", FIGS, "--without", "\x1b[31m"],
+            "unknown supplier: `\\u001b[31m` [unknown-name]",
+            "known are `Mill Road`, `Bulk yard`, `Pot barn`",
+        ),
+        (
+            ["sheets", FIGS, "--out", "nowhere", "--only", "calender"],
+            "unknown kind of sheet: `calender`",
+            "did you mean `calendar`?",
+        ),
+        (
+            ["learned", FIGS, "--beside", FIGS.with_name("spring-figs.toml")],
+            f"there is no such record: `{FIGS.with_name('spring-figs.toml')}`",
+            "did you mean `spring-figs-and-tomatoes.toml`?",
+        ),
+        (
+            ["pots", "azelea"],
+            "no container has this in its name: `azelea`",
+            "did you mean `azalea`?",
+        ),
+    ],
+)
+def test_error_misspelt_name(arguments: list[object], message: str, hint: str) -> None:
+    """A name that nothing has gets the nearest known one, or those that there are."""
+    done = run(*arguments)
+
+    assert (2, "") == (done.exit_code, done.stdout)
+    assert f"error: {message}\n\nhint: {hint}\n" == done.stderr
+
+
+def test_name_in_any_case_or_cut_short() -> None:
+    """A name may be written in any case, and cut short where it fits only one."""
+    whole, short = (run("demand", FIGS, "--why", name) for name in ("Strawberry", "straw"))
+
+    assert (0, whole.stdout) == (short.exit_code, short.stdout)

@@ -273,7 +273,11 @@ def test_error_no_such_record(plan: Path) -> None:
         (["--moved", "Fig=2"], "which day was it?"),
         (["--on", "2027-03-20", "--moved", "Fog=2"], "unknown plant: `Fog` [unknown-name]"),
         (["--take-back", "nothing"], "no line of the record has this id: `nothing`"),
-        (["--session", "2027-03-21", "--done"], "no session was planned on this day: 2027-03-21"),
+        (
+            ["--session", "2027-03-21", "--done"],
+            "no session was planned on this day: 2027-03-21\n\n"
+            "hint: the sheet has 2027-03-20; of another day, say with --on what was done\n",
+        ),
     ],
 )
 def test_error_wrong_use(plan: Path, arguments: list[str], message: str) -> None:

@@ -32,7 +32,40 @@ def test_words_choose_by_kind():
     assert {"tray"} == {container.kind for container in list_containers("trays")}
 
 
-def test_error_nothing_fits():
-    """A text that fits nothing is refused as any other container's text."""
-    with pytest.raises(TextError, match="unknown container: `teapots`"):
-        list_containers("teapots")
+USUAL = (
+    "write it as `#3`, `12 in pot`, `4 in square pot`, `72-cell tray`, `5 gal bag`, `C10`, `15 L`, "
+    "or give it a table under [containers]"
+)
+
+
+@pytest.mark.parametrize(
+    ("text", "message", "code", "hint"),
+    [
+        ("zzz", "no container has this in its name: `zzz`", "unknown-container", USUAL),
+        (
+            "azelea pots",
+            "no container has this in its name: `azelea pots`",
+            "unknown-container",
+            "did you mean `azalea pot`?",
+        ),
+        (
+            "sqare pot",
+            "no container has this in its name: `sqare pot`",
+            "unknown-container",
+            "did you mean `square pot`?",
+        ),
+        (
+            "zz\u202e",
+            "a container's text holds a character that cannot be seen: `zz\\u202e`",
+            "hidden-character",
+            "type the text anew rather than pasting it",
+        ),
+    ],
+)
+def test_error_nothing_fits(text, message, code, hint):
+    """A text that no container has gets the nearest words of the list."""
+    with pytest.raises(TextError) as refused:
+        list_containers(text)
+
+    told = refused.value
+    assert (message, code, hint) == (told.message, told.code, told.hint)
