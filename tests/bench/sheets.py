@@ -109,7 +109,7 @@ def library_data(season: object) -> dict[str, object]:
     ]
     names = ("page", "session", "season_page", "shopping")
     return {
-        "typst": (templates / "sheets.typ").read_bytes(),
+        "typst": pdf.template(),
         "fonts": str(pdf.FONTS),
         "data": json.dumps(pdf.pdf_inputs(view, drawn, "letter")),
         "templates": str(templates),

@@ -62,12 +62,15 @@ def _lift(plan: Plan, line: Line, box: Container) -> PotLift | None:
     )
 
 
-def heavy_lifts(plan: Plan, session: Session) -> list[str]:
-    """Return a line for each of the heaviest lifts above the goal of the equation, else nothing."""
+def heavy_lifts(plan: Plan, session: Session, *, advice: bool = True) -> list[str]:
+    """Return a line for each of the heaviest lifts above the goal of the equation, else nothing.
+
+    With `advice` a line says what to do instead.
+    """
     system, lines = plan.garden.system, []
     for line, lift in session_lifts(plan, session):
         if not lift.advice:
             continue
         text = f"{tidy(line.new or line.name)}, {show_mass(lift.weight_kg, system)}: {lift.text}"
-        lines.append(f"{text}; {' or '.join(lift.advice)}")
+        lines.append(f"{text}; {' or '.join(lift.advice)}" if advice else text)
     return list(dict.fromkeys(lines))[:MOST]

@@ -19,20 +19,23 @@ from rootroom.sheets.wording import section, words
 if TYPE_CHECKING:
     from rootroom.sheets.views.session import View
 
-__all__ = ["pdf_bytes", "pdf_inputs"]
+__all__ = ["pdf_bytes", "pdf_inputs", "template"]
 
 FONTS = Path(__file__).parent / "data" / "fonts"
-CHARTS = ("season", "demand", "makeup", "cost")
+PARTS = ("paper", "season", "shopping", "checklist", "labels")
+"""Templates, read as one document in this order."""
+
+BARS = ("demand", "makeup", "cost")
+"""Charts that stand side by side."""
 
 
 def pdf_bytes(view: View, charts: Mapping[str, str], paper: str) -> bytes:
     """Return the document; `charts` are SVG texts by name, `paper` is "a4" or "letter"."""
     import typst
 
-    source = files("rootroom.sheets").joinpath("templates", "sheets.typ").read_bytes()
     # The stub asks for one type of path in all places; bytes are the source itself.
     made: bytes = typst.compile(  # type: ignore[call-overload]
-        source,
+        template(),
         format="pdf",
         font_paths=[str(FONTS)],
         ignore_system_fonts=True,
@@ -42,6 +45,12 @@ def pdf_bytes(view: View, charts: Mapping[str, str], paper: str) -> bytes:
     return made
 
 
+def template() -> bytes:
+    """Return the source of the document."""
+    folder = files("rootroom.sheets").joinpath("templates")
+    return b"\n".join(folder.joinpath(f"{name}.typ").read_bytes() for name in PARTS)
+
+
 def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
     """Return what the template is given: the view, the wording, and the charts."""
     names = ("season_page", "shopping", "session", "labels")
@@ -49,7 +58,7 @@ def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
         "view": _spelled(view),
         "paper": paper,
         "charts": _spelled(charts),
-        "chart_titles": [[name, words(f"charts.{name}")] for name in CHARTS],
+        "chart_titles": [[name, words(f"charts.{name}")] for name in BARS],
         "pots_title": words("charts.pots"),
         "gaps_title": words("season.gaps"),
         "words": {name: section(name) for name in names},

@@ -14,6 +14,7 @@ from xml.sax.saxutils import escape
 
 from rootroom.pot.blend import likely_profile
 from rootroom.pot.weight import fill_shape
+from rootroom.sheets.plain import clip
 from rootroom.units import show_length
 
 if TYPE_CHECKING:
@@ -23,10 +24,11 @@ if TYPE_CHECKING:
 
 __all__ = ["drawing_files", "pot_drawings", "pot_section_svg"]
 
-WIDTH, HEIGHT = 480, 260
-TOP, FOOT = 34, 214
-POT_LEFT, POT_RIGHT = 20, 200
-CHART_LEFT, CHART_RIGHT = 290, 460
+WIDTH, HEIGHT = 296, 244
+SIZE = 14
+TOP, FOOT = 44, 214
+POT_LEFT, POT_RIGHT = 4, 120
+CHART_LEFT, CHART_RIGHT = 178, 284
 SLICES = 36
 
 
@@ -65,7 +67,9 @@ def pot_section_svg(report: PotReport | PotFigures, pair: Pair, system: System) 
     middles = [fill_m * (number + 0.5) / SLICES for number in range(SLICES)]
     porosity, held = likely_profile(water, middles)
     air = pair.water.air
-    title = f"{pair.name}: {air.likely:.0%} air once drained".replace("%", " %")
+    holds = f"{air.likely:.0%} air once drained".replace("%", " %")
+    title = f"{pair.name}: {holds}"
+    name = clip(pair.name, 34)
     body = [
         *_pot(shape, fill_m, held, porosity),
         *_chart(held, porosity),
@@ -74,11 +78,13 @@ def pot_section_svg(report: PotReport | PotFigures, pair: Pair, system: System) 
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '
-            'role="img" font-family="sans-serif" font-size="12">',
+            'role="img" font-family="DejaVu Sans, system-ui, sans-serif" '
+            f'font-size="{SIZE}">',
             f"<title>{escape(title)}</title>",
             f"<desc>{escape(_described(held, porosity))}</desc>",
             f'<rect width="{WIDTH}" height="{HEIGHT}" fill="#fff"/>',
-            f'<text x="{POT_LEFT}" y="18" font-weight="bold">{escape(title)}</text>',
+            f'<text x="{POT_LEFT}" y="15" font-weight="bold">{escape(name)}</text>',
+            f'<text x="{POT_LEFT}" y="33">{escape(holds)}</text>',
             *body,
             "</svg>",
             "",
@@ -125,9 +131,7 @@ def _pot(shape: Shape, fill_m: float, held: Sequence[float], porosity: float) ->
     found.append(
         f'<polyline points="{_points(sides)}" fill="none" stroke="#000" stroke-width="2"/>'
     )
-    found.append(
-        f'<text x="{middle:.0f}" y="{FOOT + 18}" text-anchor="middle">the darker the wetter</text>'
-    )
+    found.append(f'<text x="{POT_LEFT}" y="{FOOT + 18}">the darker the wetter</text>')
     return found
 
 
@@ -150,12 +154,12 @@ def _chart(held: Sequence[float], porosity: float) -> list[str]:
         f'<polygon points="{_points(water)}" fill="#aaa"/>',
         f'<polyline points="{_points(curve)}" fill="none" stroke="#000" stroke-width="1.5"/>',
         f'<rect {frame} fill="none" stroke="#000"/>',
-        _label((CHART_LEFT + x(solid)) / 2, low, "solid"),
+        _upright((CHART_LEFT + x(solid)) / 2, low, "solid"),
         _label((x(solid) + x(solid + held[0])) / 2, low, "water"),
         _label((x(solid + held[-1]) + CHART_RIGHT) / 2, TOP + 16, "air"),
         _label(CHART_LEFT, FOOT + 18, "0"),
-        _label((CHART_LEFT + CHART_RIGHT) / 2, FOOT + 18, "50 %"),
-        _label(CHART_RIGHT, FOOT + 18, "100 %"),
+        _label((CHART_LEFT + CHART_RIGHT) / 2, FOOT + 18, "50"),
+        f'<text x="{WIDTH - 1}" y="{FOOT + 18}" text-anchor="end">100 %</text>',
     ]
 
 
@@ -177,6 +181,12 @@ def _scale(fill_m: float, system: System) -> list[str]:
 
 def _label(x: float, y: float, text: str) -> str:
     return f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle">{escape(text)}</text>'
+
+
+def _upright(x: float, y: float, text: str) -> str:
+    """Return a text that reads from below, for a band that is narrower than its word."""
+    x += SIZE * 0.36
+    return f'<text x="{x:.1f}" y="{y:.1f}" transform="rotate(-90 {x:.1f} {y:.1f})">{text}</text>'
 
 
 def _points(points: Sequence[tuple[float, float]]) -> str:

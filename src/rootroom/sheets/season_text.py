@@ -12,10 +12,11 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.plain import clip, day_short
+from rootroom.sheets.season_rows import SeasonRow, season_rows
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.sessions.result import Schedule, Window
+    from rootroom.sessions.result import Schedule
 
 __all__ = ["season_picture"]
 
@@ -26,7 +27,7 @@ MOST_ROWS = 60
 def season_picture(plan: Plan, schedule: Schedule, *, width: int = 80) -> str:
     """Return the picture of the season, no line longer than `width` [characters].
 
-    Of a long list the first rows are drawn and the others counted.
+    Of a long list rows that look the same are drawn once; what is still too many is counted.
     """
     first = min((window.opens for window in schedule.windows), default=None)
     days = [day.date for day in plan.work.days]
@@ -34,28 +35,18 @@ def season_picture(plan: Plan, schedule: Schedule, *, width: int = 80) -> str:
         return "no work days and nothing to do"
     columns = max(width - NAME_WIDTH - 1, 10)
     blocks = [days[start : start + columns] for start in range(0, len(days), columns)]
-    rows = _rows(schedule)
+    rows = season_rows(schedule, MOST_ROWS)
     drawn = [_block(block, rows, schedule) for block in blocks]
     legend = ". open  - late  1 2 3 move done  # bed  b blended  r ready-made  h hardening off"
     return "\n\n".join([*drawn, clip(legend, width)])
 
 
-def _rows(schedule: Schedule) -> list[tuple[str, list[Window]]]:
-    """Return the windows of each plant or bed under its name, in the order of the plan."""
-    rows: dict[tuple[str, bool], list[Window]] = {}
-    for window in schedule.windows:
-        rows.setdefault((window.name, window.move is None), []).append(window)
-    return [(name, windows) for (name, _), windows in rows.items()]
-
-
-def _block(days: Sequence[date], rows: list[tuple[str, list[Window]]], schedule: Schedule) -> str:
+def _block(days: Sequence[date], rows: Sequence[SeasonRow], schedule: Schedule) -> str:
     lines = [*_heads(days)]
-    hardening: dict[str, list[tuple[date, date]]] = {}
-    for period in schedule.hardening:
-        hardening.setdefault(period.plant, []).append((period.first, period.last))
-    for name, windows in rows[:MOST_ROWS]:
-        marks = "".join(_mark(day, windows, hardening.get(name, [])) for day in days)
-        lines.append(f"{clip(name, NAME_WIDTH):<{NAME_WIDTH}} {marks}".rstrip())
+    for row in rows[:MOST_ROWS]:
+        marks = "".join(_mark(day, row) for day in days)
+        name = clip(row.name, NAME_WIDTH - len(row.tail)) + row.tail
+        lines.append(f"{name:<{NAME_WIDTH}} {marks}".rstrip())
     if len(rows) > MOST_ROWS:
         lines.append(f"and {len(rows) - MOST_ROWS} more")
     blended = {(s.date, batch.mix) for s in schedule.sessions for batch in s.batches}
@@ -68,15 +59,15 @@ def _block(days: Sequence[date], rows: list[tuple[str, list[Window]]], schedule:
     return "\n".join(lines)
 
 
-def _mark(day: date, windows: Sequence[Window], hardening: Sequence[tuple[date, date]]) -> str:
-    for window in windows:
+def _mark(day: date, row: SeasonRow) -> str:
+    for window in row.windows:
         if day in window.done:
             if window.move is None:
                 return "#"
             return str(window.move) if window.move < 10 else "+"
-    if any(first <= day <= last for first, last in hardening):
+    if any(one.first <= day <= one.last for one in row.hardening):
         return "h"
-    for window in windows:
+    for window in row.windows:
         last = max(window.done, default=None)
         if last is not None and day > last:
             continue

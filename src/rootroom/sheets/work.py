@@ -16,7 +16,10 @@ if TYPE_CHECKING:
     from rootroom.sessions.result import Line, Session
     from rootroom.units import System
 
-__all__ = ["added_up", "dividing_text", "in_scoops", "joined_lines", "pot_text", "work_text"]
+__all__ = [
+    "added_up", "alike", "dividing_text", "in_scoops", "joined_lines", "pot_text", "sum_of",
+    "work_text",
+]  # fmt: skip
 
 WORK_WIDTH, WAY_WIDTH = 25, 28
 
@@ -90,22 +93,29 @@ def added_up(lines: Iterable[Line]) -> list[Line]:
 
     The name of such a line says how many rows it stands for.
     """
+    return [sum_of(ones) for ones in alike(lines)]
+
+
+def alike(lines: Iterable[Line]) -> list[list[Line]]:
+    """Return the lines in groups: rows of plants that make the same move, each other line alone."""
     found: dict[object, list[Line]] = {}
     for number, line in enumerate(lines):
-        alike = (
+        same = (
             (line.kind, line.old, line.new, line.mix, line.pot_l, line.into, line.per_pot,
              line.people, tuple(line.add.items()))
             if line.plants else number
         )  # fmt: skip
-        found.setdefault(alike, []).append(line)
-    return [ones[0] if len(ones) == 1 else _sum_of(ones) for ones in found.values()]
+        found.setdefault(same, []).append(line)
+    return list(found.values())
 
 
-def _sum_of(ones: Sequence[Line]) -> Line:
+def sum_of(ones: Sequence[Line]) -> Line:
+    """Return one line for all of a group; a line alone as it is."""
+    if len(ones) == 1:
+        return ones[0]
     return evolve(
         ones[0],
         name=words("session.rows", n=len(ones)),
-        move=None,
         count=sum(line.count for line in ones),
         minutes=sum(line.minutes for line in ones),
         pots=sum(line.pots for line in ones),

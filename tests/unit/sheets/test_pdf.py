@@ -3,18 +3,40 @@
 from __future__ import annotations
 
 import io
+import math
 from functools import cache
 from typing import Any
 
 import pypdf
 import pytest
 from attrs import evolve
+from pypdf.generic import ContentStream
 
 from rootroom.sheets.charts.all import charts
 from rootroom.sheets.pdf import pdf_bytes
 from rootroom.sheets.views.all import sheets_view
 from rootroom.sheets.writing import Writer
-from tests.support.seasons import HOSTILE, PLANS, hostile_season, shipped_season
+from tests.support.seasons import HOSTILE, PLANS, hostile_season, season_of, shipped_season
+
+LONG_DAY = """
+format = 1
+plants = [
+ROWS
+]
+[garden]
+name = "Long day"
+units = "us"
+last_frost = 2027-04-12
+[work]
+days = ["sat"]
+first = 2027-03-06
+last = 2027-03-28
+hours = 10
+people = 10
+vessel = "2 yd3"
+[mixes.m]
+parts = { bark = 1 }
+"""
 
 POINTS = {"a4": (595.28, 841.89), "letter": (612.0, 792.0)}
 
@@ -43,6 +65,30 @@ def all_text(content: bytes) -> str:
     return letters(" ".join(page.extract_text() for page in reader(content).pages))
 
 
+def drawn_squares(document: pypdf.PdfReader, page: pypdf.PageObject) -> list[float]:
+    """Return the side of each square that a page outlines [mm]."""
+    sides: list[float] = []
+    points: list[tuple[float, float]] = []
+    for operands, operator in ContentStream(page.get_contents(), document).operations:
+        if operator in (b"m", b"l", b"c"):
+            numbers = [float(one) for one in operands]
+            points += zip(numbers[::2], numbers[1::2], strict=True)
+            continue
+        if operator == b"S" and points:
+            (left, right), (low, high) = ((min(one), max(one)) for one in zip(*points, strict=True))
+            if right > left and abs((right - left) - (high - low)) < 0.1:
+                sides.append((right - left) / 72 * 25.4)
+        if operator not in (b"w", b"J", b"j", b"M", b"d", b"h"):
+            points = []
+    return sides
+
+
+def order(batch: dict[str, Any]) -> str:
+    """Return the letters of the order in which a short sheet lays a batch."""
+    steps = [one["before"] + one["big"] + one["after"] for one in batch["order"]]
+    return letters(f"A batch, in this order: {', '.join(steps)}.")
+
+
 @pytest.mark.parametrize("stem", PLANS)
 def test_every_table_is_there(stem: str) -> None:
     """Each row of shopping, batches, work and materials stands in the text of the pages."""
@@ -53,7 +99,12 @@ def test_every_table_is_there(stem: str) -> None:
         wanted += [f"{row['what']}{row['pack']}{row['cost']}" for row in shop["rows"]]
     for session in view["sessions"]:
         wanted += [session["day"], session["clock"], *session["cautions"]]
-        wanted += [f"{r['part']}{r['batch']}" for b in session["batches"] for r in b["rows"]]
+        short = [b for b in session["batches"] if order(b) in text]
+        full = [b for b in session["batches"] if b not in short]
+        wanted += [f"{r['part']}{r['batch']}" for b in full for r in b["rows"]]
+        for b in short:  # the scoops stand in the order of the work
+            said = [one["big"] for one in b["order"] if one["big"]]
+            assert sorted(r["batch"] for r in b["rows"]) == sorted(said)
         wanted += [f"{row['name']}:{row['way']}" for row in session["work"] if row["way"]]
         wanted += [f"{row['amount']}{row['what']}" for row in session["materials"]]
     wanted += [one["line"] for one in view["season"]["cautions"]]
@@ -114,12 +165,70 @@ def test_same_input_same_bytes() -> None:
     assert twice[0] == twice[1]
 
 
-def test_a_checklist_begins_a_page_and_short_ones_fit_one_side() -> None:
-    """Every session has its own page; those of the beds need no second one."""
-    view, content = made("new-raised-beds", "letter")
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+@pytest.mark.parametrize("stem", PLANS)
+def test_a_checklist_fits_one_side_where_it_can(stem: str, paper: str) -> None:
+    """One mix and up to five rows of plants take one side, no session of these plans over two."""
+    view, content = made(stem, paper)
     texts = [page.extract_text() for page in reader(content).pages]
     for session in view["sessions"]:
-        assert 1 == sum(session["day"] in text for text in texts)
+        sides = [text for text in texts if f"{session['day']}" in text and session["of"] in text]
+        rows = [row for row in session["work"] if row["way"]]
+
+        assert 1 <= len(sides) <= 2
+        if len(session["batches"]) <= 1 and len(rows) <= 5:
+            assert 1 == len(sides), session["day"]
+
+
+@pytest.mark.parametrize("stem", PLANS)
+def test_no_letter_is_smaller_than_12_points_and_no_box_than_5_mm(stem: str) -> None:
+    """Also on sheets that are set tight; scoops are written at 16 points."""
+    view, content = made(stem, "letter")
+    sizes: set[float] = set()
+    large = ""
+
+    def look(text: str, cm: Any, tm: Any, font: Any, size: Any) -> None:
+        nonlocal large
+        height = size * math.hypot(cm[2], cm[3]) * math.hypot(tm[2], tm[3])
+        if text.strip():
+            sizes.add(round(height, 1))
+            large += text.strip() if height > 15.9 else ""
+
+    document = reader(content)
+    for page in document.pages:
+        page.extract_text(visitor_text=look)
+    assert 12.0 <= min(sizes)
+    squares = [side for page in document.pages for side in drawn_squares(document, page)]
+    assert squares
+    assert 5.0 <= min(squares) + 0.01
+    for session in view["sessions"]:
+        assert all(letters(row["pot"]) in letters(large) for row in session["work"])
+        assert all(r["batch"] in large for b in session["batches"] for r in b["rows"])
+
+
+def test_rows_of_a_long_day_stand_together_with_every_name() -> None:
+    """Of 300 plants that make the same move each has its box and name, on few sides."""
+    names = [f"Rosemary {n:03}" for n in range(300)]
+    rows = "\n".join(
+        f'  {{ name = "{name}", count = 1, now = "#1", to = "#3", mix = "m", '
+        "from = 2027-03-06, by = 2027-03-28 },"
+        for name in names
+    )
+    season = season_of(LONG_DAY.replace("ROWS", rows))
+    writer = Writer.of(season.plan.garden)
+    view = sheets_view(season, writer)
+    content = pdf_bytes(view, charts(season, writer), "a4")
+    (session,) = view["sessions"]
+    sides = [
+        text
+        for page in reader(content).pages
+        if session["of"] in (text := page.extract_text()) and "Sat" in text
+    ]
+    text = letters(" ".join(sides))
+
+    assert [] == [name for name in names if letters(name) not in text]
+    assert "300 rows" in " ".join(sides)
+    assert 5 >= len(sides)
 
 
 def test_hostile_names_are_text() -> None:

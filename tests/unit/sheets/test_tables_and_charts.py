@@ -5,15 +5,15 @@ from __future__ import annotations
 import csv
 import io
 import itertools
-from datetime import date
+from datetime import date, timedelta
 from xml.etree import ElementTree as Xml
 
 import pytest
 from attrs import evolve
 
 from rootroom.sheets.charts.all import charts
-from rootroom.sheets.charts.season import SIZE, _apart, _Days
-from rootroom.sheets.charts.svg import Drawing, text_width
+from rootroom.sheets.charts.season import NAMES, WIDTH, _Days, _lines, _Mark, season_charts
+from rootroom.sheets.charts.svg import Drawing
 from rootroom.sheets.tables import tables
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import HOSTILE, PLANS, hostile_season, shipped_season
@@ -117,7 +117,7 @@ def test_bars_are_in_proportion() -> None:
 def test_a_disc_stands_on_each_day_of_work() -> None:
     """The season has a numbered disc for each day on which a window's work is done."""
     season = shipped_season("spring-figs-and-tomatoes")
-    done = sum(len(window.done) for window in season.schedule.windows)
+    done = len({(one.name, day) for one in season.schedule.windows for day in one.done})
 
     discs = list(drawn("spring-figs-and-tomatoes")["season"].iter(f"{SVG}circle"))
 
@@ -174,13 +174,69 @@ def test_the_pots_that_take_most_mix_are_drawn() -> None:
     assert [] == [name for name in drawn("new-raised-beds") if name.startswith("pot-")]
 
 
-def test_marks_of_neighbouring_days_do_not_lie_on_each_other() -> None:
-    """A day after another, and two batches of one day, leave every mark readable."""
-    days = _Days(date(2027, 3, 1), date(2027, 7, 31))
-    saturday, sunday = date(2027, 5, 1), date(2027, 5, 2)
-    placed = _apart(days, [(saturday, "B"), (saturday, "B"), (sunday, "B"), (sunday, "R")])
+def circles(svg: str) -> list[tuple[float, float, float]]:
+    """Return the middle and the radius of each disc of a picture."""
+    found = Xml.fromstring(svg).iter(f"{SVG}circle")
+    return [tuple(float(one.attrib[key]) for key in ("cx", "cy", "r")) for one in found]  # type: ignore[misc]
 
-    assert ["B", "B", "R"] == [mark for _, mark in placed]
-    assert days.middle(saturday) == placed[0][0]
-    for (one, first), (other, second) in itertools.pairwise(placed):
-        assert other - one >= (text_width(first, SIZE) + text_width(second, SIZE)) / 2
+
+@pytest.mark.parametrize("sessions", [6, 30, 200])
+def test_discs_of_neighbouring_days_never_lie_on_each_other(sessions: int) -> None:
+    """Work on every Saturday and Sunday, up to four years of it, leaves every disc readable."""
+    season = shipped_season("new-raised-beds")
+    first = date(2027, 3, 6)
+    weekends = [first + timedelta(n // 2 * 7 + n % 2) for n in range(sessions)]
+    found = season.schedule.sessions
+    worked = tuple(evolve(found[n % len(found)], date=day) for n, day in enumerate(weekends))
+    windows = tuple(
+        evolve(one, opens=first, due=weekends[-1], done=dict.fromkeys(weekends[n % 2 :], 1))
+        for n, one in enumerate(season.schedule.windows)
+    )
+    schedule = evolve(season.schedule, sessions=worked, windows=windows, hardening=())
+    pictures = season_charts(evolve(season, schedule=schedule), Writer.of(season.plan.garden))
+    rows = len({(one.name, one.move is None) for one in windows})
+
+    assert ["season", "season-2"][: len(pictures)] == list(pictures)
+    discs = [circles(svg) for svg in pictures.values()]
+    if sessions == 30:
+        assert rows * 30 - rows // 2 == sum(map(len, discs))
+    for page in discs:
+        assert page
+        for (x, y, r), (other_x, other_y, other_r) in itertools.combinations(page, 2):
+            assert (x - other_x) ** 2 + (y - other_y) ** 2 >= (r + other_r) ** 2
+        assert all(NAMES - r <= x <= WIDTH - r for x, _, r in page)
+
+
+def test_marks_of_neighbouring_days_do_not_lie_on_each_other() -> None:
+    """A day after another goes a line down; blending twice a day is one mark, ready mix beside."""
+    days = _Days(date(2027, 3, 1), date(2027, 7, 31))
+    marks = [_Mark(date(2027, 5, day), "B", 15.0) for day in (1, 2, 3, 8)]
+
+    assert [[1, 8], [2], [3]] == [[mark.day.day for mark in line] for line in _lines(days, marks)]
+
+
+def test_a_picture_of_many_rows_goes_on_on_a_second_and_joins_what_looks_alike() -> None:
+    """Of 30 rows all are drawn; of 1000 that differ in five ways five, each with its number."""
+    season = shipped_season("new-raised-beds")
+    window = next(one for one in season.schedule.windows if one.move is not None)
+
+    def drawn_rows(number: int) -> dict[str, str]:
+        windows = tuple(
+            evolve(window, name=f"Row {n}", opens=window.opens - timedelta(n % 5))
+            for n in range(number)
+        )
+        schedule = evolve(season.schedule, windows=windows, hardening=())
+        found = season_charts(evolve(season, schedule=schedule), Writer.of(season.plan.garden))
+        return dict(found)
+
+    texts = [
+        text.text
+        for svg in drawn_rows(36).values()
+        for text in Xml.fromstring(svg).iter(f"{SVG}text")
+    ]
+    joined = Xml.fromstring(drawn_rows(1000)["season"])
+
+    assert [f"Row {n}" for n in range(36)] == [text for text in texts if str(text)[:3] == "Row"]
+    assert ["season", "season-2"] == list(drawn_rows(36))
+    names = [str(text.text) for text in joined.iter(f"{SVG}text") if str(text.text)[:3] == "Row"]
+    assert [f"Row {n} +199" for n in range(5)] == names

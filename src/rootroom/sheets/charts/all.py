@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.charts.bars import cost_chart, demand_chart, makeup_chart
 from rootroom.sheets.charts.pots import pot_charts
-from rootroom.sheets.charts.season import season_chart
+from rootroom.sheets.charts.season import season_charts
 
 if TYPE_CHECKING:
     from rootroom.season import Season
@@ -19,7 +19,7 @@ __all__ = ["charts"]
 def charts(season: Season, writer: Writer) -> Mapping[str, str]:
     """Return each chart as an SVG element; one that would be empty is left out."""
     found = {
-        "season": season_chart(season, writer),
+        **season_charts(season, writer),
         "demand": demand_chart(season, writer),
         "makeup": makeup_chart(season, writer),
         "cost": cost_chart(season, writer),

@@ -16,9 +16,12 @@ if TYPE_CHECKING:
 
 __all__ = ["cost_chart", "demand_chart", "makeup_chart"]
 
-WIDTH = 420.0
+WIDTH = 296.0
+"""Half as wide as the paper, where text of the drawing has its 12 points."""
 BAR = 20.0
-ROW = 52.0
+GAP = 10.0
+BOLD = 1.06
+"""Bold letters are so much wider."""
 MOST_ROWS = 14
 SOLID, WHITE, HATCHED = 0, 1, 2
 
@@ -37,12 +40,11 @@ def demand_chart(season: Season, writer: Writer) -> str:
         said = words(
             "charts.two", likely=writer.volume(figure.likely), high=writer.volume(figure.high)
         )
-        _label(drawing, y, name, said)
-        drawing.bar(2, y + 22, figure.likely * scale, BAR, SOLID)
-        drawing.bar(
-            2 + figure.likely * scale, y + 22, (figure.high - figure.likely) * scale, BAR, HATCHED
-        )
-        y += ROW
+        y = _label(drawing, y, name, said)
+        likely = figure.likely * scale
+        drawing.bar(2, y, likely, BAR, SOLID)
+        drawing.bar(2 + likely, y, (figure.high - figure.likely) * scale, BAR, HATCHED)
+        y += BAR + GAP
     return str(drawing)
 
 
@@ -66,15 +68,15 @@ def makeup_chart(season: Season, writer: Writer) -> str:
     order = list(dict.fromkeys(of for _, parts in rows for of, _ in parts))
     y = 0.0
     for name, parts in rows[:MOST_ROWS]:
-        _label(drawing, y, name, "")
+        y = _label(drawing, y, name, "")
         x = 2.0
         for of, share in parts:
-            drawing.bar(x, y + 22, share * (WIDTH - 4), BAR, order.index(of))
+            drawing.bar(x, y, share * (WIDTH - 4), BAR, order.index(of))
             x += share * (WIDTH - 4)
         swatches = [
             (order.index(of), f"{clip(of, 24)} {writer.share(share)}") for of, share in parts
         ]
-        y = _key(drawing, swatches, y + 22 + BAR + 6) + 8
+        y = _key(drawing, swatches, y + BAR + 6) + 8
     return str(drawing)
 
 
@@ -102,21 +104,27 @@ def cost_chart(season: Season, writer: Writer) -> str:
     drawing.text(2, 16, per)
     y = 24.0
     for name, cents, price, pattern in bars:
-        _label(drawing, y, name, price)
-        drawing.bar(2, y + 22, cents / most * (WIDTH - 4), BAR, pattern)
-        y += ROW
+        y = _label(drawing, y, name, price)
+        drawing.bar(2, y, cents / most * (WIDTH - 4), BAR, pattern)
+        y += BAR + GAP
     return str(drawing)
 
 
-def _label(drawing: Drawing, y: float, name: str, said: str) -> None:
-    """Write a name at the left and what is said of it at the right, above a bar."""
-    room = WIDTH - 12 - text_width(said)
+def _label(drawing: Drawing, y: float, name: str, said: str) -> float:
+    """Write a name at the left and what is said of it at the right; return where its bar begins.
+
+    Where both have no room beside each other the name has a line of its own.
+    """
+    room = WIDTH - 4
     shown = clip(name, 60)
-    while len(shown) > 4 and text_width(shown) * 1.06 > room:
+    while len(shown) > 4 and text_width(shown) * BOLD > room:
         shown = clip(shown, len(shown) - 1)
     drawing.text(2, y + 16, shown, bold=True)
+    if said and text_width(shown) * BOLD + text_width(said) + 8 > room:
+        y += 20
     if said:
         drawing.text(WIDTH - 2, y + 16, said, anchor="end")
+    return y + 22
 
 
 def _key(drawing: Drawing, swatches: Iterable[tuple[int, str]], y: float = 0.0) -> float:

@@ -1,27 +1,42 @@
-"""The season as a picture: days across, plants and beds down, and below them the mixes."""
+"""The season as a picture: days across, plants and mixes down; long ones on several pictures.
+
+A bar is the time in which work may be done, hatched while plants are hardened off, dotted where
+work is late; a numbered disc is the session in which it is done; letters mark days of blending.
+Nothing stands on anything else: what has no room beside the day before goes a line down.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
+from attrs import frozen
+
 from rootroom.sheets.charts.svg import Drawing, text_width
 from rootroom.sheets.plain import clip
+from rootroom.sheets.season_rows import SeasonRow, season_rows
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.season import Season
-    from rootroom.sessions.result import Hardening, Schedule, Window
+    from rootroom.sessions.result import Schedule
     from rootroom.sheets.writing import Writer
 
-__all__ = ["season_chart"]
+__all__ = ["season_charts"]
 
 WIDTH = 720.0
 NAMES = 176.0
 SIZE = 17.0
 ROW = 24.5
-MOST_ROWS = 40
+RADIUS = 12.0
 HATCHED = 2
+
+MOST_HIGH = 780.0
+"""A picture as wide as the paper is so high at most [units], so that it stands on one page."""
+MOST_PICTURES = 2
+MOST_ROWS = 40
+"""Of more rows than these, those that look the same are drawn once."""
 
 
 class _Days:
@@ -39,69 +54,118 @@ class _Days:
         return self.left(day) + self.a_day / 2
 
 
-def season_chart(season: Season, writer: Writer) -> str:
-    """Return the picture, empty where nothing is planned."""
+@frozen
+class _Mark:
+    """What stands on a day: a text, in a disc or bare, and how wide it is [units]."""
+
+    day: date
+    text: str
+    width: float
+
+
+@frozen
+class _Band:
+    """A row of the picture with its marks in lines, the first line beside the name."""
+
+    name: str
+    row: SeasonRow | None
+    lines: tuple[tuple[_Mark, ...], ...]
+
+    @property
+    def height(self) -> float:
+        return ROW * max(len(self.lines), 1)
+
+
+def season_charts(season: Season, writer: Writer) -> Mapping[str, str]:
+    """Return the pictures by name, `season`, `season-2`; none where nothing is planned."""
     schedule = season.schedule
-    rows = _rows(schedule)
+    rows = season_rows(schedule, MOST_ROWS)
     if not rows or not schedule.sessions:
-        return ""
+        return {}
     days = _scale(season)
-    drawing = Drawing("season", words("charts.season"), WIDTH)
     numbers = {session.date: n for n, session in enumerate(schedule.sessions, 1)}
-    top = _head(drawing, days, writer)
-    mixes = _mix_rows(schedule)
-    shown = rows[:MOST_ROWS]
-    bottom = top + ROW * (len(shown) + len(mixes)) + 8
-    for day in numbers:
+    bands = [*_row_bands(rows, days, numbers), *_mix_bands(schedule, days)]
+    pictures = list(_pages(bands))
+    left_out = sum(len(page) for page in pictures[MOST_PICTURES:])
+    found = {}
+    for number, page in enumerate(pictures[:MOST_PICTURES], 1):
+        name = "season" if number == 1 else f"season-{number}"
+        last = number == min(len(pictures), MOST_PICTURES)
+        found[name] = _picture(name, page, days, numbers, left_out if last else 0, writer)
+    return found
+
+
+def _pages(bands: Iterable[_Band]) -> Iterator[list[_Band]]:
+    page: list[_Band] = []
+    high = 0.0
+    for band in bands:
+        if page and high + band.height > MOST_HIGH:
+            yield page
+            page, high = [], 0.0
+        page.append(band)
+        high += band.height
+    yield page
+
+
+def _picture(
+    name: str, bands: Sequence[_Band], days: _Days, sessions: Iterable[date], left_out: int,
+    writer: Writer,
+) -> str:  # fmt: skip
+    drawing = Drawing(name, words("charts.season"), WIDTH)
+    top = y = _head(drawing, days, writer)
+    bottom = top + sum(band.height for band in bands) + 8
+    for day in sessions:
         drawing.line(days.middle(day), top - 2, days.middle(day), bottom, width=0.6, dashes="1 4")
-    y = top
-    for name, windows in shown:
-        _name(drawing, y, name)
-        hardening = [one for one in schedule.hardening if one.plant == name]
-        _row(drawing, days, y, windows, hardening, numbers)
-        y += ROW
-    drawing.line(0, y + 4, WIDTH, y + 4, width=1.2)
-    y += 8
-    for mix, marks in mixes:
-        _name(drawing, y, mix)
-        for x, mark in _apart(days, marks):
-            drawing.text(x, y + ROW * 0.72, mark, anchor="middle", size=SIZE, bold=True)
-        y += ROW
-    if len(rows) > MOST_ROWS:
-        drawing.text(0, y + 20, words("charts.rows_more", n=len(rows) - MOST_ROWS), size=SIZE)
+    plants = True
+    for band in bands:
+        if plants and band.row is None:  # a line parts plants and beds from the mixes
+            drawing.line(0, y + 4, WIDTH, y + 4, width=1.2)
+            y, plants = y + 8, False
+        _name(drawing, y, band.name, band.row.tail if band.row else "")
+        if band.row is not None:
+            _bars(drawing, days, y, band.row)
+        _marks(drawing, days, y, band)
+        y += band.height
+    if left_out:
+        drawing.text(0, y + 20, words("charts.rows_more", n=left_out), size=SIZE)
     return str(drawing)
 
 
-def _rows(schedule: Schedule) -> list[tuple[str, list[Window]]]:
-    rows: dict[tuple[str, bool], list[Window]] = {}
-    for window in schedule.windows:
-        rows.setdefault((window.name, window.move is None), []).append(window)
-    return [(name, windows) for (name, _), windows in rows.items()]
+def _row_bands(
+    rows: Iterable[SeasonRow], days: _Days, numbers: Mapping[date, int]
+) -> Iterator[_Band]:
+    for row in rows:
+        done = sorted({day for window in row.windows for day in window.done})
+        marks = [_Mark(day, str(numbers.get(day, "")), 2 * RADIUS + 1) for day in done]
+        yield _Band(row.name, row, _lines(days, marks))
 
 
-def _mix_rows(schedule: Schedule) -> list[tuple[str, list[tuple[date, str]]]]:
-    rows: dict[str, list[tuple[date, str]]] = {}
+def _mix_bands(schedule: Schedule, days: _Days) -> Iterator[_Band]:
+    """Yield a row for each mix, with what is done with it on which day."""
+    found: dict[str, dict[date, str]] = {}
     for session in schedule.sessions:
-        for batch in session.batches:
-            rows.setdefault(batch.mix, []).append((session.date, words("charts.blended_mark")))
+        for mix in dict.fromkeys(batch.mix for batch in session.batches):
+            found.setdefault(mix, {})[session.date] = words("charts.blended_mark")
         for mix in session.bring.ready_l:
-            rows.setdefault(mix, []).append((session.date, words("charts.ready_mark")))
-    return list(rows.items())[:MOST_ROWS]
+            on = found.setdefault(mix, {})
+            on[session.date] = on.get(session.date, "") + words("charts.ready_mark")
+    for mix, said in found.items():
+        marks = [_Mark(day, text, text_width(text, SIZE) + 3) for day, text in sorted(said.items())]
+        yield _Band(mix, None, _lines(days, marks))
 
 
-def _apart(days: _Days, marks: list[tuple[date, str]]) -> list[tuple[float, str]]:
-    """Return the marks of a row with their places, none over another and each once a day.
-
-    A mark that would lie on the one before stands to its right.
-    """
-    placed: list[tuple[float, str]] = []
-    for day, mark in dict.fromkeys(sorted(marks)):
-        x = days.middle(day)
-        if placed:
-            before, other = placed[-1]
-            x = max(x, before + (text_width(other, SIZE) + text_width(mark, SIZE)) / 2 + 2)
-        placed.append((x, mark))
-    return placed
+def _lines(days: _Days, marks: Iterable[_Mark]) -> tuple[tuple[_Mark, ...], ...]:
+    """Return the marks in lines, each in the first in which it lies on no other; days in order."""
+    lines: list[list[_Mark]] = []
+    for mark in marks:
+        left = days.middle(mark.day) - mark.width / 2
+        for line in lines:
+            if days.middle(line[-1].day) + line[-1].width / 2 <= left:
+                line.append(mark)
+                break
+        else:
+            lines.append([mark])
+    return tuple(tuple(line) for line in lines)
 
 
 def _scale(season: Season) -> _Days:
@@ -121,7 +185,7 @@ def _head(drawing: Drawing, days: _Days, writer: Writer) -> float:
         if day == days.first or day.day == 1:
             x = days.left(day)
             if x >= free:
-                drawing.line(x, 2, x, 40, width=1.2)
+                drawing.line(x, 2, x, 20, width=1.2)
                 drawing.text(x + 4, 16, writer.month(day), size=SIZE, bold=True)
                 free = x + text_width(writer.month(day), SIZE) + 8
         day += timedelta(1)
@@ -130,7 +194,7 @@ def _head(drawing: Drawing, days: _Days, writer: Writer) -> float:
     while day <= days.last:
         x = days.left(day)
         drawing.line(x, 36, x, 42)
-        if x >= free and x + 16 < WIDTH:
+        if x >= free and x + 20 < WIDTH:
             drawing.text(x + 1, 34, str(day.day), size=SIZE)
             free = x + 32
         day += timedelta(7)
@@ -138,32 +202,35 @@ def _head(drawing: Drawing, days: _Days, writer: Writer) -> float:
     return 46.0
 
 
-def _name(drawing: Drawing, y: float, name: str) -> None:
+def _name(drawing: Drawing, y: float, name: str, tail: str) -> None:
+    room = NAMES - RADIUS - 2 - text_width(tail, SIZE)
     shown = clip(name, 40)
-    while len(shown) > 4 and text_width(shown, SIZE) > NAMES - 6:
+    while len(shown) > 4 and text_width(shown, SIZE) > room:
         shown = clip(shown, len(shown) - 1)
-    drawing.text(0, y + ROW * 0.72, shown, size=SIZE)
+    drawing.text(0, y + ROW * 0.72, shown + tail, size=SIZE)
 
 
-def _row(
-    drawing: Drawing,
-    days: _Days,
-    y: float,
-    windows: list[Window],
-    hardening: list[Hardening],
-    numbers: dict[date, int],
-) -> None:
-    for window in windows:
+def _bars(drawing: Drawing, days: _Days, y: float, row: SeasonRow) -> None:
+    """Draw when the work may be done, and what is late or hardened off."""
+    middle = y + ROW / 2
+    for window in row.windows:
         left, right = days.left(window.opens), days.left(window.due + timedelta(1))
         if right > left:
-            drawing.bar(left, y + ROW / 2 - 4.5, right - left, 9)
+            drawing.bar(left, middle - 4.5, right - left, 9)
         last = max(window.done, default=window.due)
         if last > window.due:
-            middle = y + ROW / 2
             drawing.line(right, middle, days.middle(last), middle, width=2.5, dashes="2 3")
-    for one in hardening:
+    for one in row.hardening:
         left, right = days.left(one.first), days.left(one.last + timedelta(1))
-        drawing.bar(left, y + ROW / 2 - 7.5, right - left, 15, HATCHED)
-    for window in windows:
-        for day in window.done:
-            drawing.disc(days.middle(day), y + ROW / 2, 12, str(numbers.get(day, "")))
+        drawing.bar(left, middle - 7.5, right - left, 15, HATCHED)
+
+
+def _marks(drawing: Drawing, days: _Days, y: float, band: _Band) -> None:
+    for number, line in enumerate(band.lines):
+        for mark in line:
+            x, middle = days.middle(mark.day), y + ROW * (number + 0.5)
+            if band.row is None:
+                foot = middle + ROW * 0.22
+                drawing.text(x, foot, mark.text, anchor="middle", size=SIZE, bold=True, clear=True)
+            else:
+                drawing.disc(x, middle, RADIUS, mark.text)

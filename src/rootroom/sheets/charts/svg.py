@@ -51,11 +51,15 @@ class Drawing:
 
     def text(
         self, x: float, y: float, text: str, *, anchor: str = "start", size: float = SIZE,
-        bold: bool = False, white: bool = False,
+        bold: bool = False, white: bool = False, clear: bool = False,
     ) -> None:  # fmt: skip
-        """Write a text whose base line begins (or ends, or has its middle) at x, y."""
+        """Write a text whose base line begins (or ends, or has its middle) at x, y.
+
+        With `clear` lines below it stop short of the letters.
+        """
         weight = ' font-weight="bold"' if bold else ""
         fill = ' fill="#fff"' if white else ""
+        fill += ' stroke="#fff" stroke-width="5" paint-order="stroke"' if clear else ""
         side = "" if anchor == "start" else f' text-anchor="{anchor}"'
         scale = "" if size == SIZE else f' font-size="{_n(size)}"'
         said = escape(_drawn(text))

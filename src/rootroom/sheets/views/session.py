@@ -20,7 +20,7 @@ from rootroom.sheets.sessions import (
     water_text,
 )
 from rootroom.sheets.wording import words
-from rootroom.sheets.work import dividing_text, in_scoops, joined_lines, pot_text
+from rootroom.sheets.work import alike, dividing_text, in_scoops, joined_lines, pot_text, sum_of
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
@@ -43,7 +43,16 @@ MOST_BOXES = 20
 MOST_LINES = 60
 """Lines of work on one sheet; a nursery's day has thousands, which stand in the tables."""
 
+MOST_NAMES = 400
+"""Names of rows that make one move on one sheet."""
+
 LEAST_LEFT_L = 0.05
+
+HEAVY = "lifting"
+"""The caution that says how a heavy pot is moved; beside it no lift says so again."""
+
+APART = "\x1f"
+"""Stands in a text for what is set apart; no name of a plan holds it."""
 
 
 def session_views(season: Season, writer: Writer) -> list[View]:
@@ -86,9 +95,14 @@ def _session(
         "more_work": words("session.more_lines", n=len(work) - MOST_LINES)
         if len(work) > MOST_LINES
         else "",
+        "grouped": _grouped(work, writer) if len(work) > MOST_LINES else [],
         "materials": _materials(session.bring, writer),
         "tools": ", ".join(session.bring.tools),
         "weights": [*_weights(session, writer), *heavy_lifts(season.plan, session)],
+        "weights_short": [
+            *_weights(session, writer),
+            *heavy_lifts(season.plan, session, advice=not any(c.key == HEAVY for c in on_sheet)),
+        ],
         "cautions": [caution.line for caution in on_sheet],
         "more_cautions": bool(rest),
         "rain": _rain(session, writer),
@@ -115,6 +129,7 @@ def _packages(found: Sequence[Fetch], writer: Writer) -> list[View]:
             if one.head
             else words("session.fetch"),
             "items": [writer.name(text) for text in one.packs],
+            "short": [words("session.fetch_list", n=len(one.packs))],
         }
         for one in found
     ]
@@ -125,7 +140,7 @@ def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
     for kind in ("fetch", "wash", "soak", "moisten", "water"):
         items = [_evening_item(step, writer) for step in steps if step.kind == kind]
         if items:
-            groups.append({"head": words(f"session.{kind}"), "items": items})
+            groups.append({"head": words(f"session.{kind}"), "items": items, "short": items})
     return groups
 
 
@@ -174,6 +189,7 @@ def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -
         "adds": addition_texts(batch, writer.system),
         "water": water_text(batch, writer.system) if batch.water_l else "",
         "steps": [] if card is None else _steps(card, batch, session, scoop_l, writer),
+        "order": [] if card is None else _order(card, batch, session, scoop_l, writer),
     }
 
 
@@ -185,10 +201,29 @@ def _steps(
     return [*steps, tip] if tip else steps
 
 
-def _step(step: Step, card: Card, scoop_l: float, writer: Writer) -> str:
+def _order(
+    card: Card, batch: Batches, session: Session, scoop_l: float, writer: Writer
+) -> list[View]:
+    """Return the steps of a batch with its scoops set apart, to be written large.
+
+    What is wetted the evening before stands among the steps of the evening.
+    """
+    found = []
+    for step in card.steps:
+        if step.kind in ("soak", "moisten"):
+            continue
+        scoops = halves(step.scoops, 4) if step.kind == "layer" else ""
+        text = _step(step, card, scoop_l, writer, scoops=APART)
+        before, _, after = text.partition(APART) if scoops else (text, "", "")
+        found.append({"before": before, "big": scoops, "after": after})
+    tip = tip_text(batch, session.work)
+    return [*found, {"before": tip, "big": "", "after": ""}] if tip else found
+
+
+def _step(step: Step, card: Card, scoop_l: float, writer: Writer, scoops: str = "") -> str:
     of = writer.name(step.of)
     if step.kind == "layer":
-        number = halves(step.scoops, 4)
+        number = scoops or halves(step.scoops, 4)
         key = "step_layer" if card.scoop_l > scoop_l * 0.99 else "step_measure"
         return words(f"session.{key}", n=1 if step.scoops <= 1 else 2, scoops=number, of=of)
     if step.kind == "sprinkle":
@@ -215,6 +250,25 @@ def _sprinkled(step: Step, card: Card, writer: Writer) -> str:
 def _fraction(share: float) -> str:
     signs = {0.5: "½", 0.333: "⅓", 0.25: "¼", 0.2: "⅕"}
     return signs.get(round(share, 3), f"{share:.0%}")
+
+
+def _grouped(lines: Sequence[Line], writer: Writer) -> list[View]:
+    """Return the lines of a long day with the rows of each move together, each with its name."""
+    found = []
+    for ones in alike(lines):
+        row = _line(sum_of(ones), writer)
+        if len(ones) > 1:
+            names = [
+                f"{writer.number(one.count)} × {writer.name(one.name)}"
+                if one.count > 1
+                else writer.name(one.name)
+                for one in ones[:MOST_NAMES]
+            ]
+            rest = len(ones) - len(names)
+            more = words("session.more_names", n=rest) if rest else ""
+            row |= {"names": names, "more_names": more, "boxes": 0, "tally": ""}
+        found.append(row)
+    return found
 
 
 def _line(line: Line, writer: Writer) -> View:
@@ -250,6 +304,8 @@ def _line(line: Line, writer: Writer) -> View:
         if line.weight_kg
         else "",
         "people": words("session.people_line", n=line.people) if line.people > 1 else "",
+        "names": [],
+        "more_names": "",
         "until": "" if line.until is None else writer.day_short(line.until),
         "record": _recorded(line),
     }  # fmt: skip
