@@ -52,11 +52,14 @@ def read_measured(table: MeasuredTable | None, path: Path, findings: Findings) -
     wrong = _contradiction(porosity, air, capacity, table.density)
     if wrong is not None:
         key, message = wrong
+        written, subject = _as_written(key, table)
         findings.error(
-            (*path, key),
+            (*path, written),
             "impossible-measure",
-            message,
-            hint="measure again: the pores are air and water together, below the whole volume",
+            f"{subject}{message}",
+            hint="weigh a known volume of the mix once it has dried"
+            if key == "density"
+            else "measure again: the pores are air and water together, below the whole volume",
         )
         return None
     if porosity is None and air is not None and capacity is not None:
@@ -67,6 +70,15 @@ def read_measured(table: MeasuredTable | None, path: Path, findings: Findings) -
         if curve is None:
             return None
     return Measured(porosity, air, capacity, table.density, table.height, curve)
+
+
+def _as_written(key: str, table: MeasuredTable) -> tuple[str, str]:
+    """Return the key of the plan that a share came from, and how to speak of a home test's."""
+    if key == "porosity" and table.porosity is None:
+        return "poured", "what was poured, over the volume: "
+    if key == "air" and table.air is None:
+        return "drained", "what drained, over the volume: "
+    return key, ""
 
 
 _CURVE_KEYS = {
@@ -152,7 +164,7 @@ def _contradiction(
         return "porosity", f"a mix is not all pores: `{porosity:.0%}`"
     for key, part in (("air", air), ("capacity", capacity)):
         if part is not None and part >= (1 if porosity is None else porosity):
-            whole = "the whole volume" if porosity is None else f"all pores, {porosity:.0%}"
+            whole = "the whole volume" if porosity is None else f"all pores, {porosity:.0%},"
             return key, f"as much as {whole} or more: `{part:.0%}`"
     if both is not None and porosity is None and both >= 1:
         return "air", f"air and water together are {both:.0%} of the volume"

@@ -4,27 +4,41 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date, timedelta
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from attrs import frozen
 
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
+
 __all__ = [
+    "GIVES_BELOW",
     "MATURITY_CHECKS",
+    "NITROGEN_SOURCE",
     "RAW_MANURE_DAYS",
+    "RAW_MANURE_SOURCE",
+    "ROTTED",
+    "TIES_UP_ABOVE",
     "CompostPart",
     "MaturityCheck",
     "carbon_to_nitrogen",
     "last_raw_manure",
+    "mixes_with",
     "nitrogen_words",
 ]
 
+ROTTED = frozenset({"compost", "manure", "leaf mold"})
+"""Ingredients that may not be ripe yet."""
+
 RAW_MANURE_DAYS = {"touches soil": 120, "does not touch soil": 90}
-"""Days from working raw manure in to harvest, by whether what is eaten touches soil
-(7 CFR 205.203(c)(1), the US organic rule)."""
+"""Days from working raw manure in to harvest, by whether what is eaten touches soil."""
+
+RAW_MANURE_SOURCE = "7 CFR 205.203(c)(1), the US organic rule"
 
 TIES_UP_ABOVE, GIVES_BELOW = 30.0, 20.0
-"""C:N above and below which compost takes or gives nitrogen (Clemson Agricultural Service
-Laboratory, compost interpretation)."""
+"""C:N above and below which compost takes or gives nitrogen."""
+
+NITROGEN_SOURCE = "Clemson Agricultural Service Laboratory, compost interpretation"
 
 
 @frozen
@@ -112,3 +126,17 @@ def last_raw_manure(
 ) -> date:
     """Return the last day to work raw manure in before a harvest."""
     return harvest - timedelta(days=RAW_MANURE_DAYS[eaten])
+
+
+def mixes_with(plan: Plan, names: frozenset[str]) -> tuple[str, ...]:
+    """Return the mixes of a plan that hold one of some shipped ingredients as a part of their own.
+
+    An ingredient that the plan renames counts as the shipped one that it is.
+    """
+    return tuple(
+        mix.name
+        for mix in plan.mixes.values()
+        if any(
+            part in plan.ingredients and plan.ingredients[part].name in names for part in mix.parts
+        )
+    )

@@ -54,7 +54,8 @@ def drained_text(plan: Plan, report: PotReport) -> str:
     system = plan.garden.system
     if not report.moves:
         nothing = "No plant goes into a container with a mix, so there is nothing to drain."
-        return "\n\n".join(part for part in (nothing, _handled(report, system)) if part)
+        parts = [nothing, _handled(report, system), _compost(plan)]
+        return "\n\n".join(part for part in parts if part)
     rows = _rows(report)
     parts = [
         _table(report, system),
@@ -64,6 +65,7 @@ def drained_text(plan: Plan, report: PotReport) -> str:
         _floors(report, system),
         _handled(report, system),
         _lime(plan),
+        _compost(plan),
         _grounds(report),
     ]
     return "\n\n".join(part for part in parts if part)
@@ -294,6 +296,39 @@ def _lime(plan: Plan) -> str:
         lines.append(_item(text + "."))
     if lines:
         lines.append(_fill("Rates only: water and the other parts set the pH too; measure it."))
+    return "\n".join(lines)
+
+
+def _compost(plan: Plan) -> str:
+    """Return what to check before compost or manure goes into a mix, each with its source."""
+    from rootroom.pot import compost
+
+    mixes = compost.mixes_with(plan, compost.ROTTED)
+    if not mixes:
+        return ""
+    named = ", ".join(map(tidy, mixes[:MOST_NOTES]))
+    lines = [_fill(f"Before compost or manure goes into {named}")]
+    lines += [
+        _item(f"{one.name}: {one.how}; not ready: {one.not_ready} ({one.source}).")
+        for one in compost.MATURITY_CHECKS
+    ]
+    lines.append(
+        _item(
+            f"nitrogen: above a C:N of about {compost.TIES_UP_ABOVE:g} it "
+            f"{compost.nitrogen_words(compost.TIES_UP_ABOVE + 1)}, below "
+            f"{compost.GIVES_BELOW:g} it {compost.nitrogen_words(compost.GIVES_BELOW - 1)} "
+            f"({compost.NITROGEN_SOURCE})."
+        )
+    )
+    if compost.mixes_with(plan, frozenset({"manure"})):
+        days = compost.RAW_MANURE_DAYS
+        lines.append(
+            _item(
+                f"raw manure: for food at the latest {days['touches soil']} days before harvest "
+                f"where what is eaten touches soil, else {days['does not touch soil']} "
+                f"({compost.RAW_MANURE_SOURCE})."
+            )
+        )
     return "\n".join(lines)
 
 

@@ -156,3 +156,32 @@ def test_home_test_names_the_keys_of_the_plan(tmp_path):
     assert measured.air_share == pytest.approx(0.5 / 3)
     assert measured.porosity_share == pytest.approx(2.3 / 3)
     assert measured.core_height_m == pytest.approx(0.18)
+
+
+def test_compost_is_checked_before_it_is_mixed(plan):
+    """A mix with compost gets the checks of ripeness, each with its source; no manure, no rule."""
+    text = " ".join(drained_text(plan, report_pots(plan)).split())
+    assert "Before compost or manure goes into wet & fine smell:" in text
+    assert "(California Compost Quality Council index, 2001" in text
+    assert "(common practice, no source)" in text
+    assert "fewer than 80 % as many come up" in text
+    assert "above a C:N of about 30 it takes nitrogen from the plants" in text
+    assert "raw manure" not in text
+
+
+def test_raw_manure_has_its_days(tmp_path):
+    """Manure in a mix brings the days before harvest and the rule that sets them."""
+    file = tmp_path / "plan.toml"
+    file.write_text(PLAN.replace("compost = 3", "manure = 3"), encoding="utf-8")
+    plan, _ = read_plan(file)
+    text = " ".join(drained_text(plan, report_pots(plan)).split())
+    assert "at the latest 120 days before harvest where what is eaten touches soil" in text
+    assert "else 90 (7 CFR 205.203(c)(1), the US organic rule)" in text
+
+
+def test_nothing_of_compost_where_there_is_none(tmp_path):
+    """Mixes without compost, manure or leaf mold are not lectured."""
+    file = tmp_path / "plan.toml"
+    file.write_text(PLAN.replace("compost = 3", "perlite = 3"), encoding="utf-8")
+    plan, _ = read_plan(file)
+    assert "Before compost" not in drained_text(plan, report_pots(plan))
