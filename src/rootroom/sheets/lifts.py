@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rootroom.pot.carrying import PotLift, lift_of_pot
+from rootroom.pot.carrying import PotLift, lift_of_pot, reach_width_m
 from rootroom.sheets.plain import tidy
 from rootroom.units import show_mass
 
@@ -46,7 +46,7 @@ def _boxes(plan: Plan) -> dict[str, Container]:
 
 
 def _lift(plan: Plan, line: Line, box: Container) -> PotLift | None:
-    width, height = box.diameter_m, box.height_m
+    width, height = reach_width_m(box), box.height_m
     if not line.weight_kg or not line.pots or width is None or height is None:
         return None
     clock = max(line.clock_min, 1.0)
