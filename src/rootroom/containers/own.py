@@ -1,7 +1,8 @@
 """A grower's own containers: a shape or a measured volume, beside the catalogue's or in its place.
 
-For a name of the catalogue only what is given is replaced: a volume keeps the catalogue's height,
-headspace and taper, a height keeps its volume.
+For a name of the catalogue only what is given is replaced: a volume alone keeps the catalogue's
+height, headspace and taper, a height alone its volume and taper. A volume with a height is
+straight-walled by whatever name it goes: nothing is left that the catalogue's taper could be of.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from attrs import evolve
 from rootroom.catalogue.containers import ContainerClass, container_table
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container, fill_spread, resize, top_width_m
-from rootroom.containers.shapes import Cylinder, Shape
+from rootroom.containers.shapes import Box, Cylinder, Prism, Pyramid, Shape
 from rootroom.containers.text import shown
 from rootroom.problems import TextError
 
@@ -155,13 +156,25 @@ def _of_volume(
 ) -> Container:
     if headspace_m is None:
         headspace_m = base.headspace_m if base is not None else 0.0
+    known = None if base is None else base.shape
     shape: Shape | None = None
-    if base is not None and base.shape is not None:
-        shape = resize(base.shape, volume_l=volume_l, height_m=height_m)
-    elif height_m is not None:
-        shape = resize(Cylinder(1.0, height_m), volume_l=volume_l)
+    if height_m is not None:
+        shape = resize(_straight(known, height_m), volume_l=volume_l)
+    elif known is not None:
+        shape = resize(known, volume_l=volume_l)
     height_m = None if shape is None else shape.height_m
     return _own(name, Spread.exactly(volume_l), shape, height_m, headspace_m, base)
+
+
+def _straight(known: Shape | None, height_m: float) -> Shape:
+    """Return straight walls of this height [m], round unless the known shape has corners."""
+    if isinstance(known, Prism):
+        return evolve(known, height_m=height_m)
+    if isinstance(known, Pyramid):
+        return Box(*known.top_m, height_m)
+    if isinstance(known, Box):
+        return Box(known.length_m, known.width_m, height_m)
+    return Cylinder(1.0, height_m)
 
 
 def _own(

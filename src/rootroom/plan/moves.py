@@ -29,7 +29,7 @@ from rootroom.plan.work import UNKNOWN_DATES
 
 __all__ = ["MoveTable", "Standing", "read_move"]
 
-Outcome = Literal["undated", "no-by", "long-step", "same-pot"]
+Outcome = Literal["no-frost", "undated", "no-by", "long-step", "same-pot"]
 
 
 @frozen(eq=False, repr=False)
@@ -76,7 +76,7 @@ def read_move(
     `standing` is brought up to date, so that a move with a mistake hides nothing of the next.
     """
     findings = context.findings
-    outcomes = _undated(table, path, context)
+    outcomes = _undated(table, last and standing.tender, path, context)
     if standing.left is not None:
         findings.error(
             path,
@@ -142,9 +142,15 @@ def _plain(table: MoveTable) -> dict[str, Any]:
     }
 
 
-def _undated(table: MoveTable, path: Path, context: Context) -> list[Outcome]:
-    """Return whether a window is missing, and whether the date of root work is."""
-    if any(context.findings.seen((*path, key)) for key in ("from", "by")) or table.by is not None:
+def _undated(table: MoveTable, frost_opens: bool, path: Path, context: Context) -> list[Outcome]:
+    """Return which date is missing: of the last frost, of the window, or of root work."""
+    findings = context.findings
+    if any(findings.seen((*path, key)) for key in ("from", "by")):
+        return []
+    frost = context.garden.last_frost is not None or findings.seen(("garden", "last_frost"))
+    if frost_opens and table.from_ is None and not frost:
+        return ["no-frost"]
+    if table.by is not None:
         return []
     cut = table.refresh is not None and table.refresh[0] == "share"
     shaved = table.keep is not None and table.keep < 1

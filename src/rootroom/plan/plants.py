@@ -242,6 +242,12 @@ class RosterBuilder:
 
 
 _WARNINGS: dict[Outcome, tuple[str, str, str]] = {
+    "no-frost": (
+        "tender-without-frost",
+        "tender to frost, in a plan without `last_frost`",
+        "write `last_frost = 2027-04-12` under `[garden]`, `from = 2027-04-24` on the last move, "
+        "or `tender = false` for a plant that stays indoors",
+    ),
     "undated": (
         "no-window",
         "without `from` and `by`, taken to be the work dates",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from rootroom.containers.own import own_container
-from rootroom.containers.shapes import Box, Cone, Pyramid
+from rootroom.containers.shapes import Box, Cone, Cylinder, Pyramid
 from rootroom.containers.text import read_container
 from rootroom.problems import TextError
 
@@ -73,6 +73,39 @@ def test_a_volume_with_headspace_counts_as_straight_walled():
     own = own_container("tub", volume_l=11.0, headspace_m=0.02, height_m=0.20)
 
     assert 9.9 == pytest.approx(own.fill_l.likely)
+
+
+@pytest.mark.parametrize("name", ["#3", "12 in pot", "4 in square pot", "half barrel", "C10"])
+def test_a_volume_with_height_is_straight_walled_by_any_name(name):
+    """A tenth of the height is a tenth of the volume under a name of the catalogue too."""
+    own = own_container(
+        name, volume_l=11.0, headspace_m=0.02, height_m=0.20, base=read_container(name)
+    )
+
+    assert 9.9 == pytest.approx(own.fill_l.likely)
+    assert 0.5 == pytest.approx(own.top_share(0.09))
+    assert 11.0 == pytest.approx(own.shape.volume_l())
+
+
+def test_a_volume_with_height_keeps_the_catalogues_headspace():
+    """The inch of #3 comes off straight walls: 11 L less 2.54 cm of 25.4 cm is 9.9 L."""
+    own = own_container("#3", volume_l=11.0, height_m=0.254, base=THREE)
+
+    assert 0.0254 == pytest.approx(THREE.headspace_m)
+    assert 9.9 == pytest.approx(own.fill_l.likely)
+
+
+def test_a_square_pot_stays_square():
+    """Straight walls of a square pot have corners, those of a round one none."""
+    square, round_ = (
+        own_container(name, volume_l=1.0, height_m=0.1, base=read_container(name)).shape
+        for name in ("4 in square pot", "6 in pot")
+    )
+
+    assert Box(0.1, 0.1, 0.1) == Box(
+        *(round(side, 9) for side in (square.length_m, square.width_m, square.height_m))
+    )
+    assert isinstance(round_, Cylinder)
 
 
 def test_a_shape_gets_the_usual_headspace():
