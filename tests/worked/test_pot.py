@@ -14,6 +14,7 @@ from rootroom.pot.carrying import lift_of_pot
 from rootroom.pot.compost import CompostPart, carbon_to_nitrogen, last_raw_manure
 from rootroom.pot.curve import Curve
 from rootroom.pot.mixture import figures_of_parts
+from rootroom.pot.regression import pores_from_weights
 from rootroom.pot.water import water_and_air
 from rootroom.pot.weight import floor_load, pot_weight
 
@@ -114,6 +115,16 @@ def test_lift_of_a_pot_to_a_bench():
     assert found.index == pytest.approx(1.1725, abs=1e-3)
     assert found.text == "lifting index 1.2, above 1: raised risk of back trouble for some people"
     assert found.advice == ("move it on a hand truck", "fill the pot where it will stand")
+
+
+def test_pores_from_two_weights():
+    """100 g/L dry and 0.70 g/mL drained, by the published regression of Acta Hort. 294."""
+    # PS = 96.72 - 0.038 x 100 = 92.92 %; AV = 96.72 + 0.062 x 100 - 100 x 0.70 = 32.92 %;
+    # water 92.92 - 32.92 = 60.00 %, which is (700 - 100) g in a litre
+    found = pores_from_weights(dry_g_per_l=100, drained_g_per_ml=0.70)
+    assert found.porosity_share == pytest.approx(0.9292, abs=1e-12)
+    assert found.air_share == pytest.approx(0.3292, abs=1e-12)
+    assert found.water_share == pytest.approx(0.60, abs=1e-12)
 
 
 def test_carbon_to_nitrogen_of_a_heap():
