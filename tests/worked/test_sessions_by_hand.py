@@ -113,6 +113,23 @@ def test_deep_bed_is_filled_in_lifts_before_planting() -> None:
     assert 30 == pytest.approx(sum(line.minutes for line in filled))
 
 
+def test_a_part_of_a_layer_takes_the_lifts_of_its_own_depth() -> None:
+    """Three lifts in four portions on four days: each portion, 12.5 cm of settled mix, is one."""
+    long_bed = bed("Long bed", 1.6, 0.50, [("tree", None)])
+    own = minutes(fill_bed=280.0, blend=1.0)
+    garden = work(
+        days=days(4, clock_min=160.0), spare_share=0.0, setup_min=20.0, mix_setup_min=20.0
+    )
+    made = scheduled(plan([], [TREE], [long_bed], work=garden, minutes=own))
+
+    filled = [line for _, line in lines_of(made.sessions, "fill bed")]
+    assert 1.0 == pytest.approx(sum(line.share for line in filled))
+    for line in filled:
+        # 50 cm are three lifts, so a share of it is three times as many, begun ones counted.
+        assert line.lifts == -(-round(line.share * 300) // 100)
+    assert len(made.sessions) > 1
+
+
 def test_rain_note_by_hand() -> None:
     """What is due today cannot wait; what is due in a fortnight can wait until that work day."""
     figs = group("Fig", 4, move(ONE, THREE, due=date(2027, 3, 6)))

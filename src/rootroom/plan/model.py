@@ -71,7 +71,7 @@ class WorkDay:
 class Work:
     """When and with what the work is done.
 
-    `days` are all work days from `first` to `last` in order, days off left out.
+    `days` are all work days from `first` to `last` in order, the days `off` left out.
     Of each session `spare_share` stays unplanned.
     """
 
@@ -86,6 +86,7 @@ class Work:
     store_days: int
     setup_min: float
     mix_setup_min: float
+    off: frozenset[date] = frozenset()
 
 
 @frozen

@@ -150,6 +150,7 @@ def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
         store_days=table.store_days if table.store_days is not None else 14,
         setup_min=minutes("setup").likely if table.setup is None else table.setup,
         mix_setup_min=minutes("mix setup").likely if table.mix_setup is None else table.mix_setup,
+        off=frozenset(table.off or ()),
     )
 
 

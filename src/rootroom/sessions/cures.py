@@ -7,7 +7,8 @@ a still smaller one would not do is not proved.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
+from math import floor
 from typing import Literal
 
 from attrs import evolve, frozen
@@ -24,6 +25,7 @@ MOST_TASKS = 400
 MOST_SOLVED = 3000
 """Tasks of all problems together that are solved for cures: work, not a clock, ends the search."""
 
+SMALL = 1e-9
 SECONDS = 0.4
 STEPS_MIN = (30, 60, 120, 180, 240)
 WEEKS = (1, 2, 4, 8)
@@ -35,13 +37,15 @@ class Cure:
     """One change that is enough by itself.
 
     `kind` is "minutes" (`amount` [min] more on each work day), "people" (one more on each),
-    "day" (one more work day on `date`), "last" (`amount` weeks more at the end, the last on `date`)
+    "day" (one more work day on `date`, worked as that of `like`), "last" (`amount` weeks more at
+    the end, the last on `date`)
     or "containers" (`amount` more that may be bought of kind `container`).
     """
 
     kind: Literal["minutes", "people", "day", "last", "containers"]
     amount: int = 0
     date: int | None = None
+    like: int | None = None
     container: int | None = None
 
 
@@ -51,15 +55,16 @@ Change = tuple[Cure, Callable[[], Problem]]
 def find_cures(
     problem: Problem,
     *,
-    ticks: int,
-    dates: range | None = None,
+    ticks: float,
+    dates: Sequence[int] = (),
     late: bool = False,
     out_of_time: Callable[[], bool] = lambda: False,
 ) -> tuple[Cure, ...]:
     """Return changes that cure a late or impossible problem, at most one of each kind.
 
-    `ticks` is how many of the problem's minutes make one [min]; `dates` are the days among which
-    one more work day is tried; `late` accepts an answer that does all work, some of it late.
+    `ticks` is how many of the problem's minutes one more minute [min] of the clock gives a person,
+    the spare share taken off; `dates` are those that one more work day is tried on; `late` accepts
+    an answer that does all work, some of it late.
     `out_of_time` ends the search.
     """
     if len(problem.tasks) > MOST_TASKS or not problem.days:
@@ -99,9 +104,9 @@ def _containers(problem: Problem) -> Iterator[Change]:
         yield Cure("containers", short.missing, container=short.container), changed
 
 
-def _minutes(problem: Problem, ticks: int) -> Iterator[Change]:
+def _minutes(problem: Problem, ticks: float) -> Iterator[Change]:
     for step in STEPS_MIN:
-        more = step * ticks
+        more = floor(step * ticks + SMALL)
 
         def changed(more: int = more) -> Problem:
             days = (
@@ -128,18 +133,16 @@ def _people(problem: Problem) -> Iterator[Change]:
     yield Cure("people", 1), changed
 
 
-def _days(problem: Problem, dates: range | None) -> Iterator[Change]:
-    """Yield one more work day, as long as the longest, on each date that is none yet."""
-    taken = {day.date for day in problem.days}
+def _days(problem: Problem, dates: Sequence[int]) -> Iterator[Change]:
+    """Yield one more work day, as long as the longest, on each of the last of these dates."""
     longest = max(problem.days, key=lambda day: day.minutes)
-    free = [date for date in dates or () if date not in taken]
-    for date in free[-MOST_DATES:]:
+    for date in dates[-MOST_DATES:]:
 
         def changed(date: int = date) -> Problem:
             days = sorted([*problem.days, evolve(longest, date=date)], key=lambda day: day.date)
             return evolve(problem, days=tuple(days))
 
-        yield Cure("day", 1, date), changed
+        yield Cure("day", 1, date, longest.date), changed
 
 
 def _later(problem: Problem) -> Iterator[Change]:

@@ -96,6 +96,8 @@ class Work:
     `items` by task number, `mixes` and `containers` by theirs; `ticks` is how many of the
     problem's whole minutes make one minute of the clock. `ready` names the mixes that are bought,
     `ready_share` says of each mix how much of it comes out of bags [0 to 1].
+    Of the clock's time `spare_share` stays unplanned, and `idle` are the dates that could be work
+    days beside those of the problem: inside the work dates, and not off.
     """
 
     problem: Problem
@@ -106,6 +108,8 @@ class Work:
     ready: frozenset[str] = frozenset()
     ready_share: Mapping[str, float] = field(factory=dict)
     bed_tasks: Mapping[str, int] = field(factory=dict)
+    spare_share: float = 0.0
+    idle: tuple[int, ...] = ()
 
     def minutes(self, ticks: int) -> float:
         """Return whole minutes of the problem as minutes [min] of the clock."""

@@ -6,12 +6,12 @@ keeps its own order and gaps.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date, time, timedelta
 
 from attrs import frozen
 
+from rootroom.counts import ceil_count
 from rootroom.plan.model import Move, Plan
 from rootroom.sessions.items import BedItem, MoveItem, Row, Work
 from rootroom.sessions.problem import Answer, Placed
@@ -61,7 +61,6 @@ class _Part:
 
 def draft_days(plan: Plan, work: Work, answer: Answer) -> Iterator[tuple[int, list[Draft]]]:
     """Yield every day with work (a position), and what its tasks do in the order of the plan."""
-    done: Counter[int] = Counter()
     hands = {n: _Hand(item) for n, item in enumerate(work.items) if isinstance(item, MoveItem)}
     following = {
         item.previous: item.move
@@ -78,14 +77,13 @@ def draft_days(plan: Plan, work: Work, answer: Answer) -> Iterator[tuple[int, li
             item = work.items[one.task]
             unit_min = work.minutes(work.problem.tasks[one.task].minutes)
             if isinstance(item, BedItem):
-                line = _bed_line(item, done[one.task], one.count, unit_min * one.count)
+                line = _bed_line(item, one.count, unit_min * one.count)
                 drafts.append(Draft(one.task, (line,), ((item.bed.name, 0),)))
             else:
                 then = following.get(one.task)
                 opens = max(then.opens, today + timedelta(then.wait_days)) if then else None
                 parts = hands[one.task].take(one.count * item.unit)
                 drafts.append(_plant_draft(one.task, item, parts, unit_min, plan, opens))
-            done[one.task] += one.count
         yield day, drafts
 
 
@@ -203,11 +201,9 @@ def find_checkpoint(pots: int, scoops: float) -> Checkpoint | None:
     return Checkpoint(best, max(round(best * scoops * 2), 1) / 2)
 
 
-def _bed_line(item: BedItem, done: int, portions: int, minutes: float) -> Line:
+def _bed_line(item: BedItem, portions: int, minutes: float) -> Line:
     layer = item.bed.layers[item.layer]
-    first = item.first + done
-    end = first + portions
-    lifts = -(-item.lifts * end // item.of_portions) - item.lifts * first // item.of_portions
+    lifts = ceil_count(item.lifts * portions, item.of_portions)
     return Line(
         kind="fill bed",
         name=item.bed.name,

@@ -47,14 +47,14 @@ def explain(
         reasons = [_full(work, answer)]
     cures = find_cures(
         problem,
-        ticks=work.ticks,
+        ticks=work.ticks * (1 - work.spare_share),
         dates=_dates(work, windows, answer),
         late=not answer.found,
         out_of_time=out_of_time,
     )
     words = [_cure(work, cure) for cure in cures]
     if answer.found:
-        words += _later_dates(work, answer)
+        words.append(_later_dates(work, answer))
     elif not words and len(problem.tasks) <= MOST_TASKS:
         words.append(
             "no single change of those tried is enough: longer days, one more person, one more "
@@ -132,19 +132,16 @@ def _late_tasks(work: Work, answer: Answer) -> list[int]:
     )
 
 
-def _dates(work: Work, windows: Windows, answer: Answer) -> range:
+def _dates(work: Work, windows: Windows, answer: Answer) -> list[int]:
     """Return the dates on which one more work day may help: up to the late work's dates."""
     problem = work.problem
-    late = _late_tasks(work, answer)
-    if late:
-        opens = min(problem.tasks[n].opens for n in late)
-        limit = max(problem.tasks[n].due_date for n in late)
-        return range(max(opens, problem.days[0].date - 7), limit + 1)
-    short = stretch(problem, windows, windows.final)
-    if short is not None:
-        first, final = (problem.days[n].date for n in (short.first, short.final))
-        return range(min(problem.tasks[n].opens for n in short.tasks), max(first, final) + 1)
-    return range(problem.days[0].date, problem.days[-1].date + 1)
+    tasks, limit = _late_tasks(work, answer), problem.days[-1].date
+    if tasks:
+        limit = max(problem.tasks[n].due_date for n in tasks)
+    elif (short := stretch(problem, windows, windows.final)) is not None:
+        tasks, limit = list(short.tasks), problem.days[max(short.first, short.final)].date
+    opens = min((problem.tasks[n].opens for n in tasks), default=0)
+    return [date for date in work.idle if opens <= date <= limit]
 
 
 def _cure(work: Work, cure: Cure) -> str:
@@ -156,7 +153,7 @@ def _cure(work: Work, cure: Cure) -> str:
         return "one more person on every work day"
     if cure.kind == "day":
         assert cure.date is not None
-        return f"one more work day, on {_day(cure.date)}"
+        return f"one more work day{_like(work, cure)}, on {_day(cure.date)}"
     if cure.kind == "containers":
         assert cure.container is not None
         return f"{cure.amount} more {work.containers[cure.container]} in stock or from a shop"
@@ -164,14 +161,24 @@ def _cure(work: Work, cure: Cure) -> str:
     return f"work dates that run until {_day(cure.date)}"
 
 
-def _later_dates(work: Work, answer: Answer) -> list[str]:
-    """Return the dates that would make the planned days the right ones."""
+def _like(work: Work, cure: Cure) -> str:
+    """Return which day the new one is like, where the plan's days differ."""
+    offers = {(day.minutes, day.people) for day in work.problem.days}
+    return f" like {_day(cure.like)}" if cure.like is not None and len(offers) > 1 else ""
+
+
+def _later_dates(work: Work, answer: Answer) -> str:
+    """Return the dates, all of them needed, that would make the planned days the right ones."""
     problem = work.problem
-    words = []
-    for number in _late_tasks(work, answer)[:MOST_NAMES]:
-        last = max(problem.days[p.day].date for p in answer.placed if p.task == number)
-        words.append(f"{_name(work, number)}: `by` no earlier than {_day(last)}")
-    return words
+    late = _late_tasks(work, answer)
+    last: dict[int, int] = {}
+    for one in answer.placed:
+        last[one.task] = max(last.get(one.task, 0), problem.days[one.day].date)
+    if len(late) == 1:
+        return f"{_name(work, late[0])}: `by` no earlier than {_day(last[late[0]])}"
+    dates = ", ".join(f"{_name(work, n)} {_day(last[n])}" for n in late[:MOST_NAMES])
+    more = f", and {len(late) - MOST_NAMES} more moves or beds" if len(late) > MOST_NAMES else ""
+    return f"`by` no earlier than these, together: {dates}{more}"
 
 
 def _names(work: Work, tasks: tuple[int, ...]) -> str:

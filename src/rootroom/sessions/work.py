@@ -285,9 +285,12 @@ class _Builder:
             vessel_ml=vessel_ml,
             store_ml=floor(work.store_l * 1000 + SMALL),
         )
+        taken = {day.date for day in days} | work.off
+        dates = (date.fromordinal(n) for n in range(first.toordinal(), work.last.toordinal() + 1))
+        idle = tuple(day.toordinal() for day in dates if day not in taken)
         return Work(
             problem, tuple(self.items), tuple(self.mixes), tuple(self.containers), ticks,
-            self.ready, self.ready_share, self.bed_tasks,
+            self.ready, self.ready_share, self.bed_tasks, work.spare_share, idle,
         )  # fmt: skip
 
     def _vessel_ml(self) -> int:

@@ -6,10 +6,10 @@ from datetime import date
 
 import pytest
 
-from rootroom.plan.model import Pack, Supply
+from rootroom.plan.model import Pack, Supply, WorkDay
 from rootroom.sessions.result import Schedule
 from tests.support.plans import HERE, group, mix, move, plan, pot, work
-from tests.support.scheduling import days, minutes, scheduled
+from tests.support.scheduling import SATURDAY, days, minutes, scheduled
 
 ONE, THREE, SEVEN = pot("#1", 2.5), pot("#3", 9.0), pot("#7", 22.0)
 TREE = mix("tree", {"bark": 2, "peat": 1})
@@ -39,11 +39,11 @@ def test_too_little_time() -> None:
         "from 6 March 2027 to 13 March 2027 work that has no other days takes 450 min, and the "
         "days offer 368 min: 82 min short (`Fig` (move 1))"
     ) == schedule.why.reasons[0]
-    # A third day of 204 min would do, and so would 60 min more on both days; 30 would not:
-    # of 82 min that are short, 2 x 30 give 60.
+    # A third day of 204 min would do. 60 min more on both days, 51 without the spare share, would
+    # not: 255 less 40 of set-ups are 215, and 29 pots take 174 and 4 batches; 31 take 186 and 4.
     assert (
         "one more work day, on 7 March 2027",
-        "1 hour more on every work day",
+        "2 hours more on every work day",
         "one more person on every work day",
         "work dates that run until 20 March 2027",
     ) == schedule.why.cures
@@ -57,6 +57,52 @@ def test_late_work_gets_the_date_that_would_be_right() -> None:
     assert "16 min short" in schedule.why.reasons[0]
     assert "30 minutes more on every work day" in schedule.why.cures
     assert "`Fig` (move 1): `by` no earlier than 13 March 2027" == schedule.why.cures[-1]
+
+
+def test_more_hours_are_those_of_the_clock() -> None:
+    """With half of each session left unplanned an hour more is half an hour of work."""
+    figs = group("Fig", 20, move(ONE, THREE, due=date(2027, 3, 13)))
+    own = minutes(pot_3=6.0, blend=0.0)
+
+    def on_days_of(clock_min: float) -> Schedule:
+        garden = work(days=days(4, clock_min=clock_min), spare_share=0.5, mix_setup_min=0.0)
+        return scheduled(plan([figs], [TREE], work=garden, minutes=own))
+
+    # 20 x 6 = 120 min of work; two days of 60 less 20 of set-up hold 80. Half an hour more on each
+    # would be 15 min, in all 110, so it takes the hour: 140.
+    made = on_days_of(120.0)
+    assert made.late
+    assert made.why is not None
+    assert "1 hour more on every work day" in made.why.cures
+    assert on_days_of(150.0).late
+    assert not on_days_of(180.0).late
+
+
+def test_one_more_day_is_inside_the_work_dates_and_not_off() -> None:
+    """The 7th to the 9th are off, and a date before the 6th would be an error of the plan."""
+    off = frozenset(date(2027, 3, day) for day in (7, 8, 9))
+    unlike = (WorkDay(SATURDAY, 240.0, 1), WorkDay(date(2027, 3, 13), 300.0, 1))
+    figs = group("Fig", 60, move(ONE, THREE, due=date(2027, 3, 13)))
+    made = scheduled(plan([figs], [TREE], work=work(days=unlike, off=off), minutes=OWN))
+
+    assert made.why is not None
+    assert "one more work day like 13 March 2027, on 10 March 2027" == made.why.cures[0]
+
+
+def test_dates_of_several_late_groups_are_needed_together() -> None:
+    """A later date for one of two late groups alone is no cure, so one line names both."""
+    due = date(2027, 3, 6)
+    groups = [group(name, 40, move(ONE, THREE, due=due)) for name in ("Fig", "Bay")]
+    garden = work(days=days(4), mix_setup_min=0.0)
+    own = minutes(pot_3=6.0, blend=0.0)
+    made = scheduled(plan(groups, [TREE], work=garden, minutes=own))
+
+    # A day holds (204 - 20) / 6 = 30 of the 80 plants: all are done on the third Saturday.
+    assert made.why is not None
+    assert (
+        "`by` no earlier than these, together: `Fig` (move 1) 13 March 2027, `Bay` (move 1) "
+        "20 March 2027"
+    ) == made.why.cures[-1]
 
 
 @pytest.mark.parametrize(
