@@ -45,9 +45,8 @@ def filled_sections(shapes: Sequence[Shape], to_m: Sequence[float | None] | None
     """
     import numpy as np
 
-    known = np.fromiter(map(id, shapes), dtype=np.intp, count=len(shapes))
-    _, first, kind = np.unique(known, return_index=True, return_inverse=True)
-    counts, (foot, height, a, b, c) = _parts([shapes[one] for one in first.tolist()])
+    distinct, kind = _distinct(shapes)
+    counts, (foot, height, a, b, c) = _parts(distinct)
     ends = np.cumsum(counts)
     fill = _fills((foot + height)[ends - 1][kind], to_m)
 
@@ -64,6 +63,17 @@ def filled_sections(shapes: Sequence[Shape], to_m: Sequence[float | None] | None
     signed = np.concatenate([in_z, -in_z[:, raised]], axis=1)
     powers = np.stack([np.ones_like(end), end, end**2])
     return Sections(fill, np.concatenate([pot, pot[raised]]), end, signed * powers)
+
+
+def _distinct(shapes: Sequence[Shape]) -> tuple[Sequence[Shape], Numbers]:
+    """Return each shape object once, and for every place the number of the one that stands there."""
+    import numpy as np
+
+    known = np.fromiter(map(id, shapes), dtype=np.intp, count=len(shapes))
+    _, first, kind = np.unique(known, return_index=True, return_inverse=True)
+    if len(first) == len(shapes):
+        return shapes, np.arange(len(shapes))
+    return [shapes[one] for one in first.tolist()], kind
 
 
 def _parts(shapes: Sequence[Shape]) -> tuple[Numbers, tuple[Floats, ...]]:
