@@ -66,7 +66,7 @@ def filled_sections(shapes: Sequence[Shape], to_m: Sequence[float | None] | None
 
 
 def _distinct(shapes: Sequence[Shape]) -> tuple[Sequence[Shape], Numbers]:
-    """Return each shape object once, and for every place the number of the one that stands there."""
+    """Return each shape object once, and for every place the number of the one there."""
     import numpy as np
 
     known = np.fromiter(map(id, shapes), dtype=np.intp, count=len(shapes))
