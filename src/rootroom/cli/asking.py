@@ -20,13 +20,14 @@ Told = tuple[str, dict[str, Any]]
 
 
 def ask_for_sessions(
-    path: Path, written: Plan, *, session: date | None, seconds: float | None
+    path: Path, written: Plan, *, session: date | None, by: str, seconds: float | None
 ) -> None:
     """Ask about the session, then about the next one as long as the answer is yes.
 
     Nothing of a session is written before its last question is answered.
     """
-    from rootroom.cli.recording import new_event, next_session, note, session_work
+    from rootroom.cli.keeping import new_event, note
+    from rootroom.cli.wall import next_session, session_work
 
     day = session or next_session(path, seconds)[0]
     while True:
@@ -37,7 +38,7 @@ def ask_for_sessions(
         if told is None:
             say("nothing noted")
             return
-        note(path, [new_event(kind, day, data, session=day) for kind, data in told])
+        note(path, [new_event(kind, day, data, session=day, by=by) for kind, data in told])
         try:
             if not _yes("Another session? [y/N] ", default=False):
                 return

@@ -44,7 +44,9 @@ def postpone(
     seconds: ReplanSeconds = None,
 ) -> None:
     """Note that work must wait, plan the rest again, and tell what changes and what is missed."""
-    from rootroom.cli.recording import new_event, next_session, note, tell_changes
+    from rootroom.cli.keeping import new_event, note
+    from rootroom.cli.replanning import tell_changes
+    from rootroom.cli.wall import next_session
 
     if (days is None) == (not rain):
         fail("give either --days, or --rain with the day")

@@ -253,7 +253,7 @@ def _hang_up(path: Path, made: Season) -> None:
 
     if not record_path(path).exists():
         return
-    from rootroom.cli.recording import hang_up
+    from rootroom.cli.wall import hang_up
     from rootroom.sessions.staying import hang
 
     if hang(made.schedule.sessions) != made.plan.wall:

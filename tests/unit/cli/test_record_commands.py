@@ -156,6 +156,14 @@ def test_enter_keeps_what_was_planned(plan: Path) -> None:
     assert "left" not in told
 
 
+def test_who_tells_it_is_kept(plan: Path) -> None:
+    """`--by` holds for a screen as for options."""
+    run("record", plan, "--quick", "--by", "Ana", typed="\n\n\n\n\n\n\n\n\n")
+
+    told = [event for event in read_record(record_path(plan)).events if event.kind != "planned"]
+    assert {"Ana"} == {event.by for event in told}
+
+
 @pytest.mark.parametrize("typed", ["", "\n\n", "\n\n\n\n\n\n\nn\n"])
 def test_a_screen_that_is_left_notes_nothing(plan: Path, typed: str) -> None:
     """When the input ends, or the last answer is no, the session stays unnoted."""
@@ -273,6 +281,23 @@ def test_error_no_such_record(plan: Path) -> None:
         (["--moved", "Fig=2"], "which day was it?"),
         (["--on", "2027-03-20", "--moved", "Fog=2"], "unknown plant: `Fog` [unknown-name]"),
         (["--take-back", "nothing"], "no line of the record has this id: `nothing`"),
+        (["--instead", "nothing"], "--instead corrects one line: give just one note beside it"),
+        (
+            ["--instead", "x", "--moved", "Fig=1", "--done"],
+            "--instead corrects one line: give just one note beside it",
+        ),
+        (
+            ["--session", "2027-03-20", "--done", "--cut-short"],
+            "a session is done as planned or cut short: give --done or --cut-short",
+        ),
+        (
+            ["--on", "2027-03-20"],
+            'what was done on 2027-03-20?\n\nhint: add a note, as --moved "Fig=12"',
+        ),
+        (
+            ["x.jsonl", "--moved", "Fig=1"],
+            "a phone's file stands alone: give it without other notes",
+        ),
         (
             ["--session", "2027-03-21", "--done"],
             "no session was planned on this day: 2027-03-21\n\n"
