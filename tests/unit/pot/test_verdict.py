@@ -70,9 +70,21 @@ def test_wet_pot_is_called_out():
     verdict = judge(figures, uses()["vegetables"], pot)
     assert verdict.comparisons[0].reading == "less"
     assert verdict.comparisons[0].text == (
-        "holds more water and less air than is usual for container gardens in this pot: "
-        "1 % air, published 10 % or more"
+        "holds more water and less air than is usual for container plants in this pot: "
+        "1 % air, published 10 to 25 %"
     )
+
+
+def test_vegetables_may_have_too_much_air_as_any_plant():
+    """An open-ended source does not hide the upper end of another: 36 % air is more than usual."""
+    open_mix = Curve(0.80, 0.2, 0.5, 1.5)
+    figures = known(open_mix, open_mix, open_mix)
+    pot = figures.water.in_pots([Cylinder(0.3, 0.3)])[0]
+    readings = {
+        use: judge(figures, uses()[use], pot).comparisons[0].reading
+        for use in ("vegetables", "container plants")
+    }
+    assert readings == {"vegetables": "more", "container plants": "more"}
 
 
 def test_core_is_compared_at_its_own_height():

@@ -70,7 +70,7 @@ def test_low_pot_gets_its_remedies(plan, report):
     """A wet mix in a low pot is called out with a deeper pot and a coarser mix."""
     text = " ".join(drained_text(plan, report).split())
     assert "4 in square pot, wet & fine (Basil <b>):" in text
-    assert "less air than is usual for container gardens in this pot" in text
+    assert "less air than is usual for container plants in this pot" in text
     assert "a deeper pot: filled" in text
     assert "a coarser mix: 1 part of" in text
 
