@@ -80,6 +80,37 @@ def test_freed_pots_serve_again_by_hand() -> None:
     assert {("#3", 8), ("#1", 2)} == {(one.container, one.count) for one in made.containers_to_buy}
 
 
+def test_pots_washed_in_a_session_are_not_washed_again_the_evening_before() -> None:
+    """With minutes for washing the eight #1 are washed where they are freed: 16 minutes."""
+    figs = group("Fig", 8, move(ONE, THREE, due=date(2027, 3, 6)))
+    sage = group("Sage", 8, move(nothing("cutting"), ONE, opens=date(2027, 3, 13)))
+    own = {**OWN, **minutes(wash=2.0)}
+    made = scheduled(plan([figs, sage], [TREE], work=work(days=days(2)), minutes=own))
+
+    first, second = made.sessions
+    assert [("#1", 8, 16.0)] == [
+        (line.name, line.count, pytest.approx(line.minutes))
+        for _, line in lines_of([first], "wash")
+    ]
+    assert "stack the empty pots for washing" not in first.afterwards
+    assert {"#1": 8} == second.bring.from_freed
+    assert "wash" not in {step.kind for step in second.before}
+
+
+def test_mix_left_over_does_not_get_younger() -> None:
+    """What is left of the 6th is 7 days old on the 13th, and too old for 10 days on the 20th."""
+    dates = [date(2027, 3, day) for day in (6, 13, 20)]
+    groups = [group(f"Fig {day}", 1, move(ONE, THREE, opens=day, due=day)) for day in dates]
+    made = scheduled(plan(groups, [TREE], work=work(days=days(3), store_days=10), minutes=OWN))
+
+    # Half a batch of 67.5 L is 33.75, a pot takes 7.6245: 26.1255 are left, then 18.501. On the
+    # 20th those are 14 days old: half a batch is blended anew.
+    blended = {one.date: sum(b.batches for b in one.batches) for one in made.sessions}
+    assert {dates[0]: 0.5, dates[1]: 0.0, dates[2]: 0.5} == blended
+    assert 18.501 == pytest.approx(made.sessions[1].left_l["tree"], abs=0.01)
+    assert 26.1255 == pytest.approx(made.sessions[2].left_l["tree"], abs=0.01)
+
+
 def test_two_people_share_but_one_vessel_stays_one() -> None:
     """With two people the other one begins when the first batch is there, and blending goes on."""
     figs = group("Fig", 24, move(ONE, THREE))

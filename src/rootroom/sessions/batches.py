@@ -170,7 +170,9 @@ class _Stock:
         halves = ceil_count(max(need_l - over, 0.0), card.batch_l / 2)
         batches = batches_of(card, halves)
         left = over + batches.litres - need_l
-        self.over[mix] = (left, date) if left > 1e-6 else (0.0, date)
+        # The oldest goes first, so what is left after blending is new, and else as old as it was.
+        made_on = date if halves or mix not in self.over else self.over[mix][1]
+        self.over[mix] = (left, made_on) if left > 1e-6 else (0.0, date)
         for hold in self.work.problem.mixes[mix].holds:
             inner = card.scoops.get(self.work.mixes[hold.mix], 0.0) * card.scoop_l * halves / 2
             extra[hold.mix] += inner - planned_l * hold.parts / hold.whole

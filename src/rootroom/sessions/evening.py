@@ -54,9 +54,12 @@ def evening_before(
         pieces = round(amount) if unit == "pieces" else 0
         steps.append(Before("fetch", name, pieces, unit=unit, amount=amount))
     effort = Effort(plan)
-    for text, count in used.from_freed.items():
-        took = 0.0 if effort.wash_counts else effort.wash_min(containers[text], count)
-        steps.append(Before("wash", text, count=count, minutes=took, unit="pieces", amount=count))
+    if not effort.wash_counts:  # else they were washed in the session that freed them
+        for text, count in used.from_freed.items():
+            took = effort.wash_min(containers[text], count)
+            steps.append(
+                Before("wash", text, count=count, minutes=took, unit="pieces", amount=count)
+            )
     steps += _wetting(plan, batches)
     steps += _watering(lines, containers)
     return tuple(steps)
@@ -167,6 +170,7 @@ def afterwards(lines: Sequence[Line]) -> tuple[str, ...]:
         steps += ["shade from sun and wind for some days", "label every pot with name and date"]
     if any(line.kind == "fill bed" for line in lines):
         steps.append("water the bed so that it settles")
-    if any(line.frees_count for line in lines):
+    washed = {line.name for line in lines if line.kind == "wash"}
+    if any(line.frees_count and line.frees not in washed for line in lines):
         steps.append("stack the empty pots for washing")
     return tuple(steps)

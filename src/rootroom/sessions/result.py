@@ -135,8 +135,8 @@ class Batches:
 class Before:
     """A step of the evening before: `kind` is "water", "soak", "moisten", "wash" or "fetch".
 
-    `minutes` [person-minutes] is what it will take; it lies outside the session's minutes unless
-    the plan gives minutes for this kind of work.
+    `minutes` [person-minutes] is what it will take, outside the session's minutes. Where the plan
+    gives minutes for washing, pots are washed in the session that frees them and not here.
     """
 
     kind: Literal["water", "soak", "moisten", "wash", "fetch"]
