@@ -25,7 +25,20 @@ from rootroom.record.learning import Learned, learn
 __all__ = ["Figure", "figures", "plan_containers"]
 
 KNOWN_SHARE = 0.03
-"""A volume or figure that is stated as one number is taken to be right within this share."""
+"""A volume or figure that is stated as one number is taken to be right within this share.
+
+A guess of ours as well.
+"""
+
+SCATTER = {"packing": 0.10, "ball": 0.06, "spill": 0.015, "shrink": 0.03, "peat": 0.12}
+"""Usual standard deviation of one measurement, in the figure's unit; `peat` is its swelling.
+
+These and `SCATTER_SHARE` are our guesses: no source was found, and whoever prints them says so.
+What was seen of the scatter soon counts for more than they do.
+"""
+
+SCATTER_SHARE = {"fill": 0.05, "swells": 0.07, "minutes": 0.25}
+"""The same as a share of the likely value, where figures differ in size; our guesses as well."""
 
 ORDER = ("packing", "ball", "spill", "fill", "shrink", "swells", "minutes")
 
@@ -35,7 +48,8 @@ class Figure:
     """One figure that the record tells of.
 
     `what` and `of` name it, `source` says where its published range is from, `evidence` is what was
-    measured and `learned` what it comes to. `header` and `line` are what to write into the plan.
+    measured and `learned` what it comes to. `scatter` is the standard deviation that one
+    measurement was taken to have. `header` and `line` are what to write into the plan.
     """
 
     what: str
@@ -43,6 +57,7 @@ class Figure:
     source: str
     evidence: tuple[Evidence, ...]
     learned: Learned
+    scatter: float
     header: str
     line: str
 
@@ -76,7 +91,9 @@ def figures(plan: Plan, events: Iterable[Event]) -> tuple[Figure, ...]:
             most=prior.most,
         )
         header, line = _line(plan, what, of, learned.result)
-        result.append(Figure(what, of, prior.source, evidence, learned, header, line))
+        result.append(
+            Figure(what, of, prior.source, evidence, learned, prior.scatter, header, line)
+        )
     return tuple(result)
 
 
@@ -92,11 +109,11 @@ def plan_containers(plan: Plan) -> Mapping[str, Container]:
 def _prior(plan: Plan, boxes: Mapping[str, Container], what: str, of: str) -> _Prior | None:
     """Return where a figure starts; None for one that the plan has nothing to do with."""
     if what == "packing":
-        return _factor("packing", scatter=0.10, least=1.0, most=2.0)
+        return _factor("packing", least=1.0, most=2.0)
     if what == "ball":
-        return _factor("ball", scatter=0.06, least=0.0, most=1.0)
+        return _factor("ball", least=0.0, most=1.0)
     if what == "spill":
-        return _factor("spill", scatter=0.015, least=0.0, most=0.5)
+        return _factor("spill", least=0.0, most=0.5)
     if what == "shrink":
         return _shrink(plan, of)
     if what == "swells":
@@ -105,15 +122,19 @@ def _prior(plan: Plan, boxes: Mapping[str, Container], what: str, of: str) -> _P
         box = _shipped(of) or boxes[of]
         spread = _at_least_doubtful(box.fill_l)
         most = max(box.brim_l.high, spread.high) * 1.5
-        return _Prior(spread, box.source or "the plan", 0.05 * spread.likely, most)
+        return _Prior(spread, box.source or "the plan", _share("fill", spread), most)
     if what == "minutes":
         return _minutes(plan, boxes, of)
     return None
 
 
-def _factor(name: str, *, scatter: float, least: float, most: float) -> _Prior:
+def _factor(name: str, *, least: float, most: float) -> _Prior:
     row = factor_row(name)
-    return _Prior(row.spread, row.source, scatter, most, least)
+    return _Prior(row.spread, row.source, SCATTER[name], most, least)
+
+
+def _share(what: str, spread: Spread) -> float:
+    return SCATTER_SHARE[what] * spread.likely
 
 
 def _shrink(plan: Plan, of: str) -> _Prior | None:
@@ -121,17 +142,17 @@ def _shrink(plan: Plan, of: str) -> _Prior | None:
         return None
     known = plan.ingredients
     row = usual_shrink([part in known and known[part].coarse for part in plan.mixes[of].parts])
-    return None if row is None else _Prior(row.spread, row.source, 0.03, 0.6)
+    return None if row is None else _Prior(row.spread, row.source, SCATTER["shrink"], 0.6)
 
 
 def _swells(plan: Plan, of: str) -> _Prior | None:
     supplies = [supply for supply in plan.supplies if supply.of == of and supply.swells]
     row = factor_row("swells")
     if of == "peat":
-        return _Prior(row.spread, row.source, 0.12, 3.0, 1.0)
+        return _Prior(row.spread, row.source, SCATTER["peat"], 3.0, 1.0)
     spread = next((supply.swells for supply in supplies if supply.swells is not None), None)
     spread = _at_least_doubtful(spread or Spread.exactly(1.0))
-    return _Prior(spread, "the plan", 0.07 * spread.likely, 3.0, 0.5)
+    return _Prior(spread, "the plan", _share("swells", spread), 3.0, 0.5)
 
 
 def _minutes(plan: Plan, boxes: Mapping[str, Container], of: str) -> _Prior | None:
@@ -150,7 +171,7 @@ def _minutes(plan: Plan, boxes: Mapping[str, Container], of: str) -> _Prior | No
     else:
         amount = 1.0
     spread = row.at(amount)
-    return _Prior(spread, row.source, 0.25 * spread.likely, 4 * spread.high, 0.01)
+    return _Prior(spread, row.source, _share("minutes", spread), 4 * spread.high, 0.01)
 
 
 def _shipped(text: str) -> Container | None:

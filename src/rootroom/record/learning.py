@@ -30,7 +30,7 @@ from rootroom.catalogue.spread import Spread
 __all__ = ["Learned", "Measurement", "learn", "moments"]
 
 USUAL = 8.0
-"""How many measurements the usual scatter counts for beside the scatter that was seen."""
+"""How many measurements the usual scatter counts for beside what was seen of it: our guess."""
 
 Z_90 = 1.2815515655446004
 """The 90th percentile of the standard normal distribution."""

@@ -30,7 +30,9 @@ def learned_text(
         parts.append(_table(figures))
         parts.append(
             "Published figures move with evidence: one rough measurement a little, a season's\n"
-            "worth far. `80 %` is the range that holds in 8 seasons of 10."
+            "worth far. `80 %` is the range that holds in 8 seasons of 10. How far single\n"
+            "measurements scatter is our guess, without a source; it matters less the more\n"
+            "there are of them."
         )
     if why:
         parts += [_why(figure) for figure in figures]
@@ -95,6 +97,8 @@ def _why(figure: Figure) -> str:
         counted = "" if weight == 1 else f", counts {weight:g}"
         value = _number(one.measured.value, what)
         rows.append(f"  {day_long(one.day)}{line}: {value} {tidy(one.how)}{counted}")
+    scatter = _number(figure.scatter, what)
+    rows.append(f"  one measurement is taken to scatter by {scatter}: our guess, no source")
     rows.append(f"  the measurements count {learned.weight:.0%}, the published range the rest")
     return "\n".join(rows)
 

@@ -228,3 +228,44 @@ def test_text_fits_and_shows_prior_data_and_result(tmp_path: Path) -> None:
 def test_nothing_to_learn_says_what_to_note(tmp_path: Path) -> None:
     """An empty record teaches nothing and says what could be noted."""
     assert learned_text(read(tmp_path), (), ()).startswith("The record has nothing to learn from")
+
+
+WHOLE = """\
+figure   published       measured   now  80 %
+--------------------------------------------------
+packing  1.05-1.15-1.55  1.3 (1x)  1.24  1.22-1.36
+
+Published figures move with evidence: one rough measurement a little, a season's
+worth far. `80 %` is the range that holds in 8 seasons of 10. How far single
+measurements scatter is our guess, without a source; it matters less the more
+there are of them.
+
+packing
+  published: SOURCE
+  Sat 20 Mar 2027, line 1: 1.3 measured, counts 3
+  one measurement is taken to scatter by 0.1: our guess, no source
+  the measurements count 78%, the published range the rest
+
+Lines for the plan (it is not changed by itself)
+
+[factors]
+packing = { low = 1.19, likely = 1.24, high = 1.43 }
+"""
+
+
+def test_whole_text_says_which_figures_are_guesses(tmp_path: Path) -> None:
+    """Prior, data, result and the lines to paste, and in plain words what no source stands behind.
+
+    By hand: the published range has mean 1.25 and variance 0.42 / 36 = 0.01167, the measurement
+    0.01 / 3, so it counts 0.01167 / 0.015 = 78 % and the mean is 1.25 + 0.78 x 0.05 = 1.289; the
+    triangle is narrowed to sqrt(0.222) = 0.471 and its mode is 1.289 - 0.0471 = 1.242.
+    Half the range is 1.2816 sqrt(0.01167 x 0.222) (1 + 2.642 x 0.605 / 32) = 0.0685.
+    """
+    events = told(("measured", {"what": "packing", "of": "", "value": 1.3, "times": 3}))
+    plan = read(tmp_path)
+    (found,) = figures(plan, events)
+    text = learned_text(plan, (found,), (), why=True)
+
+    source = next(line for line in text.splitlines() if "published: " in line)
+    assert WHOLE.replace("  published: SOURCE", source) == text
+    assert 0.1 == found.scatter
