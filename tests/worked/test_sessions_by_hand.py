@@ -144,21 +144,41 @@ def test_deep_bed_is_filled_in_lifts_before_planting() -> None:
     assert 30 == pytest.approx(sum(line.minutes for line in filled))
 
 
-def test_a_part_of_a_layer_takes_the_lifts_of_its_own_depth() -> None:
-    """Three lifts in four portions on four days: each portion, 12.5 cm of settled mix, is one."""
+def test_plants_are_sold_in_their_pots() -> None:
+    """Twelve plants go into #3 and are sold in them a week later: only the twelve #1 are empty."""
+    figs = group(
+        "Fig", 12, move(ONE, THREE), move(THREE, place="sold", number=2, wait_days=7, mix=None)
+    )
+    made = scheduled(plan([figs], [TREE], work=work(days=days(2)), minutes=OWN))
+
+    assert [{"#1": 12}, {}] == [session.frees for session in made.sessions]
+    assert "stack the empty pots for washing" not in made.sessions[1].afterwards
+    assert "water" not in {step.kind for step in made.sessions[1].before}
+
+
+def test_balls_are_watered_before_they_are_divided() -> None:
+    """Four balls divided in three are twelve plants to move, and four to water before that."""
+    mint = group("Mint", 4, move(THREE, ONE, into=3))
+    made = scheduled(plan([mint], [TREE], work=work(days=days(1)), minutes=OWN))
+
+    (session,) = made.sessions
+    assert [12] == [line.count for line in session.work if line.plants]
+    assert [4] == [step.count for step in session.before if step.kind == "water"]
+
+
+def test_a_day_takes_the_lifts_of_the_depth_that_it_fills() -> None:
+    """Three lifts of a layer over several days: 40 % of it are 1.2 lifts, so two, and 20 % one."""
     long_bed = bed("Long bed", 1.6, 0.50, [("tree", None)])
     own = minutes(fill_bed=280.0, blend=1.0)
-    garden = work(
-        days=days(4, clock_min=160.0), spare_share=0.0, setup_min=20.0, mix_setup_min=20.0
-    )
+    garden = work(days=days(4, clock_min=160.0), spare_share=0.0)
     made = scheduled(plan([], [TREE], [long_bed], work=garden, minutes=own))
 
-    filled = [line for _, line in lines_of(made.sessions, "fill bed")]
-    assert 1.0 == pytest.approx(sum(line.share for line in filled))
-    for line in filled:
-        # 50 cm are three lifts, so a share of it is three times as many, begun ones counted.
-        assert line.lifts == -(-round(line.share * 300) // 100)
     assert len(made.sessions) > 1
+    for session in made.sessions:
+        filled = [line for line in session.work if line.kind == "fill bed"]
+        share = sum(line.share for line in filled)
+        # A whole lift for each begun third of the layer.
+        assert -(-round(share * 300) // 100) == sum(line.lifts for line in filled)
 
 
 def test_rain_note_by_hand() -> None:

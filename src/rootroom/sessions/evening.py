@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 from attrs import evolve
 
 from rootroom.catalogue.minutes import minutes
+from rootroom.counts import ceil_count
 from rootroom.sessions.bring import ContainerUse
 from rootroom.sessions.effort import Effort
 from rootroom.sessions.result import Batches, Before, Bring, Line, Session
@@ -94,14 +95,17 @@ def _watering(lines: Sequence[Line], containers: Mapping[str, Container]) -> lis
         for text, box in containers.items()
         if box.holds
     }
-    wet = [line for line in lines if line.plants and line.old in each_min]
-    took = [line.count * each_min[line.old or ""] for line in wet]
+    wet = [
+        (line.name, count := ceil_count(line.count, line.into), count * each_min[line.old or ""])
+        for line in lines
+        if line.plants and line.kind != "sell" and line.old in each_min
+    ]
     if len(wet) > MOST_ROWS:
-        total, name = sum(line.count for line in wet), "plants to be moved"
-        return [Before("water", name, total, minutes=sum(took), unit="plants", amount=total)]
+        total, took = sum(count for _, count, _ in wet), sum(one for _, _, one in wet)
+        wet = [("plants to be moved", total, took)]
     return [
-        Before("water", line.name, line.count, minutes=m, unit="plants", amount=line.count)
-        for line, m in zip(wet, took, strict=True)
+        Before("water", name, count, minutes=took, unit="plants", amount=count)
+        for name, count, took in wet
     ]
 
 

@@ -6,6 +6,7 @@ keeps its own order and gaps.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date, time, timedelta
 
@@ -73,11 +74,14 @@ def draft_days(plan: Plan, work: Work, answer: Answer) -> Iterator[tuple[int, li
     for day, placed in by_day.items():
         today = date.fromordinal(work.problem.days[day].date)
         drafts = []
+        filled: Counter[tuple[str, int]] = Counter()  # portions of the bed layers, so far today
         for one in sorted(placed, key=lambda one: one.task):
             item = work.items[one.task]
             unit_min = work.minutes(work.problem.tasks[one.task].minutes)
             if isinstance(item, BedItem):
-                line = _bed_line(item, one.count, unit_min * one.count)
+                layer = (item.bed.name, item.layer)
+                line = _bed_line(item, filled[layer], one.count, unit_min * one.count)
+                filled[layer] += one.count
                 drafts.append(Draft(one.task, (line,), ((item.bed.name, 0),)))
             else:
                 then = following.get(one.task)
@@ -169,8 +173,9 @@ def _plant_line(
 
 
 def _freed(item: MoveItem, part: _Part) -> int:
-    """Return how many whole containers these plants of a row leave empty."""
-    if item.move.refresh is not None or not item.move.old.holds:
+    """Return how many whole containers these plants of a row leave empty; pots are sold too."""
+    stays = item.move.refresh is not None or item.move.place == "sold"
+    if stays or not item.move.old.holds:
         return 0
     per = item.old_per_container * item.move.into
     stay = -(-item.plants // item.move.into) < item.old_plants
@@ -201,9 +206,14 @@ def find_checkpoint(pots: int, scoops: float) -> Checkpoint | None:
     return Checkpoint(best, max(round(best * scoops * 2), 1) / 2)
 
 
-def _bed_line(item: BedItem, portions: int, minutes: float) -> Line:
+def _bed_line(item: BedItem, before: int, portions: int, minutes: float) -> Line:
+    """Return the line of so many portions of a layer, after those `before` on the same day.
+
+    A day's lifts are those of the depth that it fills.
+    """
     layer = item.bed.layers[item.layer]
-    lifts = ceil_count(item.lifts * portions, item.of_portions)
+    begun = ceil_count(item.lifts * before, item.of_portions)
+    lifts = ceil_count(item.lifts * (before + portions), item.of_portions) - begun
     return Line(
         kind="fill bed",
         name=item.bed.name,
