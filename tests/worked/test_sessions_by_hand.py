@@ -8,6 +8,7 @@ import pytest
 
 from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
+from rootroom.plan.model import WorkDay
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, work
 from tests.support.scheduling import days, lines_of, minutes, scheduled
 
@@ -192,6 +193,34 @@ def test_rain_note_by_hand() -> None:
     assert [("Bay", date(2027, 3, 20))] == [(w.name, w.until) for w in session.rain.can_wait]
     assert ["Fig"] == [w.name for w in session.rain.cannot]
     assert 0 == session.slack_days
+
+
+def test_work_of_two_days_waits_no_longer_than_the_first_of_them() -> None:
+    """30 pots need two of the short days: they must be taken up on the 20th to end on the 27th."""
+    short = [WorkDay(date(2027, 3, day), 120.0, 1) for day in (13, 20, 27)]
+    garden = work(days=(WorkDay(date(2027, 3, 6), 300.0, 1), *short), mix_setup_min=0.0)
+    figs = group("Fig", 30, move(ONE, THREE, due=date(2027, 3, 27)))
+    own = minutes(pot_3=5.0, blend=0.0)
+    made = scheduled(plan([figs], [TREE], work=garden, minutes=own))
+
+    (session,) = made.sessions
+    # 120 min less 15 % is 102, less 20 of set-up 82: 150 min take two such days.
+    assert [date(2027, 3, 20)] == [one.until for one in session.rain.can_wait]
+
+
+def test_what_cannot_wait_takes_no_room_from_what_can() -> None:
+    """Figs have no room for 150 minutes in the week to come; the bays' 50 minutes have."""
+    garden = work(
+        days=(WorkDay(date(2027, 3, 6), 300.0, 1), WorkDay(date(2027, 3, 13), 120.0, 1)),
+        mix_setup_min=0.0,
+    )
+    groups = [group("Fig", 30, move(ONE, THREE)), group("Bay", 10, move(ONE, THREE))]
+    own = minutes(pot_3=5.0, blend=0.0)
+    made = scheduled(plan(groups, [TREE], work=garden, minutes=own))
+
+    (session,) = made.sessions
+    assert [("Bay", date(2027, 3, 13))] == [(w.name, w.until) for w in session.rain.can_wait]
+    assert ["Fig"] == [w.name for w in session.rain.cannot]
 
 
 def test_lateness_by_hand() -> None:

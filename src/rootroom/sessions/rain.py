@@ -4,7 +4,8 @@ Work can wait until the last work day that breaks no rule and makes nothing late
 planned: its own date, the next move of the same plants as planned, plants that wait for the bed,
 and the containers that a later session counts on.
 What follows on the same day is rained off too and waits with it.
-It must also find room: the free minutes of the work days in between, nearest date first.
+It must also find room in the free minutes of the work days from then on, nearest date first; what
+cannot wait is done all the same and takes none.
 """
 
 from __future__ import annotations
@@ -139,7 +140,7 @@ def _find_room(
     task: int,
     wanted: int,
 ) -> int | None:
-    """Return the last work day with room for the work, if all of it finds room up to `latest`.
+    """Return the last work day from which on all of the work finds room up to `latest`, or None.
 
     The room is taken, so that what is asked later finds less.
     """
@@ -155,16 +156,15 @@ def _find_room(
         extra = problem.mix_setup + problem.mixes[record.mix].batch_minutes
     if not wanted:
         return days[-1] if days else None
-    until = None
+    taken: dict[int, int] = {}
     for later in reversed(days):
         setup = extra + (0 if later in opened else problem.session_setup)
-        room = free[later] - setup
-        if room > 0:
-            until = later if until is None else until
-            used = min(room, wanted)
-            free[later] -= used + setup
-            opened.add(later)
+        used = min(free[later] - setup, wanted)
+        if used > 0:
+            taken[later] = free[later] - used - setup
             wanted -= used
         if wanted <= 0:
-            return until
+            free.update(taken)
+            opened.update(taken)
+            return later
     return None
