@@ -12,7 +12,7 @@ from fractions import Fraction
 import pytest
 
 from rootroom.buying.shop import shop
-from rootroom.sheets.buying import money, per_volume
+from rootroom.sheets.money import money, per_volume
 from tests.support.buying import needs, pack, sack, supplier
 from tests.support.plans import mix, plan
 

@@ -2,75 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from fractions import Fraction
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.sheets.buying_choices import compare_text, turns_text
+from rootroom.sheets.buying_gaps import gaps_text
 from rootroom.sheets.csv_text import csv_text
 from rootroom.sheets.layout import fill, table
+from rootroom.sheets.money import LITRES_PER_CU_FT, amount_text, money, share_text, signed
 from rootroom.sheets.plain import clip, day_long, day_short, tidy
-from rootroom.units import show_mass, show_volume
+from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.result import (
         Change,
-        Comparison,
         Fee,
         Left,
         Line,
         Made,
         Shopping,
         Short,
-        Turn,
         Unit,
     )
     from rootroom.season import ScoopGap
     from rootroom.units import System
 
-__all__ = [
-    "amount_text",
-    "buying_csv",
-    "buying_text",
-    "change_text",
-    "gaps_shown",
-    "gaps_text",
-    "money",
-    "more_text",
-    "per_volume",
-    "seasons_text",
-]
+__all__ = ["buying_csv", "buying_text", "change_text", "seasons_text"]
 
 BLANK = "______"
 # Less than this is not worth a line [L, kg or pieces].
 LEAST_LEFT = 0.05
 MOST_LINES = 25
 FEES = {"trip": "trip", "delivery": "delivery", "tax": "tax on the goods"}
-LITRES_PER_CU_FT = Fraction("28.316846592")
-
-
-def money(cents: int) -> str:
-    """Return cents as `12.30`; the currency stands once at the head of a list."""
-    sign = "-" if cents < 0 else ""
-    return f"{sign}{abs(cents) // 100}.{abs(cents) % 100:02}"
-
-
-def amount_text(amount: float, unit: Unit, system: System, *, up: bool = False) -> str:
-    """Return an amount of litres, kilograms or pieces as one measures it."""
-    amount = max(amount, 0.0)
-    if unit == "pieces":
-        return str(round(amount))
-    return show_volume(amount, system, up=up) if unit == "l" else show_mass(amount, system, up=up)
-
-
-def per_volume(cents_per_l: Fraction, system: System) -> str:
-    """Return a price per cubic foot (US units) or per ten litres (metric), without the unit."""
-    litres = LITRES_PER_CU_FT if system == "us" else Fraction(10)
-    return money(int(cents_per_l * litres + Fraction(1, 2)))
-
-
-def volume_name(system: System) -> str:
-    """Return what `per_volume` prices are for."""
-    return "cu ft" if system == "us" else "10 L"
 
 
 def buying_text(shopping: Shopping, *, why: bool = False, gaps: Sequence[ScoopGap] = ()) -> str:
@@ -94,8 +57,8 @@ def buying_text(shopping: Shopping, *, why: bool = False, gaps: Sequence[ScoopGa
         if part
     ]
     # Each turn is solved for, so a long list shows them only on demand.
-    turns = _turns(shopping) if why or len(shopping.lines) <= MOST_LINES else ""
-    parts += [part for part in (_compare(shopping), turns, _left(shopping)) if part]
+    turns = turns_text(shopping) if why or len(shopping.lines) <= MOST_LINES else ""
+    parts += [part for part in (compare_text(shopping), turns, _left(shopping)) if part]
     if why:
         parts += [part for part in (_why(shopping), _proof(shopping)) if part]
     return "\n\n".join(parts)
@@ -137,43 +100,6 @@ def change_text(change: Change, system: System, unit: Unit) -> str:
         f"{amount_text(change.amount, 'l', system, up=True)} ({supply})",
         "without": f"buying at {change.source} after all ({supply})",
     }[change.kind]
-
-
-def gaps_shown(gaps: Sequence[ScoopGap], system: System) -> list[ScoopGap]:
-    """Return the gaps that can be measured: those whose two amounts do not read alike."""
-    return [
-        gap for gap in gaps if show_volume(gap.needs_l, system) != show_volume(gap.has_l, system)
-    ]
-
-
-def more_text(gap: ScoopGap) -> str:
-    """Return the cheapest packages for a gap, `1 more coir 5 kg, 13.50, Station Store`."""
-    if not gap.packs:
-        return "no supplier has so much more"
-    return "; ".join(
-        f"{more.packs} more {clip(more.of, 24)} {clip(more.pack, 16)}, {money(more.cents)}"
-        + (f", {clip(more.source, 24)}" if more.source else "")
-        for more in gap.packs
-    )
-
-
-def gaps_text(gaps: Sequence[ScoopGap], system: System) -> str:
-    """Return what level scoops take more of than the list has, and the packages for it."""
-    shown = gaps_shown(gaps, system)
-    if not shown:
-        return ""
-    rows = [
-        fill(
-            f"{clip(gap.of, 30)}: {show_volume(gap.needs_l, system, up=True)}, the list has "
-            f"{show_volume(gap.has_l, system)}. For the difference: {more_text(gap)}",
-            indent="  ",
-            hanging="    ",
-        )
-        for gap in shown
-    ]
-    head = "Measured by level scoops, the cards take more than the list has"
-    advice = "Or measure these parts to the recipe, with a smaller scoop; then the list is enough."
-    return "\n".join([head, *rows, fill(advice, indent="  ", hanging="  ")])
 
 
 def _counted(shopping: Shopping) -> str:
@@ -223,7 +149,7 @@ def _headline(shopping: Shopping) -> str:
     if shopping.unpriced:
         text += f" Not in it, as no supplier sells {_unpriced_names(shopping)}."
     if shopping.prices_up:
-        text += f" Prices raised by {_share(shopping.prices_up)}."
+        text += f" Prices raised by {share_text(shopping.prices_up)}."
     if shopping.without:
         text += f" Without {', '.join(sorted(map(tidy, shopping.without)))}."
     if shopping.lines and not shopping.short:
@@ -341,67 +267,12 @@ def _made_text(name: str, made: Made, system: System) -> str:
     if made.blended_l <= 0:
         return text
     parts = [
-        f"{tidy(part.of)} {_share(part.share)}"
-        + (f" ({_signed(part.difference_share)})" if made.bent else "")
+        f"{tidy(part.of)} {share_text(part.share)}"
+        + (f" ({signed(part.difference_share)})" if made.bent else "")
         for part in made.parts
     ]
     head = "parts bent from the plan's" if made.bent else "parts as planned"
     return f"{text}; {head}: {', '.join(parts)}"
-
-
-def _compare(shopping: Shopping) -> str:
-    rows = [row for one in shopping.compare for row in _compare_rows(one, shopping.system)]
-    notes = [
-        fill(f"{tidy(one.mix)} is not compared: no price for {', '.join(map(tidy, one.unpriced))}.")
-        for one in shopping.compare
-        if one.unpriced and one.ready
-    ]
-    if not rows and not notes:
-        return ""
-    header = ("saved", "mix", "own used", "own loose", "ready", "pack")
-    title = (
-        f"Own mix beside ready-made, per {volume_name(shopping.system)}, tax with it, trips without"
-    )
-    shown = [table(header, rows, "rlrrrl")] if rows else []
-    return "\n".join([title, *shown, *notes])
-
-
-def _compare_rows(one: Comparison, system: System) -> Iterable[list[str]]:
-    if one.own_cents_per_l is None or one.own_loose_cents_per_l is None:
-        return
-    own = per_volume(one.own_cents_per_l, system)
-    loose = per_volume(one.own_loose_cents_per_l, system)
-    if not one.ready:
-        yield ["", clip(one.mix, 16), own, loose, "", ""]
-    for ready in one.ready:
-        saved = "" if ready.saved_share is None else _signed(ready.saved_share).removeprefix("+")
-        pack = clip(ready.pack + (f", {ready.source}" if ready.source else ""), 22)
-        yield [saved, clip(one.mix, 16), own, loose, per_volume(ready.cents_per_l, system), pack]
-
-
-def _turns(shopping: Shopping) -> str:
-    lines = [_turn_text(turn) for turn in shopping.turns if turn.at_cents is not None]
-    for bulk in shopping.bulk:
-        if bulk.from_l is not None:
-            volume = amount_text(bulk.from_l, "l", shopping.system, up=True)
-            lines.append(
-                f"{tidy(bulk.of)}: in bulk from {tidy(bulk.source)}, fees with it, no dearer than "
-                f"packs from about {volume} on"
-            )
-    if not lines:
-        return ""
-    body = [fill(line, indent="  ", hanging="    ") for line in lines]
-    return "\n".join(["Where the choice turns, all else the same", *body])
-
-
-def _turn_text(turn: Turn) -> str:
-    assert turn.at_cents is not None
-    where = f", {tidy(turn.source)}" if turn.source else ""
-    head = f"{tidy(turn.of)} {tidy(turn.pack)}{where}, now {money(turn.price_cents)}"
-    change = Fraction(turn.at_cents - turn.price_cents, turn.price_cents)
-    if turn.direction == "up":
-        return f"{head}: another list is cheaper from {money(turn.at_cents)} ({_signed(change)})"
-    return f"{head}: worth buying at {money(turn.at_cents)} ({_signed(change)}) or less"
 
 
 def _left(shopping: Shopping) -> str:
@@ -459,13 +330,3 @@ def _proof(shopping: Shopping) -> str:
         "then packs from early in the file. Tax is on goods, not on trips or deliveries, rounded "
         "to the nearest cent for each supplier, half up."
     )
-
-
-def _share(share: Fraction) -> str:
-    text = f"{float(share * 100):.1f}".removesuffix(".0")
-    return f"{text} %"
-
-
-def _signed(share: Fraction) -> str:
-    per_cent = round(float(share * 100), 1)
-    return f"{per_cent:+.1f}".removesuffix(".0") + " %"

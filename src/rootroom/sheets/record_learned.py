@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import money
+from rootroom.sheets.money import money
 from rootroom.sheets.plain import clip, day_long, tidy
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from attrs import evolve
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.plan.model import Supply
 from rootroom.sessions.result import Batches, Late, Line
-from rootroom.sheets.plain import water
+from rootroom.sheets.plain import water, wrapped
 from rootroom.sheets.season_text import season_picture
 from rootroom.sheets.sessions import (
     addition_texts,
@@ -24,6 +24,7 @@ from rootroom.sheets.sessions import (
 )
 from rootroom.sheets.sessions_json import sessions_json
 from rootroom.sheets.work import dividing_text, pot_text, work_text
+from rootroom.units import show_volume
 from tests.support.plans import HERE, bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import days, minutes, scheduled
 
@@ -277,3 +278,17 @@ def test_rows_of_a_long_day_that_make_the_same_move_are_added_together() -> None
         "Rows that make the same move are added together; sessions --json has every row."
     )
     assert "Rows that make" not in work_text(few, "metric")
+
+
+def test_stored_mix_is_among_what_to_bring_and_no_amount_parts_from_its_unit() -> None:
+    """Mix that an earlier session left over stands with what it is of, on one line."""
+    figs = group("Fig", 24, move(ONE, THREE))
+    one = plan([figs], [TREE], work=work(days=days(3)), minutes=minutes(pot_3=12.0))
+    sessions = [session for session in scheduled(one).sessions if session.bring.stored_l]
+    (litres,) = sessions[0].bring.stored_l.values()
+    text = session_text(one, sessions[0])
+
+    assert f"{show_volume(litres, 'metric', up=True)} tree (stored)" in text
+    long = wrapped("Bring", [f"{n} × 4 in square pot (bought)" for n in range(40)])
+    rows = [row.removeprefix("Bring").strip().rstrip(",") for row in long.splitlines()]
+    assert all(row.endswith("square pot (bought)") for row in rows)

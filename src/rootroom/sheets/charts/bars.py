@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import per_volume, volume_name
 from rootroom.sheets.charts.svg import Drawing, text_width
+from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.plain import clip
 from rootroom.sheets.wording import words
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import money
 from rootroom.sheets.charts.svg import Drawing, text_width
+from rootroom.sheets.money import money
 from rootroom.sheets.plain import clip, day_short
 from rootroom.units import show_minutes, show_volume
 

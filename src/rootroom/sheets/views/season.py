@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import per_volume, volume_name
 from rootroom.sheets.demand import check_line
+from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.sessions import latest_first
 from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words

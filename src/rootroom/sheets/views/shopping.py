@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import change_text, gaps_shown, more_text, seasons_text
+from rootroom.sheets.buying import change_text, seasons_text
+from rootroom.sheets.buying_gaps import gaps_shown, more_text
 from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 

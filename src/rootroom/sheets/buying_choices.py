@@ -1,0 +1,74 @@
+"""What other choices would cost: own mix beside ready-made, and where the list would turn."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.layout import fill, table
+from rootroom.sheets.money import amount_text, money, per_volume, signed, volume_name
+from rootroom.sheets.plain import clip, tidy
+
+if TYPE_CHECKING:
+    from rootroom.buying.result import Comparison, Shopping, Turn
+    from rootroom.units import System
+
+__all__ = ["compare_text", "turns_text"]
+
+
+def compare_text(shopping: Shopping) -> str:
+    """Return own mix beside ready-made, per volume; empty where neither has a price."""
+    rows = [row for one in shopping.compare for row in _compare_rows(one, shopping.system)]
+    notes = [
+        fill(f"{tidy(one.mix)} is not compared: no price for {', '.join(map(tidy, one.unpriced))}.")
+        for one in shopping.compare
+        if one.unpriced and one.ready
+    ]
+    if not rows and not notes:
+        return ""
+    header = ("saved", "mix", "own used", "own loose", "ready", "pack")
+    title = (
+        f"Own mix beside ready-made, per {volume_name(shopping.system)}, tax with it, trips without"
+    )
+    shown = [table(header, rows, "rlrrrl")] if rows else []
+    return "\n".join([title, *shown, *notes])
+
+
+def _compare_rows(one: Comparison, system: System) -> Iterable[list[str]]:
+    if one.own_cents_per_l is None or one.own_loose_cents_per_l is None:
+        return
+    own = per_volume(one.own_cents_per_l, system)
+    loose = per_volume(one.own_loose_cents_per_l, system)
+    if not one.ready:
+        yield ["", clip(one.mix, 16), own, loose, "", ""]
+    for ready in one.ready:
+        saved = "" if ready.saved_share is None else signed(ready.saved_share).removeprefix("+")
+        pack = clip(ready.pack + (f", {ready.source}" if ready.source else ""), 22)
+        yield [saved, clip(one.mix, 16), own, loose, per_volume(ready.cents_per_l, system), pack]
+
+
+def turns_text(shopping: Shopping) -> str:
+    """Return at which prices another list would be cheaper, and from where on bulk is."""
+    lines = [_turn_text(turn) for turn in shopping.turns if turn.at_cents is not None]
+    for bulk in shopping.bulk:
+        if bulk.from_l is not None:
+            volume = amount_text(bulk.from_l, "l", shopping.system, up=True)
+            lines.append(
+                f"{tidy(bulk.of)}: in bulk from {tidy(bulk.source)}, fees with it, no dearer than "
+                f"packs from about {volume} on"
+            )
+    if not lines:
+        return ""
+    body = [fill(line, indent="  ", hanging="    ") for line in lines]
+    return "\n".join(["Where the choice turns, all else the same", *body])
+
+
+def _turn_text(turn: Turn) -> str:
+    assert turn.at_cents is not None
+    where = f", {tidy(turn.source)}" if turn.source else ""
+    head = f"{tidy(turn.of)} {tidy(turn.pack)}{where}, now {money(turn.price_cents)}"
+    change = Fraction(turn.at_cents - turn.price_cents, turn.price_cents)
+    if turn.direction == "up":
+        return f"{head}: another list is cheaper from {money(turn.at_cents)} ({signed(change)})"
+    return f"{head}: worth buying at {money(turn.at_cents)} ({signed(change)}) or less"

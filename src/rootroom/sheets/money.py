@@ -1,0 +1,61 @@
+"""Money, shares and amounts as the terminal and the sheets show them."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from rootroom.units import show_mass, show_volume
+
+if TYPE_CHECKING:
+    from rootroom.buying.result import Unit
+    from rootroom.units import System
+
+__all__ = [
+    "LITRES_PER_CU_FT",
+    "amount_text",
+    "money",
+    "per_volume",
+    "share_text",
+    "signed",
+    "volume_name",
+]
+
+LITRES_PER_CU_FT = Fraction("28.316846592")
+
+
+def money(cents: int) -> str:
+    """Return cents as `12.30`; the currency stands once at the head of a list."""
+    sign = "-" if cents < 0 else ""
+    return f"{sign}{abs(cents) // 100}.{abs(cents) % 100:02}"
+
+
+def amount_text(amount: float, unit: Unit, system: System, *, up: bool = False) -> str:
+    """Return an amount of litres, kilograms or pieces as one measures it."""
+    amount = max(amount, 0.0)
+    if unit == "pieces":
+        return str(round(amount))
+    return show_volume(amount, system, up=up) if unit == "l" else show_mass(amount, system, up=up)
+
+
+def per_volume(cents_per_l: Fraction, system: System) -> str:
+    """Return a price per cubic foot (US units) or per ten litres (metric), without the unit."""
+    litres = LITRES_PER_CU_FT if system == "us" else Fraction(10)
+    return money(int(cents_per_l * litres + Fraction(1, 2)))
+
+
+def volume_name(system: System) -> str:
+    """Return what `per_volume` prices are for."""
+    return "cu ft" if system == "us" else "10 L"
+
+
+def share_text(share: Fraction) -> str:
+    """Return a share of one as `13.5 %`."""
+    text = f"{float(share * 100):.1f}".removesuffix(".0")
+    return f"{text} %"
+
+
+def signed(share: Fraction) -> str:
+    """Return a difference as `+13.5 %`."""
+    per_cent = round(float(share * 100), 1)
+    return f"{per_cent:+.1f}".removesuffix(".0") + " %"
