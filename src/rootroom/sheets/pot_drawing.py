@@ -27,7 +27,7 @@ __all__ = ["drawing_files", "pot_drawings", "pot_section_svg"]
 WIDTH, HEIGHT = 296, 244
 SIZE = 14
 TOP, FOOT = 44, 214
-POT_LEFT, POT_RIGHT = 4, 120
+POT_LEFT, POT_RIGHT = 4, 112
 CHART_LEFT, CHART_RIGHT = 178, 284
 SLICES = 36
 
@@ -148,6 +148,8 @@ def _chart(held: Sequence[float], porosity: float) -> list[str]:
     water = [*curve, (x(solid), TOP), (x(solid), FOOT)]
     frame = f'x="{CHART_LEFT}" y="{TOP}" width="{CHART_RIGHT - CHART_LEFT}" height="{FOOT - TOP}"'
     low = FOOT - 8
+    # The word stands where the band is still as narrow as at its upper edge.
+    narrow = held[int(SLICES * (FOOT - low + SIZE) / (FOOT - TOP)) + 1]
     return [
         f'<rect x="{CHART_LEFT}" y="{TOP}" width="{x(solid) - CHART_LEFT:.1f}" '
         f'height="{FOOT - TOP}" fill="#ddd"/>',
@@ -155,7 +157,7 @@ def _chart(held: Sequence[float], porosity: float) -> list[str]:
         f'<polyline points="{_points(curve)}" fill="none" stroke="#000" stroke-width="1.5"/>',
         f'<rect {frame} fill="none" stroke="#000"/>',
         _upright((CHART_LEFT + x(solid)) / 2, low, "solid"),
-        _label((x(solid) + x(solid + held[0])) / 2, low, "water"),
+        _label((x(solid) + x(solid + narrow)) / 2, low, "water"),
         _label((x(solid + held[-1]) + CHART_RIGHT) / 2, TOP + 16, "air"),
         _label(CHART_LEFT, FOOT + 18, "0"),
         _label((CHART_LEFT + CHART_RIGHT) / 2, FOOT + 18, "50"),
