@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 
 import typer
 
+from rootroom.cli.progress import working
+
 if TYPE_CHECKING:
     from datetime import date
     from fractions import Fraction
@@ -48,24 +50,28 @@ def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
     from rootroom.record.file import read_record, record_path
 
     plan = load_as_written(path, brief=brief)
-    record = read_record(record_path(path))
+    with working("reading the record"):
+        record = read_record(record_path(path))
     report(record.problems)
     if not record.events and today is None:
         return plan
     from rootroom.record.apply import plan_from
     from rootroom.record.state import replay
 
-    state = replay(plan, record.events)
+    with working("reading the record"):
+        state = replay(plan, record.events)
+        left = plan_from(plan, state, today=today)
     for odd in state.odd:
         sys.stderr.write(f"{record.file}: note: {odd}\n")
-    return plan_from(plan, state, today=today)
+    return left
 
 
 def load_as_written(path: Path, *, brief: bool = True) -> Plan:
     """Return the plan without its record, warnings printed; exit 1 with every error printed."""
     from rootroom.plan.reader import read_plan
 
-    plan, problems = read_plan(path)
+    with working("reading the plan"):
+        plan, problems = read_plan(path)
     report(problems, brief=brief)
     if plan is None:
         raise typer.Exit(1)

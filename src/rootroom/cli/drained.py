@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from rootroom.cli.common import AsJson, fail, load, say
+from rootroom.cli.progress import working
 
 __all__ = ["register"]
 
@@ -39,7 +40,8 @@ def drained(
     from rootroom.pot.report import report_pots
 
     checked = load(plan)
-    report = report_pots(checked)
+    with working("working out what the pots hold"):
+        report = report_pots(checked)
     if out is not None:
         from rootroom.sheets.files import write_files
         from rootroom.sheets.pot_drawing import drawing_files

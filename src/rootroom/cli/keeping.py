@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from rootroom.cli.common import report, say
+from rootroom.cli.progress import working
 
 if TYPE_CHECKING:
     from rootroom.record.events import Event
@@ -20,7 +21,8 @@ def opened(plan: Path) -> Record:
     """Return the plan's record, what is wrong with it printed."""
     from rootroom.record.file import read_record, record_path
 
-    found = read_record(record_path(plan))
+    with working("reading the record"):
+        found = read_record(record_path(plan))
     report(found.problems)
     return found
 

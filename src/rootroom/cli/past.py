@@ -10,6 +10,7 @@ import typer
 
 from rootroom.cli.common import PlanPath, fail, load_as_written, report, say, say_written
 from rootroom.cli.dates import date_option
+from rootroom.cli.progress import working
 from rootroom.cli.recording import Quick, ReplanSeconds, record
 
 if TYPE_CHECKING:
@@ -128,7 +129,8 @@ def _records(plan: Path, beside: list[Path] | None) -> list[Record]:
     for number, path in enumerate((record_path(plan), *(beside or ()))):
         if number and not path.exists():
             fail(f"there is no such record: `{path}`", hint=neighbour_hint(path))
-        held.append(read_record(path))
+        with working("reading the record"):
+            held.append(read_record(path))
         report(held[-1].problems)
     return held
 

@@ -22,7 +22,7 @@ from rootroom.cli.common import (
     say_written,
 )
 from rootroom.cli.dates import Today, date_option
-from rootroom.cli.progress import working
+from rootroom.cli.progress import working, writing
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -75,9 +75,9 @@ def check(plan: PlanPath) -> None:
     from rootroom.plan.names import shown
 
     checked = load(plan, brief=False)
-    say(
-        f"{shown(checked.file)}: fine, {len(checked.plants)} plant groups, {len(checked.beds)} beds"
-    )
+    plants, beds = len(checked.plants), len(checked.beds)
+    groups = f"{plants:,} plant group{'s' if plants != 1 else ''}"
+    say(f"{shown(checked.file)}: fine, {groups}, {beds:,} bed{'s' if beds != 1 else ''}")
 
 
 def demand(
@@ -96,20 +96,20 @@ def demand(
     if why is not None:
         names = (*checked.plants.names, *(bed.name for bed in checked.beds))
         why = meant(why, names, "plant or bed")
-    found = find_demand(checked)
+    with working("working out the demand"):
+        found = find_demand(checked)
     if as_json:
         from rootroom.sheets.demand_json import write_demand_json
 
-        write_demand_json(found, sys.stdout)
-        return
-    if why is not None:
-        from rootroom.sheets.why_demand import why_demand_text
-
-        say(why_demand_text(checked, found, why))
+        with writing("writing the answer"):
+            write_demand_json(found, sys.stdout)
         return
     from rootroom.sheets.demand import demand_text
+    from rootroom.sheets.why_demand import why_demand_text
 
-    say(demand_text(checked, found))
+    with working("working out where the doubt comes from"):
+        text = demand_text(checked, found) if why is None else why_demand_text(checked, found, why)
+    say(text)
 
 
 def buy(
