@@ -62,7 +62,9 @@ def season(
 
     _check_wishes(paper, ())
     made = _season(load(plan, today), seconds=seconds, sure=sure)
-    say(season_text(made))
+    with working("writing the answer"):
+        text = season_text(made)
+    say(text)
     if out is not None:
         _write_sheets(made, out, paper=paper, only=())
         _hang_up(plan, made)
@@ -170,14 +172,12 @@ def sessions(
     """Put the work on as few days as will do, with a material list for each."""
     checked = load(plan, today)
     scheduled = _season(checked, seconds=seconds, start_from=start_from).schedule
-    if as_json:
-        from rootroom.sheets.sessions_json import sessions_json
+    from rootroom.sheets.sessions import sessions_text
+    from rootroom.sheets.sessions_json import sessions_json
 
-        say(sessions_json(scheduled))
-    else:
-        from rootroom.sheets.sessions import sessions_text
-
-        say(sessions_text(checked, scheduled, why=why))
+    with working("writing the answer"):
+        text = sessions_json(scheduled) if as_json else sessions_text(checked, scheduled, why=why)
+    say(text)
     if not scheduled.found:
         raise typer.Exit(3)
 
