@@ -10,16 +10,17 @@ from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 
 from rootroom.counts import ceil_count
 from rootroom.sessions.items import Work
 from rootroom.sessions.problem import Answer
 from rootroom.sessions.result import Batches
+from rootroom.units import Amount
 
 if TYPE_CHECKING:
     from rootroom.mixing.result import Blending, Card
-    from rootroom.plan.model import StoredMix
+    from rootroom.plan.model import Mix, Plan
 
 __all__ = ["MixDay", "batches_of", "plan_batches"]
 
@@ -32,7 +33,8 @@ class MixDay:
     """The mix of one day: batches in the order of blending, and litres by mix.
 
     `stored_l` [L] is taken from what earlier sessions left, `ready_l` [L] comes out of bags, and
-    `left_l` [L] is there when the session is over.
+    `left_l` [L] is there when the session is over. `put_in` is what goes into mix out of bags that
+    has no recipe, by mix and addition, for all of it.
     """
 
     batches: tuple[Batches, ...] = ()
@@ -40,28 +42,43 @@ class MixDay:
     stored_l: Mapping[str, float] = field(factory=dict)
     ready_l: Mapping[str, float] = field(factory=dict)
     left_l: Mapping[str, float] = field(factory=dict)
+    put_in: Mapping[str, Mapping[str, Amount]] = field(factory=dict)
 
 
-def plan_batches(
-    work: Work, blending: Blending, answer: Answer, stored: Mapping[str, StoredMix] | None = None
-) -> dict[int, MixDay]:
+def plan_batches(plan: Plan, work: Work, blending: Blending, answer: Answer) -> dict[int, MixDay]:
     """Return the mix of every day of an answer, by the day's position.
 
-    `stored` is mix that is there already; while it keeps, less is blended.
+    While mix that is there already keeps, less is blended.
     """
     used = _used_ml(work, answer)
     made: dict[int, dict[int, int]] = defaultdict(dict)
     for blend in answer.blends:
         made[blend.day][blend.mix] = made[blend.day].get(blend.mix, 0) + blend.ml
     stock = _Stock(work, blending, _own_l(work, made.values()))
-    for name, heap in (stored or {}).items():
+    for name, heap in plan.stored.items():
         if name in work.mixes and name not in work.ready and answer.session_days:
             first = work.problem.days[answer.session_days[0]].date
             made_on = first if heap.made is None else heap.made.toordinal()
             stock.over[work.mixes.index(name)] = (heap.litres, made_on)
-    return {
+    days = {
         day: stock.work_day(day, used.get(day, {}), made.get(day, {}))
         for day in answer.session_days
+    }
+    return {day: evolve(one, put_in=_put_in(plan.mixes, one.ready_l)) for day, one in days.items()}
+
+
+def _put_in(mixes: Mapping[str, Mix], ready_l: Mapping[str, float]) -> dict[str, dict[str, Amount]]:
+    """Return what goes into mix out of bags: only where there is no recipe that has it already."""
+    return {
+        name: {
+            of: Amount(
+                kg=None if rate.kg_per_l is None else rate.kg_per_l * litres,
+                l=None if rate.l_per_l is None else rate.l_per_l * litres,
+            )
+            for of, rate in mixes[name].add.items()
+        }
+        for name, litres in ready_l.items()
+        if mixes[name].bought and mixes[name].add
     }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
 
@@ -193,9 +193,14 @@ class _Book:
             name = self.work.mixes[number]
             turns = -(-planned.get(number, 0) // problem.vessel_ml)
             took = problem.mix_setup + turns * problem.mixes[number].batch_minutes
-            kind = "blend" if name in batches else "lay out"
             count = -(-int(2 * batches.get(name, 0.0)) // 2)
-            lines.append(_plain(kind, name, self.work.minutes(took), count))
+            minutes, into = self.work.minutes(took), mix_day.put_in.get(name)
+            if into:
+                litres = mix_day.ready_l[name]
+                lines.append(_plain("mix in", name, minutes, count, add=into, mix_l=litres))
+            else:
+                kind = "blend" if name in batches else "lay out"
+                lines.append(_plain(kind, name, minutes, count))
         return lines
 
     def _pairs(self, steps: Sequence[Draft]) -> list[tuple[int, int]]:
@@ -232,14 +237,16 @@ class _Book:
         for line in lines:
             if line.of is not None and line.mix is None:
                 ingredients[line.of] += line.mix_l
-            for name, amount in line.add.items():
-                density = density_kg_per_l(self.plan, name) if amount.kg is None else None
-                if amount.kg is not None:
-                    kilograms[name] += amount.kg * line.pots
-                elif amount.l is not None and density:
-                    kilograms[name] += amount.l * density * line.pots
-                elif amount.l is not None:
-                    litres[name] += amount.l * line.pots
+        given = [(one, line.pots) for line in lines if line.pots for one in line.add.items()]
+        given += [(one, 1) for into in mix_day.put_in.values() for one in into.items()]
+        for (name, amount), times in given:
+            density = density_kg_per_l(self.plan, name) if amount.kg is None else None
+            if amount.kg is not None:
+                kilograms[name] += amount.kg * times
+            elif amount.l is not None and density:
+                kilograms[name] += amount.l * density * times
+            elif amount.l is not None:
+                litres[name] += amount.l * times
         return Bring(
             from_stock=used.from_stock,
             from_freed=used.from_freed,
@@ -262,9 +269,9 @@ def _summed(parts: Iterable[Mapping[str, float]]) -> dict[str, float]:
     return total
 
 
-def _plain(kind: str, name: str, minutes: float, count: int = 1) -> Draft:
+def _plain(kind: str, name: str, minutes: float, count: int = 1, **more: Any) -> Draft:
     """Return a step that belongs to no task."""
-    line = Line(kind=kind, name=name, count=count, minutes=minutes, start=MIDNIGHT)
+    line = Line(kind=kind, name=name, count=count, minutes=minutes, start=MIDNIGHT, **more)
     return Draft(NO_TASK, (line,), ((name, 0),))
 
 

@@ -20,10 +20,11 @@ from rootroom.sessions.result import Line
 __all__ = ["STAGES", "order_steps", "set_times"]
 
 STAGES = (
-    "set up", "lay out", "blend", "fill bed", "refresh", "move", "plant out", "sell", "water in",
-    "wash", "clean up",
+    "set up", "lay out", "mix in", "blend", "fill bed", "refresh", "move", "plant out", "sell",
+    "water in", "wash", "clean up",
 )  # fmt: skip
-_EARLY = {"set up": 0, "lay out": 1, "blend": 2, "fill bed": 3}
+MIXING = ("lay out", "mix in", "blend")
+_EARLY = {"set up": 0, "lay out": 1, "mix in": 1, "blend": 2, "fill bed": 3}
 _LATE = {"water in": 5, "wash": 6, "clean up": 7}
 
 
@@ -43,7 +44,7 @@ def order_steps(
     graph.add_nodes_from(range(len(steps)))
     graph.add_edges_from(before)
     lines = [step.lines[0] for step in steps]
-    makes = {line.name: n for n, line in enumerate(lines) if line.kind in ("lay out", "blend")}
+    makes = {line.name: n for n, line in enumerate(lines) if line.kind in MIXING}
     for number, line in enumerate(lines):
         if line.kind == "blend":
             inner = (makes[name] for name in holds.get(line.name, ()) if name in makes)

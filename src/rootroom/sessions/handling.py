@@ -19,6 +19,7 @@ HEAVY_KG = 20.0
 _TOOLS = {
     "blend": ("scoop", "vessel", "shovel"),
     "lay out": ("scoop",),
+    "mix in": ("scoop", "vessel", "shovel"),
     "move": ("gloves", "trowel", "watering can", "labels", "marker"),
     "refresh": ("gloves", "root saw", "secateurs", "watering can"),
     "plant out": ("gloves", "trowel", "watering can", "labels", "marker"),
@@ -40,8 +41,12 @@ def tools_for(lines: Sequence[Line]) -> tuple[str, ...]:
 
 
 def actions_of(lines: Iterable[Line], before: Iterable[Before]) -> frozenset[str]:
-    """Return the kinds of work of a session, the evening before included."""
-    return frozenset({line.kind for line in lines} | {step.kind for step in before})
+    """Return the kinds of work of a session, the evening before included.
+
+    To mix something in is to blend, for all that can happen.
+    """
+    kinds = {line.kind for line in lines} | {step.kind for step in before}
+    return frozenset(kinds | {"blend"} if "mix in" in kinds else kinds)
 
 
 def places_of(lines: Sequence[Line], *, on_deck: bool) -> frozenset[str]:

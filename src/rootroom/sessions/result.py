@@ -50,14 +50,15 @@ class Checkpoint:
 class Line:
     """One line of work, in the order in which it is done.
 
-    `kind` is a plain trade word: "set up", "lay out", "blend", "move", "refresh", "plant out",
-    "sell", "fill bed", "water in", "wash", "clean up".
+    `kind` is a plain trade word: "set up", "lay out", "mix in", "blend", "move", "refresh",
+    "plant out", "sell", "fill bed", "water in", "wash", "clean up".
     `name` says of what: a plant, a bed, a mix, a container; `move` counts a plant's moves from 1.
     `count` is plants for a plant's move, whole or begun batches for blending, portions for a bed.
     `minutes` [person-minutes] are planned for the line, `start` is the time on the clock and
     `clock_min` [min] how long it takes with the people of the day.
     `pots` counts the containers (cells of a tray) that are filled, `mix_l` [L] is for all of them,
     `pot_l` [L] and `pot_scoops` for one; `add` is what each pot gets besides.
+    To "mix in" is to put `add`, all of it, into `mix_l` [L] of the mix `name` out of bags.
     `frees` and `frees_count` say which containers become empty.
     `weight_kg` [kg] is one filled container (a whole tray) when it has drained, without the plant,
     and `moved_kg` [kg] all of the line's, 0 for what is refreshed where it stands; None and 0 where

@@ -60,7 +60,7 @@ class Planned:
         cls, plan: Plan, work: Work, blending: Blending, answer: Answer, why: Why | None = None
     ) -> Planned:
         """Return an answer to a plan's session problem with its mix and containers."""
-        mixes = plan_batches(work, blending, answer, plan.stored)
+        mixes = plan_batches(plan, work, blending, answer)
         return cls(plan, work, answer, mixes, use_containers(work, answer), why)
 
     @property

@@ -175,6 +175,8 @@ def _ingredients(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
 def _additions(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
     for batch in mix_day.batches:
         yield from (*batch.add_kg, *batch.add_l)
+    for into in mix_day.put_in.values():
+        yield from into
     for item in items:
         if isinstance(item, MoveItem):
             yield from item.move.add

@@ -10,11 +10,11 @@ from attrs import evolve
 from rootroom.sheets.layout import fill
 from rootroom.sheets.plain import clip, halves, hour, tidy
 from rootroom.sheets.wording import words
-from rootroom.units import show_volume
+from rootroom.units import show_mass, show_volume
 
 if TYPE_CHECKING:
     from rootroom.sessions.result import Line, Session
-    from rootroom.units import System
+    from rootroom.units import Amount, System
 
 __all__ = [
     "added_up", "alike", "dividing_text", "in_scoops", "joined_lines", "pot_text", "sum_of",
@@ -40,7 +40,13 @@ def work_text(session: Session, system: System) -> str:
     work = added_up(every) if added else every
     hidden, work = len(work) - MOST_LINES, work[:MOST_LINES]
     rows = [
-        [_time(line), _kind(line), _count(line, session), _way(line), pot_text(line, system)]
+        [
+            _time(line),
+            _kind(line),
+            _count(line, session),
+            _way(line, system),
+            pot_text(line, system),
+        ]
         for line in work
     ]
     # The heads are a row like the others: as heads they would be given room that 80 columns lack.
@@ -160,13 +166,18 @@ def _kind(line: Line) -> str:
     return clip(f"{line.kind}: {tidy(line.name)}", WORK_WIDTH)
 
 
-def _way(line: Line) -> str:
+def _way(line: Line, system: System) -> str:
     if line.kind == "fill bed":
         lifts = f", {line.lifts} lifts" if line.lifts > 1 else ""
         part = "" if line.share > 0.999 else f", {line.share:.0%}"
         return clip(line.of or "", WAY_WIDTH - len(lifts) - len(part)) + part + lifts
     if line.kind == "refresh":
         return clip(line.old or "", WAY_WIDTH)
+    if line.kind == "mix in":
+        return "\n".join(
+            clip(f"{_amount(amount, system)} {tidy(name)}", WAY_WIDTH)
+            for name, amount in line.add.items()
+        )
     if line.old is None and line.new is None:
         return ""
     old, new = tidy(line.old or ""), tidy(line.new or "")
@@ -175,12 +186,18 @@ def _way(line: Line) -> str:
     return f"{old} to {new}"
 
 
+def _amount(amount: Amount, system: System) -> str:
+    if amount.kg is not None:
+        return show_mass(amount.kg, system)
+    return show_volume(amount.l or 0.0, system)
+
+
 def pot_text(line: Line, system: System) -> str:
     """Return the mix of one pot as one measures it: quarter scoops, or a volume.
 
     A quarter scoop that would be off by more than a tenth is not what the pot needs.
     """
-    if line.kind == "fill bed":
+    if line.kind in ("fill bed", "mix in"):
         return show_volume(line.mix_l, system) if line.mix_l else ""
     if not line.pot_l:
         return ""

@@ -1,0 +1,59 @@
+"""What the plan adds to a mix without a recipe goes into its bags in the session that uses them."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from rootroom.sheets.sessions import sessions_text
+from tests.support.seasons import season_of
+
+PLAN = """plants = [
+  { name = "Fig", count = 12, now = "#1", to = "#3", mix = "bagged", from = 2027-04-03, by = 2027-04-18 },
+]
+supplies = [
+  { of = "bagged", pack = "2 cu ft", price = 12.00, from = "Shop" },
+  { of = "dolomitic lime", pack = "5 lb", price = 4.00, from = "Shop" },
+  { of = "#3", pack = 10, price = 18.00, from = "Shop" },
+]
+[garden]
+units = "us"
+last_frost = 2027-04-12
+[work]
+days = ["sat"]
+first = 2027-04-03
+last = 2027-05-02
+[mixes.bagged]
+add = { "dolomitic lime" = "5 lb/yd3" }
+"""  # noqa: E501
+
+
+@pytest.fixture(scope="module")
+def season():
+    """Return the season of a plan with a mix out of bags that lime is put into."""
+    return season_of(PLAN)
+
+
+def test_it_is_brought_and_mixed_in_before_the_pots_are_filled(season):
+    """The one session brings the lime for its bags, and says when it goes in."""
+    (session,) = season.schedule.sessions
+    litres = session.bring.ready_l["bagged"]
+    kinds = [line.kind for line in session.work]
+
+    # 5 lb/yd3 is 5 x 0.45359237 kg in 764.554857984 L.
+    assert 5 * 0.45359237 / 764.554857984 * litres == pytest.approx(
+        session.bring.additions_kg["dolomitic lime"]
+    )
+    assert ["set up", "mix in", "move", "water in", "clean up"] == kinds
+    assert "mix in: bagged" in sessions_text(season.plan, season.schedule)
+    assert "10 oz dolomitic lime" in sessions_text(season.plan, season.schedule)
+
+
+def test_it_is_due_with_the_bags_and_warned_of(season):
+    """It is to be there for the same day as the bags, and its dust is cautioned against."""
+    due = {good.name: good.first for good in season.schedule.goods_due}
+    (session,) = season.schedule.sessions
+
+    assert date(2027, 4, 3) == due["dolomitic lime"] == due["bagged"]
+    assert "dust" in {caution.key for caution in session.cautions}
