@@ -57,6 +57,39 @@ def test_ticks_notes_and_counts_survive_a_reload(figs: Page) -> None:
     expect(line(figs, "Lemon").get_by_label("Done by me", exact=True)).to_have_value("1")
 
 
+def test_a_later_session_keeps_its_entries_and_tells_its_state_unopened(figs: Page) -> None:
+    """A session other than the next is filled when it is opened; closed it says that it is done."""
+    second = session(figs, 2)
+    line = second.locator(".work > li", has=figs.locator("input[data-line]")).first
+    line.locator("input[type=checkbox]").check()
+    second.get_by_label("done", exact=True).check()
+    count = line.get_by_label("Done by me", exact=True)
+    planned = count.input_value()
+
+    figs.reload()
+
+    second = figs.locator("details.session").nth(1)
+    expect(second.locator(".state")).to_have_text("done")
+    expect(second).not_to_have_attribute("open", "")
+    second.locator("summary").click()
+    expect(count).to_have_value(planned)
+    expect(line.locator("input[type=checkbox]")).to_be_checked()
+    expect(second.get_by_label("done", exact=True)).to_be_checked()
+
+
+def test_a_tick_made_before_a_session_was_filled_is_kept(figs: Page) -> None:
+    """A thumb may be quicker than the page: the tick counts, and what was kept stays."""
+    tick = "details.session:nth-of-type(2) .work input[data-line]"
+    figs.evaluate("tick => document.querySelector(tick).click()", tick)
+    event = handed_back(figs)[1]
+
+    assert "moved" == event["kind"]
+    figs.reload()
+    figs.evaluate("document.querySelector('details.session:nth-of-type(2) .ticks input').click()")
+    expect(figs.locator(tick).first).to_be_checked()
+    assert [event] == handed_back(figs)[1:]
+
+
 def test_a_line_is_ticked_when_all_its_plants_are_done(figs: Page) -> None:
     """Ticking a line counts all its plants; stepping to the last one ticks it, and back unticks."""
     lemon = line(figs, "Lemon")

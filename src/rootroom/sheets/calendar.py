@@ -136,7 +136,7 @@ def _evening(shown: View) -> str:
 
 def _work(shown: View) -> str:
     lines = [f"{batch['title']}: {batch['many']}, {batch['makes']}" for batch in shown["batches"]]
-    for row in shown["work"]:
+    for row in shown["grouped"] or shown["work"]:
         details = [row["way"], row["counted"], row["amount"]]
         pot = words("session.each", amount=row["pot"], mix=row["mix"]) if row["pot"] else ""
         text = ", ".join(part for part in (*details, pot) if part)

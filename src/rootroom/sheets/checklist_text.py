@@ -24,7 +24,7 @@ def checklist_text(session: View, *, garden: str, made_by: str) -> str:
         f"{session['people']}, {session['planned']}\n{words('session.weather')}:  {kinds}",
         _evening(session["before"]),
         *(_batch(batch) for batch in session["batches"]),
-        _work(session["work"], session["more_work"]),
+        _work(session["grouped"] or session["work"]),
         _materials(session),
         _list("session.weights", session["weights"]),
         _list("session.cautions", _cautions(session)),
@@ -70,7 +70,7 @@ def _batch(batch: View) -> str:
     return "\n".join(lines)
 
 
-def _work(rows: Sequence[View], more: str) -> str:
+def _work(rows: Sequence[View]) -> str:
     lines = [words("session.work")]
     for row in rows:
         counted = f", {row['counted']}" if row["counted"] else ""
@@ -84,8 +84,11 @@ def _work(rows: Sequence[View], more: str) -> str:
             lines.append(f"      {BLANK} {row['tally']}")
         if row["checkpoint"]:
             lines.append(_hang(row["checkpoint"], "      -> "))
-    if more:
-        lines.append(more)
+        if row["names"]:
+            # A box stays beside its name: a character that no name holds stands for their spaces.
+            boxes = [(BOX + name).replace(" ", "\0") for name in row["names"]]
+            lines.append(_hang("  ".join(boxes), "      ").replace("\0", " "))
+            lines += [f"      {row['more_names']}"] * bool(row["more_names"])
     return "\n".join(lines)
 
 

@@ -82,10 +82,11 @@ def _total_rows(demand: Demand) -> Iterator[Row]:
 def _work_rows(schedule: Schedule) -> Iterator[Row]:
     for session in schedule.sessions:
         for line in session.work:
+            mix = line.mix or line.of  # what is mixed into bags is not used yet
             yield (
                 session.date.isoformat(), line.start.isoformat("minutes"), line.kind, line.name,
                 line.move, line.count, line.old, line.new or line.of, line.pots or None,
-                line.mix or line.of, _n(line.mix_l) if line.mix_l else None,
+                mix, _n(line.mix_l) if mix and line.mix_l else None,
                 _n(line.pot_l) if line.pot_l else None, _n(line.minutes), line.people,
                 _n(line.weight_kg), None if line.until is None else line.until.isoformat(),
             )  # fmt: skip

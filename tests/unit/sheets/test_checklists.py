@@ -7,10 +7,12 @@ from typing import Any
 import pytest
 from attrs import evolve
 
+from rootroom.sessions.result import Line
 from rootroom.sheets.checklist_text import checklist_text
 from rootroom.sheets.views.all import sheets_view
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.writing import Writer
+from rootroom.units import Amount
 from tests.support.seasons import PLANS, shipped_season
 
 FIGS = "spring-figs-and-tomatoes"
@@ -115,3 +117,41 @@ def test_a_heap_of_ones_own_is_not_fetched_and_a_delivery_is_one() -> None:
 
     assert {"Fetch, Quarry Lane, delivered", "Fetch, Station Store"} == set(fetched)
     assert not [one for items in fetched.values() for one in items if "logs" in one]
+
+
+def test_rows_of_a_long_day_stand_together_on_paper_and_alone_on_the_phone() -> None:
+    """Of 100 plants of one move paper has one row with every name, the phone a row for each."""
+    season = shipped_season("balcony-in-litres")
+    session = season.schedule.sessions[0]
+    line = next(line for line in session.work if line.plants and line.pots)
+    many = tuple(
+        evolve(line, name=f"Row {n}", count=1, pots=1, checkpoint=None) for n in range(100)
+    )
+    crowded = evolve(
+        season, schedule=evolve(season.schedule, sessions=(evolve(session, work=many),))
+    )
+    (view,) = session_views(crowded, Writer.of(season.plan.garden))
+    text = checklist_text(view, garden="Yard", made_by="Printed from x.toml")
+
+    assert [f"Row {n}" for n in range(100)] == [row["name"] for row in view["work"]]
+    assert "" == view["more_work"]
+    (row,) = view["grouped"]
+    assert ("100 rows", "100 plants") == (row["name"], row["counted"].split(",")[0])
+    assert [f"Row {n}" for n in range(100)] == row["names"]
+    assert 80 >= max(map(len, text.splitlines()))
+    assert all(f"[ ] Row {n}  " in f"{text}  ".replace("\n", "  ") for n in range(100))
+
+
+def test_what_is_mixed_into_bags_is_told_in_full() -> None:
+    """The step names the mix, how much goes in and for how much of it, and no amount a pot."""
+    season = shipped_season("balcony-in-litres")
+    session = season.schedule.sessions[0]
+    lime = {"dolomitic lime": Amount(kg=0.5, l=None)}
+    step = Line("mix in", "bagged", 1, 10.0, session.start, add=lime, mix_l=100.0)
+    told = evolve(session, work=(step,))
+    one = evolve(season, schedule=evolve(season.schedule, sessions=(told,)))
+    (view,) = session_views(one, Writer.of(season.plan.garden))
+    (row,) = view["work"]
+
+    expected = ("Mix into the bagged", "500 g dolomitic lime for 100 L", [], "", [])
+    assert expected == (row["name"], row["way"], row["adds"], row["pot"], view["used"])

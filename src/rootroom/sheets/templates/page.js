@@ -65,7 +65,7 @@
     if (empty && !handed) delete state.fields[id];
     else state.fields[id] = { shown, event, date: today(), session: sessionOf(element) };
     keep();
-    summarise();
+    summarise([element.closest("details.session")].filter(Boolean));
   };
 
   const eventOf = (element) => {
@@ -90,8 +90,13 @@
       event.paid_cents = paid && paid.value.trim() ? cents(paid.value) : null;
     }
     enter(input, input.id, value === "" ? "" : String(value), event);
-    const line = document.querySelector(`[data-line="${input.id}"]`);
-    if (line) line.checked = value !== "" && value >= plannedOf(input) && value > 0;
+    tickLine(input);
+  };
+  const lines = new Map(all("[data-line]").map((line) => [line.dataset.line, line]));
+  const tickLine = (input) => {
+    const line = lines.get(input.id);
+    const value = Number(input.value);
+    if (line) line.checked = input.value !== "" && value > 0 && value >= plannedOf(input);
   };
   const setNumber = (input, value) => {
     input.value = value;
@@ -127,10 +132,11 @@
       make("button", { type: "button", "data-by": step, "aria-label": `${said}: ${texts.more}` }, "+"),
     );
   };
-  all(".stepper[data-event]").forEach((place) => {
+  const fillStepper = (place) => {
     const { id } = place;
     const event = JSON.parse(place.dataset.event);
     place.removeAttribute("id");
+    place.removeAttribute("data-event");
     fill(place, id, event, place.dataset.hint ?? "");
     const { beside } = COUNTED[event.kind];
     if (beside) {
@@ -139,60 +145,79 @@
       fill(next, `${id}-${beside}`, { ...rest, kind: beside }, "");
       place.after(next);
     }
-  });
+  };
 
-  all("input[type=checkbox]:not([data-line])").forEach((box) => {
-    box.checked = Boolean(state.fields[box.id]);
-    box.addEventListener("change", () => enter(box, box.id, box.checked, null));
-  });
-  all("input[data-key]").forEach((input) => {
-    const kept = state.fields[input.id];
-    if (kept) input.value = kept.shown;
-    const line = document.querySelector(`[data-line="${input.id}"]`);
-    if (line) {
-      line.checked = input.value !== "" && Number(input.value) >= plannedOf(input) && Number(input.value) > 0;
-      line.addEventListener("change", () => setNumber(input, line.checked ? plannedOf(input) : ""));
+  // A session gets its steppers, and what was entered, when it is first opened: a page of hundreds
+  // would take long to open. Changes are heard on the whole page, so none is missed before that.
+  const prepared = new Set();
+  const prepare = (part) => {
+    if (!part || prepared.has(part)) return;
+    prepared.add(part);
+    all(".stepper[data-event]", part).forEach(fillStepper);
+    all("input, textarea", part).forEach((field) => {
+      const kept = state.fields[field.id];
+      if (field.dataset.radio) {
+        const chosen = state.fields[field.name]?.shown ?? (field.value === "open" ? "open" : null);
+        field.checked = chosen === field.value;
+      } else if (field.type !== "checkbox") {
+        if (kept) field.value = kept.shown;
+        if (field.dataset.key) tickLine(field);
+      } else if (!field.dataset.line || field.dataset.event) {
+        field.checked = Boolean(kept?.shown);
+      }
+    });
+  };
+
+  const paidChanged = (input) => {
+    const understood = input.value.trim() === "" || cents(input.value) !== null;
+    input.setAttribute("aria-invalid", String(!understood));
+    enter(input, input.id, input.value.trim(), null);
+    const packs = byId(input.dataset.paid);
+    if (packs.value === "" && input.value.trim()) packs.value = plannedOf(packs);
+    if (packs.value !== "") numberChanged(packs);
+  };
+  const boxChanged = (box) => {
+    const { line, event } = box.dataset;
+    if (line && event) {
+      // A bed's layer is done as a whole: handed back as the share that was planned.
+      const told = eventOf(box);
+      told.share = box.checked ? plannedOf(box) : 0;
+      enter(box, box.id, box.checked, told);
+    } else if (line) {
+      const input = byId(line);
+      setNumber(input, box.checked ? plannedOf(input) : "");
+    } else {
+      enter(box, box.id, box.checked, null);
     }
-    input.addEventListener("change", () => numberChanged(input));
-    const group = input.closest(".stepper");
-    all("[data-by]", group).forEach((button) => button.addEventListener("click", () => {
-      const next = Math.max(0, Number(input.value || 0) + Number(button.dataset.by));
-      setNumber(input, next);
-    }));
+  };
+  const radioChanged = (radio) => {
+    const what = radio.dataset.radio;
+    const event = what === "weather" ? { kind: what, weather: radio.value } : { kind: what, state: radio.value };
+    enter(radio, radio.name, radio.value, event);
+  };
+  const parts = [...all("details.session"), byId("shopping")];
+  const partOf = (element) => parts.find((part) => part.contains(element));
+  document.addEventListener("change", ({ target }) => {
+    const { dataset } = target;
+    const part = partOf(target);
+    if (!part) return;
+    const { checked, value } = target;
+    prepare(part);
+    if (target.type === "checkbox" || target.type === "radio") target.checked = checked;
+    else target.value = value;
+    if (dataset.radio) radioChanged(target);
+    else if (target.type === "checkbox") boxChanged(target);
+    else if (dataset.paid) paidChanged(target);
+    else if (dataset.key) numberChanged(target);
   });
-  all("input[data-paid]").forEach((input) => {
-    const kept = state.fields[input.id];
-    if (kept) input.value = kept.shown;
-    input.addEventListener("change", () => {
-      const understood = input.value.trim() === "" || cents(input.value) !== null;
-      input.setAttribute("aria-invalid", String(!understood));
-      enter(input, input.id, input.value.trim(), null);
-      const packs = byId(input.dataset.paid);
-      if (packs.value === "" && input.value.trim()) packs.value = plannedOf(packs);
-      if (packs.value !== "") numberChanged(packs);
-    });
+  document.addEventListener("input", ({ target }) => {
+    if ("note" in target.dataset) enter(target, target.id, target.value, { kind: "note", text: target.value });
   });
-  // A bed's layer is done as a whole: a tick, handed back as the share that was planned.
-  all("input[data-line][data-event]").forEach((box) => {
-    box.checked = Boolean(state.fields[box.id]?.shown);
-    box.addEventListener("change", () => {
-      const event = eventOf(box);
-      event.share = box.checked ? plannedOf(box) : 0;
-      enter(box, box.id, box.checked, event);
-    });
-  });
-  all("input[data-radio]").forEach((radio) => {
-    const id = radio.name;
-    radio.checked = (state.fields[id]?.shown ?? (radio.value === "open" ? "open" : null)) === radio.value;
-    radio.addEventListener("change", () => {
-      const what = radio.dataset.radio;
-      const event = what === "weather" ? { kind: what, weather: radio.value } : { kind: what, state: radio.value };
-      enter(radio, id, radio.value, event);
-    });
-  });
-  all("textarea[data-note]").forEach((area) => {
-    area.value = state.fields[area.id]?.shown ?? "";
-    area.addEventListener("input", () => enter(area, area.id, area.value, { kind: "note", text: area.value }));
+  document.addEventListener("click", ({ target }) => {
+    const button = target.closest("[data-by]");
+    if (!button) return;
+    const input = button.closest(".stepper").querySelector("input");
+    setNumber(input, Math.max(0, Number(input.value || 0) + Number(button.dataset.by)));
   });
 
   // Entries that differ from what was last handed back become events; a later one names the earlier.
@@ -219,14 +244,15 @@
   };
   const fileName = () => `${plan.replace(/\.toml$/, "")}.${state.by}.jsonl`;
 
-  const summarise = () => {
+  const summarise = (sessions) => {
     const count = Object.values(state.fields).filter((entry) => entry.event).length;
     const status = byId("back-count");
     status.textContent = count ? status.dataset.count + count : status.dataset.nothing;
-    all("details.session").forEach((session) => {
-      const chosen = session.querySelector('[data-radio="session"]:checked');
-      const label = chosen && chosen.value !== "open" ? chosen.nextElementSibling.textContent : "";
-      session.querySelector(".state").textContent = label;
+    sessions.forEach((session) => {
+      const radios = all('[data-radio="session"]', session);
+      const said = state.fields[radios[0].name]?.shown ?? "open";
+      const chosen = radios.find((radio) => radio.value === said && said !== "open");
+      session.querySelector(".state").textContent = chosen ? chosen.nextElementSibling.textContent : "";
     });
   };
 
@@ -299,15 +325,22 @@
 
   // Only the next session stands open; a link to a day opens it.
   const sessions = all("details.session");
+  sessions.forEach((one) => one.addEventListener("toggle", () => { if (one.open) prepare(one); }));
+  const open = (one) => {
+    prepare(one);
+    one.open = true;
+  };
+  prepare(byId("shopping"));
   const coming = sessions.find((one) => one.dataset.session >= today()) ?? sessions[0];
   if (sessions.length > 1) sessions.forEach((one) => { one.open = one === coming; });
+  prepare(coming);
   const openTarget = () => {
     const target = location.hash && byId(decodeURIComponent(location.hash.slice(1)));
-    if (target && target.matches("details")) target.open = true;
+    if (target && target.matches("details")) open(target);
   };
   window.addEventListener("hashchange", openTarget);
   openTarget();
-  byId("open-all")?.addEventListener("click", () => sessions.forEach((one) => { one.open = true; }));
-  window.addEventListener("beforeprint", () => sessions.forEach((one) => { one.open = true; }));
-  summarise();
+  byId("open-all")?.addEventListener("click", () => sessions.forEach(open));
+  window.addEventListener("beforeprint", () => sessions.forEach(open));
+  summarise(sessions);
 })();

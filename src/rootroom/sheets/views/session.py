@@ -41,7 +41,10 @@ MOST_BOXES = 20
 """A box a pot up to so many; more are tallied."""
 
 MOST_LINES = 60
-"""Lines of work on one sheet; a nursery's day has thousands, which stand in the tables."""
+"""Of more lines of work than these, paper shows rows that make the same move together."""
+
+MOST_ON_PAGE = 2000
+"""Lines of work on the phone page, a sheet's share being no less than `MOST_LINES`."""
 
 MOST_NAMES = 400
 """Names of rows that make one move on one sheet."""
@@ -71,6 +74,7 @@ def _session(
     of = len(season.schedule.sessions)
     planned = session.minutes + session.free_minutes
     work = joined_lines(line for line in session.work if line.kind != "blend")
+    most = max(MOST_LINES, MOST_ON_PAGE // of)
     on_sheet, rest = cautions_on_sheet(session.cautions)
     return {
         "id": session.date.isoformat(),
@@ -91,10 +95,8 @@ def _session(
             *_evening(bought.others(session.before), writer),
         ],
         "batches": [_batches(season, session, one, writer) for one in session.batches],
-        "work": [_line(line, writer) for line in work[:MOST_LINES]],
-        "more_work": words("session.more_lines", n=len(work) - MOST_LINES)
-        if len(work) > MOST_LINES
-        else "",
+        "work": [_line(line, writer) for line in work[:most]],
+        "more_work": words("session.more_lines", n=len(work) - most) if len(work) > most else "",
         "grouped": _grouped(work, writer) if len(work) > MOST_LINES else [],
         "materials": _materials(session.bring, writer),
         "tools": ", ".join(session.bring.tools),
@@ -282,9 +284,7 @@ def _line(line: Line, writer: Writer) -> View:
         "kind": line.kind,
         "start": "" if line.kind == "water in" and not line.minutes else writer.hour(line.start),
         "minutes": show_minutes(line.minutes) if line.minutes else "",
-        "name": name if line.plants or bed else words(f"session.{line.kind.replace(' ', '_')}")
-        if line.kind != "wash"
-        else f"{words('session.wash')} {name}",
+        "name": name if line.plants or bed else _said(line, name),
         "way": _way(line, writer),
         "count": writer.number(number) if number else "",
         "plants": line.count if line.plants else 0,
@@ -295,7 +295,7 @@ def _line(line: Line, writer: Writer) -> View:
         "amount": writer.volume(line.mix_l) if bed and line.mix_l else "",
         "adds": [
             words("session.add_each", amount=writer.amount(amount), name=writer.name(what))
-            for what, amount in line.add.items()
+            for what, amount in (line.add.items() if line.plants else ())
         ],
         "checkpoint": _checkpoint(line),
         "boxes": boxes if boxes <= MOST_BOXES else 0,
@@ -311,7 +311,26 @@ def _line(line: Line, writer: Writer) -> View:
     }  # fmt: skip
 
 
+def _said(line: Line, name: str) -> str:
+    """Return what a line of no plants or beds is called."""
+    if line.kind == "wash":
+        return f"{words('session.wash')} {name}"
+    if line.kind == "mix in":
+        return words("session.mix_in", name=name)
+    return words(f"session.{line.kind.replace(' ', '_')}")
+
+
 def _way(line: Line, writer: Writer) -> str:
+    if line.kind == "mix in":
+        return "; ".join(
+            words(
+                "session.mix_in_all",
+                amount=writer.amount(amount),
+                name=writer.name(what),
+                volume=writer.volume(line.mix_l),
+            )
+            for what, amount in line.add.items()
+        )
     if line.kind == "fill bed":
         parts = [words("session.fill_bed", layer=line.layer, of=writer.name(line.of or ""))]
         if line.share < 0.999:
