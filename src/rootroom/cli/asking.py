@@ -29,10 +29,10 @@ def ask_for_sessions(
     from rootroom.cli.keeping import new_event, note
     from rootroom.cli.wall import next_session, session_work
 
-    day = session or next_session(path, seconds)[0]
+    day = session or next_session(path, written, seconds)[0]
     while True:
         try:
-            told = _ask_session(written, day, session_work(path, day, seconds), path)
+            told = _ask_session(written, day, session_work(path, written, day, seconds), path)
         except EOFError:
             told = None
         if told is None:
@@ -44,7 +44,7 @@ def ask_for_sessions(
                 return
         except EOFError:
             return
-        day, _ = next_session(path, seconds)
+        day, _ = next_session(path, written, seconds)
 
 
 def _ask_session(

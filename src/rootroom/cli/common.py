@@ -22,6 +22,7 @@ __all__ = [
     "AsJson",
     "PlanPath",
     "Seconds",
+    "check_text",
     "fail",
     "load",
     "load_as_written",
@@ -119,6 +120,17 @@ def meant(text: str, known: Iterable[str], what: str) -> str:
         return known_name(text, known, what)
     except TextError as error:
         refuse(error)
+
+
+def check_text(name: str, text: str) -> None:
+    """Exit 2 where a text of an option is too long for a sheet or holds what cannot be seen."""
+    from rootroom.plan.names import check_name
+    from rootroom.problems import TextError
+
+    try:
+        check_name(text, empty=True)
+    except TextError as error:
+        fail(f"{name}: {error.message} [{error.code}]", hint=error.hint)
 
 
 def fail(message: str, *, hint: str = "", code: int = 2) -> NoReturn:

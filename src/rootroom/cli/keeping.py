@@ -17,13 +17,14 @@ if TYPE_CHECKING:
 __all__ = ["new_event", "note", "opened"]
 
 
-def opened(plan: Path) -> Record:
-    """Return the plan's record, what is wrong with it printed."""
+def opened(plan: Path, *, again: bool = False) -> Record:
+    """Return the plan's record, what is wrong with it printed unless it is read `again`."""
     from rootroom.record.file import read_record, record_path
 
     with working("reading the record"):
         found = read_record(record_path(plan))
-    report(found.problems)
+    if not again:
+        report(found.problems)
     return found
 
 

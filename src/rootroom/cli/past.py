@@ -8,7 +8,15 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from rootroom.cli.common import PlanPath, fail, load_as_written, report, say, say_written
+from rootroom.cli.common import (
+    PlanPath,
+    check_text,
+    fail,
+    load_as_written,
+    report,
+    say,
+    say_written,
+)
 from rootroom.cli.dates import date_option
 from rootroom.cli.progress import working
 from rootroom.cli.recording import Quick, ReplanSeconds, record
@@ -45,13 +53,22 @@ def postpone(
     seconds: ReplanSeconds = None,
 ) -> None:
     """Note that work must wait, plan the rest again, and tell what changes and what is missed."""
-    from rootroom.cli.keeping import new_event, note
+    from rootroom.cli.keeping import new_event, note, opened
     from rootroom.cli.replanning import tell_changes
     from rootroom.cli.wall import next_session
 
     if (days is None) == (not rain):
         fail("give either --days, or --rain with the day")
-    ahead, now = next_session(plan, seconds)
+    check_text("--because", because)
+    written = load_as_written(plan)
+    for day in rain or ():
+        if not written.work.first <= day <= written.work.last:
+            fail(
+                f"--rain: {day} lies outside the work dates, "
+                f"{written.work.first} to {written.work.last}"
+            )
+    opened(plan)
+    ahead, now = next_session(plan, written, seconds)
     events = []
     for day in rain or ():
         data = {"day": day.isoformat(), "reason": because or "rain"}
@@ -65,7 +82,7 @@ def postpone(
         events.append(new_event("postponed", ahead, data))
     note(plan, events)
     if not quick:
-        tell_changes(plan, seconds=seconds)
+        tell_changes(plan, written, seconds=seconds)
 
 
 def learned(

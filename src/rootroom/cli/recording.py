@@ -9,12 +9,20 @@ from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
 import typer
 
-from rootroom.cli.common import PlanPath, fail, load_as_written, refuse, report, say
+from rootroom.cli.common import (
+    PlanPath,
+    check_text,
+    fail,
+    load_as_written,
+    refuse,
+    report,
+    say,
+)
 from rootroom.cli.dates import date_option
 from rootroom.cli.keeping import new_event, note, opened
 from rootroom.cli.notes import with_notes
 from rootroom.cli.replanning import tell_changes
-from rootroom.cli.wall import next_session, session_work
+from rootroom.cli.wall import check_open, check_season, next_session, session_work
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -96,9 +104,11 @@ def record(
     else:
         from rootroom.cli.asking import ask_for_sessions
 
+        if session is not None:
+            check_open(session, before.events)
         ask_for_sessions(plan, written, session=session, by=by, seconds=seconds)
     if not quick:
-        tell_changes(plan, seconds=seconds)
+        tell_changes(plan, written, seconds=seconds)
 
 
 def _check_together(told: Told, files: list[Path] | None, *, both: bool) -> None:
@@ -109,6 +119,7 @@ def _check_together(told: Told, files: list[Path] | None, *, both: bool) -> None
         fail("a session is done as planned or cut short: give --done or --cut-short")
     if told.instead is not None and (len(told.texts) != 1 or told.state):
         fail("--instead corrects one line: give just one note beside it")
+    check_text("--by", told.by)
     if told.on is not None and not told.anything:
         fail(f"what was done on {told.on}?", hint='add a note, as --moved "Fig=12"')
 
@@ -146,10 +157,13 @@ def _events(
     known = {event.id: event for event in before.events}
     _check_ids((*told.take_back, *filter(None, [told.instead])), known)
     if told.state == "done" and told.session is None:
-        told = told._replace(session=next_session(path, seconds)[0])
+        told = told._replace(session=next_session(path, written, seconds)[0])
     day, session = _day(told, known)
+    check_season(day, written)
+    if told.state is not None and session is not None:
+        check_open(session, before.events)
     if told.state == "done" and session is not None:
-        notes += _as_planned(session_work(path, session, seconds), notes)
+        notes += _as_planned(session_work(path, written, session, seconds), notes)
     if told.state is not None:
         notes.append(("session", {"state": told.state}))
     return [

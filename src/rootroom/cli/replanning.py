@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
-from rootroom.cli.common import load_as_written, say
+from rootroom.cli.common import say
 from rootroom.cli.keeping import opened
 from rootroom.cli.progress import working
 from rootroom.cli.wall import first_sheet, hang_up
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["tell_changes"]
 
 
-def tell_changes(path: Path, *, seconds: float | None) -> None:
+def tell_changes(path: Path, written: Plan, *, seconds: float | None) -> None:
     """Plan again from the record, list what changes with its reason, and hang up the new sheet."""
     from rootroom.record.apply import plan_from
     from rootroom.record.state import replay
@@ -31,9 +31,8 @@ def tell_changes(path: Path, *, seconds: float | None) -> None:
     from rootroom.sessions.changes import find_changes, find_missed
     from rootroom.sheets.record_changes import changes_text
 
-    written = load_as_written(path)
     first_sheet(path, written, seconds)
-    events = opened(path).events
+    events = opened(path, again=True).events
     state = replay(written, events)
     for odd in state.odd:
         sys.stderr.write(f"note: {odd}\n")

@@ -2,29 +2,39 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from datetime import date
+from collections.abc import Iterable, Mapping
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rootroom.cli.common import fail, load_as_written
+from rootroom.cli.common import fail
 from rootroom.cli.keeping import new_event, opened
 from rootroom.cli.progress import working
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
+    from rootroom.record.events import Event
     from rootroom.season import Season
 
-__all__ = ["first_sheet", "hang_up", "next_session", "session_work"]
+__all__ = [
+    "check_open",
+    "check_season",
+    "first_sheet",
+    "hang_up",
+    "next_session",
+    "session_work",
+]
+
+FAR = timedelta(days=200)
+"""A note that lies further from the plan's work dates has a wrong year; goods come earlier."""
 
 
-def next_session(path: Path, seconds: float | None) -> tuple[date, date]:
+def next_session(path: Path, written: Plan, seconds: float | None) -> tuple[date, date]:
     """Return the day of the first session on the wall that is open yet, and the record's today."""
     from rootroom.record.state import replay
 
-    written = load_as_written(path)
     first_sheet(path, written, seconds)
-    state = replay(written, opened(path).events)
+    state = replay(written, opened(path, again=True).events)
     days = sorted({line.day for line in state.wall} - state.worked)
     open_days = [
         day for day in days if not any(stop.first <= day < stop.end for stop in state.stops)
@@ -34,12 +44,14 @@ def next_session(path: Path, seconds: float | None) -> tuple[date, date]:
     return open_days[0], state.last or written.work.first
 
 
-def session_work(path: Path, session: date, seconds: float | None) -> list[Mapping[str, Any]]:
+def session_work(
+    path: Path, written: Plan, session: date, seconds: float | None
+) -> list[Mapping[str, Any]]:
     """Return the rows of a session that was planned; exit if none was on that day."""
     from rootroom.record.wall import session_rows, wall_of
 
-    first_sheet(path, load_as_written(path), seconds)
-    events = opened(path).events
+    first_sheet(path, written, seconds)
+    events = opened(path, again=True).events
     rows = session_rows(events, session)
     if not rows:
         days = {line.day for line in wall_of(events)}
@@ -53,11 +65,34 @@ def session_work(path: Path, session: date, seconds: float | None) -> list[Mappi
     return rows
 
 
+def check_open(session: date, events: Iterable[Event]) -> None:
+    """Exit 2 where a session was noted before: noted again, its work would count twice."""
+    from rootroom.record.correcting import holding
+
+    for event in holding(events):
+        if event.kind == "session" and session == (event.session or event.day):
+            fail(
+                f"this session was noted before, as {event.data['state']}: {session}",
+                hint=f'add what is missing, as --session {session} --moved "Fig=2"; --list shows '
+                "what was noted, --instead corrects a line",
+            )
+
+
+def check_season(day: date, written: Plan) -> None:
+    """Exit 2 for a day so far from the plan's work that its year must be wrong."""
+    first, last = written.work.first, written.work.last
+    if not first - FAR <= day <= last + FAR:
+        fail(
+            f"{day} lies far outside the plan's work dates, {first} to {last}",
+            hint="is it the right year, and the right plan?",
+        )
+
+
 def first_sheet(path: Path, written: Plan, seconds: float | None) -> None:
     """Hang up the plan as it was written, if the record has no sheet yet."""
     from rootroom.season import make_season
 
-    if any(event.kind == "planned" for event in opened(path).events):
+    if any(event.kind == "planned" for event in opened(path, again=True).events):
         return
     with working("finding the days that were planned"):
         season = make_season(written, seconds=seconds)

@@ -175,6 +175,10 @@ def encode(event: Event) -> bytes:
         raise ValueError(f"data must not hold the keys of the head, got {clash!r}")
     # ASCII only: no line separator of Unicode can end a line early, no half character can be left.
     text = json.dumps({**head, **event.data}, separators=(",", ":"), allow_nan=False)
+    try:
+        _data(event.kind, event.data)
+    except TextError as wrong:  # else it would be confirmed, and lost when it is read again
+        raise ValueError(f"an event that could not be read again: {wrong.message}") from None
     body = text[:-1].encode("ascii")
     return b'%s,"sum":"%08x"}\n' % (body, crc32(body))
 

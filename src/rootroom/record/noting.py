@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from attrs import frozen
@@ -16,7 +16,7 @@ from attrs import frozen
 from rootroom import units
 from rootroom.plan.dates import read_date
 from rootroom.plan.model import Plan
-from rootroom.plan.names import known_name, shown
+from rootroom.plan.names import check_name, known_name, shown
 from rootroom.problems import TextError
 from rootroom.record.state import State
 
@@ -25,7 +25,8 @@ __all__ = ["MEASURED_SHARES", "Noter", "Reading"]
 MEASURED_SHARES = ("spill", "shrink")
 MEASURED_RATIOS = ("packing", "ball", "swells")
 WHOLE_PLAN = ("packing", "ball", "spill")
-LONGEST_CENTS = 10**9
+
+_MONEY = re.compile(r"(?:[$€£¥]|[A-Z]{3})?(\d{1,7}(?:[.,]\d{1,2})?)(?:[$€£¥]|[A-Z]{3})?")
 
 Reading = Callable[[str], tuple[str, dict[str, Any]]]
 
@@ -41,8 +42,9 @@ class Noter:
         """Return the kind and the data of the event that a note tells."""
         readings: Mapping[str, Reading] = {
             "moved": lambda t: ("moved", self._plants(t)),
-            "lost": lambda t: ("lost", self._plants(t)),
-            "counted": lambda t: ("counted", self._plants(t)),
+            # Also what stands there after its last move can be lost, and can be counted.
+            "lost": lambda t: ("lost", self._plants(t, beyond=1)),
+            "counted": lambda t: ("counted", self._plants(t, beyond=1)),
             "not yet": self._not_yet,
             "blended": lambda t: ("blended", self._mix(t)),
             "used": lambda t: ("used", self._mix(t)),
@@ -57,15 +59,24 @@ class Noter:
             "measured": self._measured,
             "timed": self._timed,
             "weather": _weather,
-            "note": lambda t: ("note", {"text": t}),
+            "note": lambda t: ("note", {"text": t.strip()}),
         }
+        check_name(text, empty=False)
         return readings[kind](text)
 
     # Plants
 
-    def _plants(self, text: str) -> dict[str, Any]:
+    def _plants(self, text: str, *, beyond: int = 0) -> dict[str, Any]:
         name, count = _halves(text, "`Fig=12`, or `Fig:2=12` for its second move")
         name, move = self._move(name)
+        moves = max(len(group.kind.moves) for group in self.plan.plants if group.name == name)
+        if not 1 <= move <= moves + beyond:
+            raise TextError(
+                f"`{shown(name)}` has {moves or 'no'} move{'s' if moves != 1 else ''}: "
+                f"`{shown(text)}`",
+                code="unknown-move",
+                hint="moves are counted from 1 in the order of the plan",
+            )
         return {"plant": name, "move": move, "count": _count(count, text)}
 
     def _not_yet(self, text: str) -> tuple[str, dict[str, Any]]:
@@ -99,7 +110,13 @@ class Noter:
     def _litres(self, amount: str, text: str) -> float:
         found = re.fullmatch(r"(.+?)\s*scoops?", amount.strip())
         if found is None:
-            return round(units.read_volume_l(amount), 6)
+            try:
+                return round(units.read_volume_l(amount), 6)
+            except TextError as error:
+                if error.code != "unknown-unit":
+                    raise
+                hint = "write `9 scoops`, `70 L` or `2.5 cu ft`"
+                raise TextError(error.message, code=error.code, hint=hint) from None
         number = units.read_number(found[1])
         if number < 0:
             raise _unread(text, "`tree=9 scoops`")
@@ -145,10 +162,15 @@ class Noter:
         packs, paid, source = found.groups()
         goods = list(dict.fromkeys(supply.of for supply in self.plan.supplies))
         of = known_name(name, goods, "supply")
+        number = _decimal(packs, text, shape)
+        if not number:
+            raise TextError(
+                f"no packs were bought: `{shown(text)}`", code="zero-number", hint="leave it out"
+            )
         data: dict[str, Any] = {
             "of": of,
-            "packs": _plain(_decimal(packs, text, shape)),
-            "paid_cents": None if paid is None else _cents(paid, text, shape),
+            "packs": _plain(number),
+            "paid_cents": None if paid is None else _cents(paid, text),
         }
         alike = [supply for supply in self.plan.supplies if supply.of == of]
         if source is not None:
@@ -240,7 +262,9 @@ def _unread(text: str, shape: str) -> TextError:
 def _count(text: str, whole: str) -> int:
     if not re.fullmatch(r"\s*\d{1,7}\s*", text):
         raise TextError(
-            f"a whole number belongs behind the sign: `{shown(whole)}`", code="not-a-count", hint=""
+            f"a whole number belongs behind the sign: `{shown(whole)}`",
+            code="not-a-count",
+            hint="as `=12`",
         )
     return int(text)
 
@@ -251,21 +275,25 @@ def _times(text: str) -> tuple[str, int]:
 
 
 def _decimal(text: str, whole: str, shape: str) -> Decimal:
-    try:
-        number = Decimal(text)
-    except InvalidOperation:
-        raise _unread(whole, shape) from None
-    if not number.is_finite() or number < 0 or number > LONGEST_CENTS:
+    if not re.fullmatch(r"\d{1,9}(?:\.\d{1,9})?", text):
         raise _unread(whole, shape)
-    return number
+    return Decimal(text)
 
 
 def _plain(number: Decimal) -> int | float:
     return int(number) if number == number.to_integral_value() else float(number)
 
 
-def _cents(text: str, whole: str, shape: str) -> int:
-    cents = _decimal(text, whole, shape) * 100
+def _cents(text: str, whole: str) -> int:
+    if not re.fullmatch(r"\d{1,7}(?:\.\d+)?", text):
+        found = _MONEY.fullmatch(text)
+        price = "45.60" if found is None else found[1].replace(",", ".")
+        raise TextError(
+            f"a price is a plain number: `{shown(whole)}`",
+            code="price-with-sign",
+            hint=f"write `for {price}`, in the garden's currency",
+        )
+    cents = Decimal(text) * 100
     if cents != cents.to_integral_value():
         raise TextError(f"money has at most two decimals: `{shown(whole)}`", code="price-decimals")
     return int(cents)

@@ -76,6 +76,48 @@ def test_a_session_done_as_planned_is_done(plan: Path) -> None:
     assert {} == sessions(plan) == left(plan)
 
 
+@pytest.mark.parametrize("state", ["--done", "--cut-short"])
+def test_error_session_noted_twice(plan: Path, state: str) -> None:
+    """The same command once more counts no work twice, and says how to add or mend something."""
+    first = ("record", plan, "--session", "2027-03-20", state, "--moved", "Fig=6", "--quick")
+    assert 0 == run(*first).exit_code
+    held = record_path(plan).read_bytes()
+    again = [run(*first), run("record", plan, "--session", "2027-03-20", "--quick", typed="\n")]
+    word = {"--done": "done", "--cut-short": "cut short"}[state]
+
+    for done in again:
+        assert (2, "") == (done.exit_code, done.stdout)
+        assert (
+            f"error: this session was noted before, as {word}: 2027-03-20\n\n"
+            'hint: add what is missing, as --session 2027-03-20 --moved "Fig=2"; --list shows\n'
+            "      what was noted, --instead corrects a line\n"
+        ) == done.stderr
+    assert held == record_path(plan).read_bytes()
+
+
+def test_warnings_are_told_once(plan: Path) -> None:
+    """However often a command reads plan and record, it tells what is odd about them once."""
+    plan.write_text(PLAN.replace(", from = 2027-03-20, by = 2027-04-03 }", " }", 1), "utf-8")
+    run("record", plan, "--on", "2027-03-20", "--moved", "Bay=1", "--quick")
+    record_path(plan).write_bytes(b"?\n" + record_path(plan).read_bytes())
+    done = run("record", plan, "--session", "2027-03-20", "--done")
+    later = run("postpone", plan, "--days", "7")
+
+    for one in (done, later):
+        assert (1, 1) == (one.stderr.count("[no-window]"), one.stderr.count("[damaged-line]"))
+
+
+def test_error_rain_outside_the_work_dates(plan: Path) -> None:
+    """Rain on a day that the plan does not work on is a slip, and nothing is noted."""
+    done = run("postpone", plan, "--rain", "2026-03-20")
+
+    assert (2, "") == (done.exit_code, done.stdout)
+    assert (
+        "error: --rain: 2026-03-20 lies outside the work dates, 2027-03-20 to 2027-04-10\n"
+    ) == done.stderr
+    assert not record_path(plan).exists()
+
+
 def test_what_was_told_otherwise_is_not_taken_from_the_sheet(plan: Path) -> None:
     """`--done` takes the rest of the session from the sheet, and says what changes and why."""
     done = run("record", plan, "--session", "2027-03-20", "--done", "--moved", "Fig=6")
@@ -281,6 +323,15 @@ def test_error_no_such_record(plan: Path) -> None:
         (["--moved", "Fig=2"], "which day was it?"),
         (["--on", "2027-03-20", "--moved", "Fog=2"], "unknown plant: `Fog` [unknown-name]"),
         (["--take-back", "nothing"], "no line of the record has this id: `nothing`"),
+        (
+            ["--on", "2072-03-20", "--moved", "Fig=1"],
+            "2072-03-20 lies far outside the plan's work dates, 2027-03-20 to 2027-04-10\n\n"
+            "hint: is it the right year, and the right plan?\n",
+        ),
+        (
+            ["--on", "2027-03-20", "--moved", "Fig=1", "--by", "A\x1b[31m"],
+            "--by: a character that cannot be printed: `A\\u001b[31m` [hidden-character]",
+        ),
         (["--instead", "nothing"], "--instead corrects one line: give just one note beside it"),
         (
             ["--instead", "x", "--moved", "Fig=1", "--done"],

@@ -128,6 +128,12 @@ def test_error_data_may_not_hide_the_head() -> None:
         encode(Event("a", DAY, "note", {"id": "x"}))
 
 
+def test_error_event_that_could_not_be_read_again() -> None:
+    """What would be lost when it is read is never written: a programming mistake."""
+    with pytest.raises(ValueError, match="could not be read again: `move` of `moved` cannot be 0"):
+        encode(event("moved", plant="Fig", move=0, count=1))
+
+
 def test_the_last_correction_of_a_chain_holds() -> None:
     """Of 16, corrected to 15, corrected to 14, only 14 counts."""
     first = event("worked", name="a", minutes=16)
