@@ -7,10 +7,14 @@ from pathlib import Path
 
 from attrs import evolve, frozen
 
+from rootroom.plan.source import check_file
 from rootroom.problems import Location, Problem, TextError
 from rootroom.record.events import Event, decode
 
 __all__ = ["HandBack", "read_hand_back"]
+
+MOST_BYTES = 50_000_000
+"""The largest hand-back, more than ten years of records."""
 
 
 @frozen
@@ -27,8 +31,12 @@ class HandBack:
 def read_hand_back(path: Path) -> HandBack:
     """Return the events of a hand-back; a record's own lines are read as well.
 
-    Raises OSError for a file that cannot be read.
+    What is no file of a fair size is a problem of its own and is not read.
+    Raises OSError for a file that the system refuses to read.
     """
+    unfit = check_file(path, MOST_BYTES, "a phone's hand-back")
+    if unfit is not None:
+        return HandBack("", "", "", (), (unfit,))
     head: dict[str, object] = {}
     events: list[Event] = []
     problems: list[Problem] = []
@@ -54,7 +62,7 @@ def read_hand_back(path: Path) -> HandBack:
         where = Location(str(path), 1, 1, 1)
         message = "neither a phone's hand-back nor a record"
         hint = "hand over the file that the phone page saved"
-        problems.append(Problem("no-hand-back", "error", where, message, hint))
+        problems = [Problem("no-hand-back", "error", where, message, hint)]
     return HandBack(
         str(head.get("plan") or ""),
         str(head.get("name") or ""),

@@ -6,9 +6,12 @@ import json
 from datetime import date
 from pathlib import Path
 
+import pytest
+
 from rootroom.record.file import append, read_record
 from rootroom.record.handback import read_hand_back
 from rootroom.record.state import replay
+from rootroom.sheets.problems import render_problems
 from tests.support.plans import group, mix, move, plan, pot
 
 HEAD = {
@@ -93,9 +96,38 @@ def test_a_text_pasted_into_another_editor_is_read(tmp_path: Path) -> None:
     assert (2, ()) == (len(read.events), read.problems)
 
 
-def test_error_another_file_is_refused(tmp_path: Path) -> None:
-    """A file that is no hand-back gives no events and one error."""
+@pytest.mark.parametrize("content", [b"", b"\x89PNG\r\n\x00\n\x01", b"[" * 100_000, b"1\n2\n3\n"])
+def test_error_another_file_is_refused(content: bytes, tmp_path: Path) -> None:
+    """A file that is no hand-back gives no events and one error, however many lines it has."""
     path = tmp_path / "a.jsonl"
-    path.write_text("")
+    path.write_bytes(content)
 
-    assert ["no-hand-back"] == [one.code for one in read_hand_back(path).problems]
+    assert (
+        f"{path}:1:1: error: neither a phone's hand-back nor a record [no-hand-back]\n"
+        "\nhint: hand over the file that the phone page saved\n\n1 error\n"
+    ) == render_problems(read_hand_back(path).problems)
+
+
+def test_error_what_is_no_file_is_not_read(tmp_path: Path) -> None:
+    """No file, a folder and a file beyond any hand-back are told in a line each."""
+    large = tmp_path / "large.jsonl"
+    with large.open("wb") as file:
+        file.truncate(60_000_000)
+    told = [read_hand_back(path).problems for path in (tmp_path / "none", tmp_path, large)]
+
+    assert [
+        ("no-file", "there is no such file"),
+        ("not-a-file", "this is a folder, not a file"),
+        ("file-too-large", "a phone's hand-back has at most 50 MB, this one 60 MB"),
+    ] == [(one.code, one.message) for (one,) in told]
+
+
+@pytest.mark.skipif(not Path("/dev/zero").exists(), reason="a device of POSIX")
+def test_error_endless_device_is_not_read() -> None:
+    """A device that never ends is refused before it is read."""
+    (problem,) = read_hand_back(Path("/dev/zero")).problems
+
+    assert ("not-a-file", "this is a device or a pipe, not a file") == (
+        problem.code,
+        problem.message,
+    )
