@@ -139,13 +139,17 @@ def review(
 
 def _records(plan: Path, beside: list[Path] | None) -> list[Record]:
     """Return the plan's record and those beside it, their problems printed."""
-    from rootroom.plan.source import neighbour_hint
+    from rootroom.plan.source import check_file, neighbour_hint
     from rootroom.record.file import read_record, record_path
+    from rootroom.record.handback import MOST_BYTES
 
     held = []
     for number, path in enumerate((record_path(plan), *(beside or ()))):
         if number and not path.exists():
             fail(f"there is no such record: `{path}`", hint=neighbour_hint(path))
+        unfit = check_file(path, MOST_BYTES, "a record") if number else None
+        if unfit is not None:
+            fail(f"{unfit.message}: `{path}`")
         with working("reading the record"):
             held.append(read_record(path))
         report(held[-1].problems)

@@ -65,7 +65,7 @@ _AREA = _Wanted("an", "area", ("area",), "`32 sq ft` or `3 m2`")
 _MASS = _Wanted("a", "mass", ("mass",), "`5 lb` or `2 kg`")
 _TIME = _Wanted("a", "time", ("time",), "`20 min` or `1 1/2 h`")
 _DAYS = _Wanted("a", "number of days", ("time",), "`10 days` or `3 weeks`")
-_AMOUNT = _Wanted("an", "amount", ("mass", "volume"), "`40 lb` or `2 tbsp`")
+_AMOUNT = _Wanted("an", "amount", ("mass", "volume"), "`40 lb`, `9 cu ft`, `70 L` or `2 tbsp`")
 _RATE = _Wanted("a", "rate", ("mass", "volume"), "`2 lb/yd3`, `3 g/L` or `2 tbsp/gal`")
 _DENSITY = _Wanted("a", "density", ("mass",), "`100 kg/m3` or `12 oz/cup`")
 

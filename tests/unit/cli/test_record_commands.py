@@ -317,6 +317,16 @@ def test_error_no_such_record(plan: Path) -> None:
     )
 
 
+def test_error_record_that_is_no_file(plan: Path, tmp_path: Path) -> None:
+    """A folder in place of another season's record is named as one."""
+    done = run("review", plan, "--beside", tmp_path)
+
+    assert (2, f"error: this is a folder, not a file: `{tmp_path}`\n") == (
+        done.exit_code,
+        done.stderr,
+    )
+
+
 @pytest.mark.parametrize(
     ("arguments", "message"),
     [

@@ -206,7 +206,7 @@ def test_error_rate(text, message, code, hint):
             "3",
             "an amount needs a unit: `3`",
             "missing-unit",
-            "write it as `40 lb` or `2 tbsp`",
+            "write it as `40 lb`, `9 cu ft`, `70 L` or `2 tbsp`",
         ),
         (
             units.read_density_kg_per_m3,
