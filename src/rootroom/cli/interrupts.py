@@ -26,7 +26,7 @@ def keep_interrupts() -> None:
             import _thread  # built in, as is `time`: an import may be what was interrupted
 
             # From a thread of its own: here it would be raised at once, and dropped again.
-            _thread.start_new_thread(_interrupt_again, ())
+            _thread.start_new_thread(_interrupt_again, (_thread.get_ident(),))
         else:
             usual(dropped)
 
@@ -42,9 +42,14 @@ def end_by_interrupt() -> None:
         signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 
-def _interrupt_again() -> None:
+def _interrupt_again(thread: int) -> None:
+    """Interrupt the main thread a moment later; where it can be sent one, a wait ends too."""
     import _thread
+    import signal
     import time
 
     time.sleep(_SOON_S)
-    _thread.interrupt_main()
+    if hasattr(signal, "pthread_kill"):
+        signal.pthread_kill(thread, signal.SIGINT)
+    else:
+        _thread.interrupt_main()

@@ -262,7 +262,7 @@ main()
 
 def test_same_bytes_whatever_the_clock_says(folder):
     """A clock that goes back an hour at each look, in 1990 or 2060, changes no day and no byte."""
-    record = ["--on", "2027-04-17", "--note", "the clock went back"]
+    record = ["--on", "2027-04-17", "--note", "the clock went back", "--quick"]
     seen = []
     for number, start in enumerate((175_000, 790_000)):
         home = folder / str(number)
@@ -286,7 +286,7 @@ def test_same_bytes_whatever_the_clock_says(folder):
         del line["id"], line["sum"]  # drawn for each line
     assert "sheets/season.ics" in seen[0]
     assert seen[0] == seen[1]
-    assert "the clock went back" == lines[0][-2]["text"]
+    assert "the clock went back" == lines[0][0]["text"]
     assert lines[0] == lines[1]
 
 
@@ -365,12 +365,13 @@ class Thing:
 keep_interrupts()
 thing = Thing()
 gone = weakref.ref(thing, lambda _: signal.raise_signal(signal.SIGINT))
+start = time.monotonic()
 try:
     del thing
-    time.sleep(5)
+    time.sleep(60)
     print("lost")
 except KeyboardInterrupt:
-    print("heard")
+    print("heard", "late" if time.monotonic() - start > 30 else "soon")
 """
 
 
@@ -379,7 +380,7 @@ def test_error_interrupt_that_falls_into_a_callback():
     """An interrupt that Python can only print and drop comes again, and nothing is printed."""
     done = subprocess.run([sys.executable, "-c", DROPPED], capture_output=True, timeout=PATIENCE_S)
 
-    assert (b"heard\n", b"") == (done.stdout, done.stderr)
+    assert (b"heard soon\n", b"") == (done.stdout, done.stderr)
 
 
 @POSIX
