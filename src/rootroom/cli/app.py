@@ -1,7 +1,8 @@
 """The program: its commands, and what every command has in common.
 
 Only typer is imported here; a command imports what it needs when it runs, so that `--help` and a
-mistyped option answer at once.
+mistyped option answer at once. Modules with commands do without `annotations` of the future: typer
+reads every annotation at the start, and would have to evaluate each text.
 """
 
 from __future__ import annotations

@@ -1,7 +1,5 @@
 """The command that tells what pots hold and weigh once they have drained."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

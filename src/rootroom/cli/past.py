@@ -1,7 +1,5 @@
 """Commands that look back: what was really done, and what the next plan learns from it."""
 
-from __future__ import annotations
-
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -137,7 +135,7 @@ def review(
         say_written(names, out)
 
 
-def _records(plan: Path, beside: list[Path] | None) -> list[Record]:
+def _records(plan: Path, beside: list[Path] | None) -> "list[Record]":
     """Return the plan's record and those beside it, their problems printed."""
     from rootroom.plan.source import check_file, neighbour_hint
     from rootroom.record.file import read_record, record_path
@@ -156,5 +154,5 @@ def _records(plan: Path, beside: list[Path] | None) -> list[Record]:
     return held
 
 
-def _season_name(record: Record) -> str:
+def _season_name(record: "Record") -> str:
     return Path(record.file).name.removesuffix(".record.jsonl")

@@ -1,7 +1,5 @@
 """Commands that answer a quick question without a plan, and the one that starts a plan."""
 
-from __future__ import annotations
-
 from pathlib import Path
 from typing import Annotated
 

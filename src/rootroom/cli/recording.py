@@ -1,7 +1,5 @@
 """The command that notes what was really done: from options, a phone's file, or screens."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
@@ -124,7 +122,7 @@ def _check_together(told: Told, files: list[Path] | None, *, both: bool) -> None
         fail(f"what was done on {told.on}?", hint='add a note, as --moved "Fig=12"')
 
 
-def _take_in(plan: Path, written: Plan, before: Record, files: Iterable[Path]) -> None:
+def _take_in(plan: Path, written: "Plan", before: "Record", files: Iterable[Path]) -> None:
     from rootroom.record.handback import read_hand_back
 
     known = set(before.ids)
@@ -150,8 +148,8 @@ def _take_in(plan: Path, written: Plan, before: Record, files: Iterable[Path]) -
 
 
 def _events(
-    path: Path, written: Plan, before: Record, told: Told, seconds: float | None
-) -> list[Event]:
+    path: Path, written: "Plan", before: "Record", told: Told, seconds: float | None
+) -> "list[Event]":
     """Return the events of the options; every text is read before anything is written."""
     notes = _read(written, before, told.texts)
     known = {event.id: event for event in before.events}
@@ -175,7 +173,7 @@ def _events(
     ]
 
 
-def _read(written: Plan, before: Record, texts: Texts) -> Notes:
+def _read(written: "Plan", before: "Record", texts: Texts) -> Notes:
     """Return kind and data of every note; exit 2 at one that cannot be read."""
     from rootroom.problems import TextError
     from rootroom.record.noting import Noter
@@ -188,7 +186,7 @@ def _read(written: Plan, before: Record, texts: Texts) -> Notes:
         refuse(error)
 
 
-def _check_ids(ids: Iterable[str], known: Mapping[str, Event]) -> None:
+def _check_ids(ids: Iterable[str], known: "Mapping[str, Event]") -> None:
     """Exit 2 at an id that no line of the record has."""
     for old in ids:
         if old not in known:
@@ -198,7 +196,7 @@ def _check_ids(ids: Iterable[str], known: Mapping[str, Event]) -> None:
             fail(f"no line of the record has this id: `{shown(old)}`", hint=hint)
 
 
-def _day(told: Told, known: Mapping[str, Event]) -> tuple[date, date | None]:
+def _day(told: Told, known: "Mapping[str, Event]") -> tuple[date, date | None]:
     """Return on which day it was and of which session; a correction is of its line's day."""
     day, session = told.on or told.session, told.session
     if day is None and told.instead is not None:

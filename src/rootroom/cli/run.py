@@ -49,8 +49,14 @@ def main() -> None:
 
 
 def _run() -> None:
+    import gc
+
+    # Next to nothing of what is made while starting is garbage.
+    gc.disable()
     from rootroom.cli.app import app
 
+    gc.freeze()
+    gc.enable()
     try:
         app()
     except ValueError as wrong:

@@ -1,10 +1,7 @@
 """Commands that take a plan: one stage each, and the whole season."""
 
-from __future__ import annotations
-
 import sys
 from datetime import date
-from fractions import Fraction
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -131,6 +128,8 @@ def buy(
     today: Today = None,
 ) -> None:
     """Find the cheapest whole packages, beside ready-made mix."""
+    from fractions import Fraction
+
     from rootroom.season import agree
 
     checked = load(plan, today)
@@ -208,12 +207,12 @@ def sheets(
 
 
 def _season(
-    plan: Plan,
+    plan: "Plan",
     *,
     seconds: float | None,
     sure: str | None = None,
     start_from: date | None = None,
-) -> Season:
+) -> "Season":
     from rootroom.season import make_season
 
     share = read_share(sure, "--sure")
@@ -239,7 +238,7 @@ def _check_wishes(paper: str | None, only: tuple[str, ...]) -> None:
         fail(error.message, hint=error.hint)
 
 
-def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str, ...]) -> None:
+def _write_sheets(made: "Season", out: Path, *, paper: str | None, only: tuple[str, ...]) -> None:
     from rootroom.sheets.all import write_sheets
 
     with working("writing the sheets"):
@@ -247,7 +246,7 @@ def _write_sheets(made: Season, out: Path, *, paper: str | None, only: tuple[str
     say_written(names, out)
 
 
-def _hang_up(path: Path, made: Season) -> None:
+def _hang_up(path: Path, made: "Season") -> None:
     """Note in the plan's record, where there is one, which sheet hangs on the wall from now on."""
     from rootroom.record.file import record_path
 
