@@ -25,7 +25,7 @@ STAGES = {
     "reading": ("rootroom.plan.reader", "read_plan"),
     "demand": ("rootroom.demand.find", "find_demand"),
     "buying": ("rootroom.buying.shop", "shop"),
-    "sessions": ("rootroom.sessions.schedule", "schedule"),
+    "sessions": ("rootroom.sessions.schedule", "plan_days"),
     "sheets": ("rootroom.sheets.all", "write_sheets"),
 }
 

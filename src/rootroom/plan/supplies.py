@@ -7,7 +7,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, Literal, NewType
 
-from attrs import frozen
+from attrs import astuple, evolve, frozen
 
 from rootroom.catalogue.factors import factor
 from rootroom.catalogue.ingredients import Ingredient
@@ -107,11 +107,13 @@ def read_supplies(
 ) -> tuple[Supply, ...]:
     """Return the supplies in the order of the file, numbered from 1."""
     supplies = []
-    seen: list[tuple[Any, Path]] = []
+    seen: list[tuple[Any, Any, Path]] = []
     told: set[str | None] = set()
     for number, (path, raw) in enumerate(entries_of(data, "supplies"), start=1):
         table = structure(SupplyTable, raw, path, context.findings)
-        twin = next((where for other, where in seen if other == raw), None)
+        # Alike as written, or in what was read: `50 L` and `50 l`. What cannot be read is no twin.
+        meant = raw if context.findings.seen(path) else _meant(table)
+        twin = next((w for text, sense, w in seen if text == raw or sense == meant), None)
         if twin is not None:
             context.findings.error(
                 path,
@@ -120,7 +122,7 @@ def read_supplies(
                 hint="leave one out; for more packs on hand raise `on_hand`",
                 related=[(twin, "the first is here")],
             )
-        seen.append((raw, path))
+        seen.append((raw, meant, path))
         supply = _supply(table, number, path, ingredients, context)
         if table.from_ not in told:
             _check_supplier(table, path, suppliers, context)
@@ -128,6 +130,16 @@ def read_supplies(
         if supply is not None:
             supplies.append(supply)
     return tuple(supplies)
+
+
+def _meant(table: SupplyTable) -> tuple[Any, ...]:
+    """Return what a supply says, whatever spelling its sizes have."""
+    plain = {
+        key: evolve(size, text="")
+        for key in ("pack", "have")
+        if (size := getattr(table, key)) is not None
+    }
+    return astuple(evolve(table, **plain))
 
 
 def _supply(
@@ -258,7 +270,7 @@ def _check_price(table: SupplyTable, path: Path, context: Context) -> None:
 
 
 def _check_breaks(table: SupplyTable, path: Path, context: Context) -> None:
-    last = 1
+    last, cents = 1, table.price
     for index, each in enumerate(table.more or ()):
         where: Path = (*path, "more", index)
         if each is None:
@@ -279,6 +291,16 @@ def _check_breaks(table: SupplyTable, path: Path, context: Context) -> None:
                     f"quantity prices begin at more and more packs: {each.packs} after {last}",
                 )
             last = each.packs
+        if each.price is not None:
+            if cents is not None and each.price > cents:
+                context.findings.warning(
+                    (*where, "price"),
+                    "breaks-dearer",
+                    f"a higher price where more are taken: {each.price / 100:.2f} "
+                    f"after {cents / 100:.2f}",
+                    hint="a quantity price is that of one package, not of all of them",
+                )
+            cents = each.price
 
 
 def _check_units(table: SupplyTable, kind: Kind, path: Path, context: Context) -> bool:
