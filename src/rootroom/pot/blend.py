@@ -11,7 +11,7 @@ A measurement of the mix itself replaces the estimate (`measured.py`).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from hashlib import sha256
 from typing import TYPE_CHECKING, Literal
@@ -41,6 +41,7 @@ __all__ = [
     "holding_of",
     "holding_of_ingredient",
     "likely_pores",
+    "likely_pores_in",
     "likely_profile",
     "water_at_tension",
 ]
@@ -177,6 +178,23 @@ def likely_pores(
 
     porosity, water = _likely(of, drained)
     return [(porosity, held) for held in water.tolist()]
+
+
+def likely_pores_in(
+    shape: Shape, to_m: float | None, mixes: Iterable[Holding | Blend]
+) -> Iterator[tuple[float, float]]:
+    """Yield the likely porosity and water of each mix in one shape, filled to a height [m].
+
+    Mixes that share parts share the work: each curve is integrated once.
+    """
+
+    @cache
+    def drained(curve: Curve) -> Floats:
+        return water_and_air_many([shape], [curve], [to_m]).capacity_share
+
+    for of in mixes:
+        porosity, water = _likely(of, drained)
+        yield porosity, float(water[0])
 
 
 def likely_profile(of: Holding | Blend, heights_m: Sequence[float]) -> tuple[float, list[float]]:

@@ -7,7 +7,7 @@ Where no source gives figures for a use there are words and no verdict.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator
 from typing import Literal
 
 from attrs import frozen
@@ -22,6 +22,7 @@ from rootroom.pot.blend import (
     PotWater,
     holding_of_ingredient,
     likely_pores,
+    likely_pores_in,
     water_at_tension,
 )
 from rootroom.pot.mixture import MixFigures
@@ -190,16 +191,17 @@ def remedies(
 
 
 def _likely(
-    water: Holding | Blend, band: Band, shapes: Sequence[Shape], fill_m: float
-) -> list[float]:
-    """Return the likely figure that a band is about, in pots filled so high, or in its core."""
+    waters: Iterable[Holding | Blend], band: Band, shape: Shape, fill_m: float
+) -> Iterator[float]:
+    """Yield each mix's likely figure that a band is about, in a pot filled so high or its core."""
     if band.tension_cm is not None:
-        return [water_at_tension(water, band.tension_cm).likely] * len(shapes)
-    if band.core_m is not None:
-        pores = likely_pores(water, [Cylinder(0.1, band.core_m)] * len(shapes))
-    else:
-        pores = likely_pores(water, shapes, [fill_m] * len(shapes))
-    return [held if band.of == "water" else room - held for room, held in pores]
+        for water in waters:
+            yield water_at_tension(water, band.tension_cm).likely
+        return
+    core = None if band.core_m is None else Cylinder(0.1, band.core_m)
+    to_m = fill_m if core is None else None
+    for room, held in likely_pores_in(core or shape, to_m, waters):
+        yield held if band.of == "water" else room - held
 
 
 def _too_low(value: float, band: Band) -> bool:
@@ -235,7 +237,7 @@ def _more_of_a_part(
 ) -> Remedy:
     """Return how much of a coarse (or fine) part, added, brings the likely value into the band."""
     assert figures.water is not None
-    now = _likely(figures.water, band, [shape], fill_m)[0]
+    (now,) = _likely([figures.water], band, shape, fill_m)
     too_low = _too_low(now, band)
     opens = too_low == (band.of == "air")
     target = band.low if too_low else band.high
@@ -243,10 +245,13 @@ def _more_of_a_part(
     for part in sorted(coarse_parts() if opens else fine_parts(), key=lambda one: one not in own):
         holding = holding_of_ingredient(part)
         assert holding is not None
-        for to_one in MIX_TO_ONE_PART:
-            share = 1 / (1 + to_one)
-            rows = (Part(1 - share, figures.water), Part(share, holding))
-            value = _likely(Blend(figures.name, rows), band, [shape], fill_m)[0]
+        shares = [1 / (1 + to_one) for to_one in MIX_TO_ONE_PART]
+        blends = (
+            Blend(figures.name, (Part(1 - share, figures.water), Part(share, holding)))
+            for share in shares
+        )
+        values = _likely(blends, band, shape, fill_m)
+        for to_one, share, value in zip(MIX_TO_ONE_PART, shares, values, strict=True):
             if (value >= target) if too_low else (value <= target):
                 return Remedy(
                     "part",
