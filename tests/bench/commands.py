@@ -95,8 +95,9 @@ def main() -> None:
                 )
                 rest = seconds - sum(spent.values())
                 shares = [f"{spent[name]:.2f}" if spent[name] else "" for name in columns]
-                rows.append([command, plan.stem[:12], f"{seconds:.2f}", *shares, f"{rest:.2f}"])
-    print(tabulate(rows, ["command", "plan", "s", *columns, "rest"], disable_numparse=True))
+                rows.append([command, plan.stem, f"{seconds:.2f}", *shares, f"{rest:.2f}"])
+    heads = ["command", "plan", "in all", *columns, "rest"]
+    print(tabulate(rows, heads, tablefmt="github", disable_numparse=True))
 
 
 if __name__ == "__main__":

@@ -363,7 +363,7 @@ def test_targets_are_large_enough_for_gloves(
     small = page.evaluate(
         """() => {
           document.querySelectorAll('details').forEach(one => { one.open = true; });
-          const targets = 'button, label.tick, summary, nav a, .stepper input';
+          const targets = 'button, li > label, fieldset > label, summary, nav a, .stepper input';
           return [...document.querySelectorAll(targets)]
             .filter(one => one.offsetParent)
             .map(one => [one.textContent.slice(0, 30), one.getBoundingClientRect()])

@@ -39,6 +39,8 @@ def page_html(view: View, charts: Mapping[str, str]) -> str:
         lstrip_blocks=True,
         keep_trailing_newline=True,
     )
+    # What the script reads stands in the page many times; it needs no spaces.
+    environment.policies["json.dumps_kwargs"] = {"sort_keys": True, "separators": (",", ":")}
     script, style = _template("page.js"), _template("page.css")
     digest = base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()
     return environment.get_template("page.html").render(
