@@ -61,6 +61,15 @@ def test_licence_is_permissive(name: str) -> None:
     assert "permissive" == verdict(licence_of(distribution(name))), licence_of(distribution(name))
 
 
+def test_every_dependency_is_listed_with_its_licence() -> None:
+    """The list for contributors names each one; what they declare is tested above."""
+    text = (ROOT / "DEVELOPERS.md").read_text("utf-8")
+    listed = text[text.index("## What it runs on") : text.index("## Decisions")]
+    missing = [name for name in needed() if not re.search(rf"\b{re.escape(name)}\b", listed)]
+
+    assert [] == missing
+
+
 @pytest.mark.parametrize(
     ("licence", "expected"),
     [
