@@ -304,12 +304,13 @@ class _Builder:
         return max(1, floor(min([*own, self.plan.work.vessel_l]) * 1000 + SMALL))
 
     def _mix(self, name: str, vessel_ml: int, ticks: int) -> Mix:
-        work = self.plan.work
-        keeps = self.plan.mixes[name].keeps_days
-        days = work.store_days if keeps is None else min(keeps, work.store_days)
-        if name in self.ready:
-            return Mix(0, days)
+        work, mix = self.plan.work, self.plan.mixes[name]
+        days = work.store_days if mix.keeps_days is None else min(mix.keeps_days, work.store_days)
         minutes = self.effort.blend_min(vessel_ml / 1000, vessel_ml / 1000)
+        if name in self.ready:
+            # Bags are opened on the day; what goes into them is turned under like a batch.
+            put_in = mix.bought and mix.add
+            return Mix(ceil_count(minutes * ticks, 1), 0) if put_in else Mix(0, days)
         return Mix(ceil_count(minutes * ticks, 1), days, self._holds(name))
 
     def _holds(self, name: str) -> tuple[Hold, ...]:

@@ -22,8 +22,11 @@ units = "us"
 last_frost = 2027-04-12
 [work]
 days = ["sat"]
+vessel = "2.5 cu ft"
 first = 2027-04-03
 last = 2027-05-02
+[minutes]
+blend = 15
 [mixes.bagged]
 add = { "dolomitic lime" = "5 lb/yd3" }
 """  # noqa: E501
@@ -48,6 +51,15 @@ def test_it_is_brought_and_mixed_in_before_the_pots_are_filled(season):
     assert ["set up", "mix in", "move", "water in", "clean up"] == kinds
     assert "mix in: bagged" in sessions_text(season.plan, season.schedule)
     assert "10 oz dolomitic lime" in sessions_text(season.plan, season.schedule)
+
+
+def test_it_takes_the_time_of_as_many_batches(season):
+    """More than one vesselful takes two turns of 15 minutes beside the mix's 5 of set-up."""
+    (session,) = season.schedule.sessions
+    minutes = {line.kind: line.minutes for line in session.work}
+
+    assert 1 < session.bring.ready_l["bagged"] / 70.792116480 < 2  # 2.5 cu ft
+    assert 5 + 2 * 15 == minutes["mix in"]
 
 
 def test_it_is_due_with_the_bags_and_warned_of(season):
