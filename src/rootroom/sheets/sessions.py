@@ -16,7 +16,16 @@ from rootroom.units import show_mass, show_minutes, show_volume
 if TYPE_CHECKING:
     from rootroom.buying.result import Shopping
     from rootroom.plan.model import Plan
-    from rootroom.sessions.result import Batches, Before, Late, Line, Schedule, Session, Waiting
+    from rootroom.sessions.result import (
+        Batches,
+        Before,
+        Late,
+        Line,
+        RainNote,
+        Schedule,
+        Session,
+        Waiting,
+    )
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.units import System
 
@@ -116,7 +125,7 @@ def _proof(schedule: Schedule) -> str:
     lines = [
         f"Sessions: {len(schedule.sessions)}, bound {schedule.bound_sessions} at this lateness.",
         f"Lateness: {schedule.late_plant_days} plant-days, bound {schedule.bound_late_plant_days}.",
-        f"Proved: {', '.join(proved) if proved else 'nothing'}.",
+        f"Proved: {', '.join(proved) or _nothing(schedule)}.",
         "What is done the evening before lies outside the minutes of a session.",
     ]
     return "\n".join(fill(line) for line in lines)
@@ -288,24 +297,34 @@ def _rain(session: Session) -> list[str]:
         assert one.until is not None
         groups.setdefault(day_short(one.until), []).append(one)
     lines = [
-        wrapped("Rain" if n == 0 else "", [f"until {day} can wait: {_names(ones)}"])
+        wrapped("Rain" if n == 0 else "", [f"until {day} can wait: {_names(ones, session.rain)}"])
         for n, (day, ones) in enumerate(groups.items())
     ]
     if session.rain.cannot:
         head = "" if groups else "Rain"
-        lines.append(wrapped(head, [f"cannot wait: {_names(session.rain.cannot)}"]))
+        lines.append(wrapped(head, [f"cannot wait: {_names(session.rain.cannot, session.rain)}"]))
     return lines
 
 
-def waiting_name(name: str, of: str | None) -> str:
-    """Return a plant's name, or a bed's with what the layer is filled with."""
-    return name if of is None else words("session.waiting_layer", bed=name, of=clip(of, 24))
+def waiting_name(name: str, one: Waiting, rain: RainNote) -> str:
+    """Return a plant's name, with its move where the day has two of them; a bed's with its layer.
+
+    `name` is that of the work, as it is shown.
+    """
+    if one.of is not None:
+        return words("session.waiting_layer", bed=name, of=clip(one.of, 24))
+    moves = {other.move for other in (*rain.can_wait, *rain.cannot) if other.name == one.name}
+    return name if len(moves) < 2 else words("session.waiting_move", plant=name, move=one.move)
 
 
-def _names(ones: Iterable[Waiting]) -> str:
-    names = list(dict.fromkeys(waiting_name(clip(one.name, 30), one.of) for one in ones))
+def _names(ones: Iterable[Waiting], rain: RainNote) -> str:
+    names = list(dict.fromkeys(waiting_name(clip(one.name, 30), one, rain) for one in ones))
     more = f" and {len(names) - 8} more" if len(names) > 8 else ""
     return "; ".join(names[:8]) + more
+
+
+def _nothing(schedule: Schedule) -> str:
+    return "no days will do" if schedule.status == "infeasible" else "nothing"
 
 
 def _move_of(move: int | None) -> str:

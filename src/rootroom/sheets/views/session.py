@@ -413,7 +413,7 @@ def _rain(session: Session, writer: Writer) -> list[str]:
     days: dict[date, list[str]] = {}
     for one in rain.can_wait:
         if one.until is not None:
-            days.setdefault(one.until, []).append(_waits(one, writer))
+            days.setdefault(one.until, []).append(_waits(one, rain, writer))
     if len(days) == 1 and not rain.cannot:
         return [words("session.all_wait", day=writer.day_week(next(iter(days))))]
     found = [
@@ -421,13 +421,13 @@ def _rain(session: Session, writer: Writer) -> list[str]:
         for day, names in sorted(days.items())
     ]
     if rain.cannot:
-        names = [_waits(one, writer) for one in rain.cannot]
+        names = [_waits(one, rain, writer) for one in rain.cannot]
         found.insert(0, words("session.cannot_wait", names=some_names(names)))
     return found
 
 
-def _waits(one: Waiting, writer: Writer) -> str:
-    return waiting_name(writer.name(one.name), one.of)
+def _waits(one: Waiting, rain: RainNote, writer: Writer) -> str:
+    return waiting_name(writer.name(one.name), one, rain)
 
 
 def some_names(names: Iterable[str], most: int = 6) -> str:
