@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from rootroom.cli.progress import working
+from rootroom.cli.streams import printable
 
 if TYPE_CHECKING:
     from datetime import date
@@ -135,17 +136,12 @@ def check_text(name: str, text: str) -> None:
 
 def fail(message: str, *, hint: str = "", code: int = 2) -> NoReturn:
     """Print one error line (and a hint) on stderr, and exit."""
-    sys.stderr.write(f"error: {_printable(message)}\n")
+    sys.stderr.write(f"error: {printable(message)}\n")
     if hint:
         from rootroom.sheets.problems import hint_text
 
-        sys.stderr.write(f"\n{hint_text(_printable(hint))}\n")
+        sys.stderr.write(f"\n{hint_text(printable(hint))}\n")
     raise typer.Exit(code)
-
-
-def _printable(text: str) -> str:
-    """Return a text on one line with nothing hidden in it."""
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
 
 
 def read_share(text: str | None, name: str) -> Fraction | None:

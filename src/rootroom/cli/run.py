@@ -39,8 +39,10 @@ def main() -> None:
     except MemoryError:
         _leave("error: not enough memory for a plan of this size", 2)
     except OSError as problem:
+        from rootroom.cli.streams import printable
+
         what = problem.strerror or str(problem)
-        name = f": `{_printable(str(problem.filename))}`" if problem.filename else ""
+        name = f": `{printable(str(problem.filename))}`" if problem.filename else ""
         _leave(f"error: {what[:1].lower()}{what[1:]}{name}", 2)
     finally:
         from rootroom.cli.interrupts import end_by_interrupt
@@ -60,12 +62,13 @@ def _run() -> None:
     try:
         app()
     except ValueError as wrong:
+        from rootroom.cli.streams import printable
         from rootroom.problems import TextError
 
         if not isinstance(wrong, TextError):
             raise
         hint = f"\nhint: {wrong.hint}\n" if wrong.hint else ""
-        sys.stderr.write(f"error: {_printable(wrong.message)} [{wrong.code}]\n{hint}")
+        sys.stderr.write(f"error: {printable(wrong.message)} [{wrong.code}]\n{hint}")
         raise SystemExit(2) from None
     except SystemExit as end:
         if end.code == 130:  # typer says nothing about it
@@ -95,8 +98,3 @@ def _leave(words: str, code: int) -> NoReturn:
         pass
     silence_stdout()
     sys.exit(code)
-
-
-def _printable(text: str) -> str:
-    """Return a text on one line with nothing hidden in it."""
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)

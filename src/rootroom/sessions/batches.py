@@ -142,12 +142,20 @@ class _Stock:
             ready_l={
                 name[m]: litres
                 for m in sorted(used)
-                if (litres := used[m] / 1000 if self._ready(m) else bags.get(m, 0.0)) > SMALLEST_L
+                if (litres := self._opened_l(m, used[m], bags, extra)) > SMALLEST_L
             },
             left_l={
                 name[m]: left for m in sorted(self.planned) if (left := self._left(m)) > SMALLEST_L
             },
         )
+
+    def _opened_l(
+        self, mix: int, used_ml: int, bags: Mapping[int, float], extra: Mapping[int, float]
+    ) -> float:
+        """Return the litres of a mix that come out of bags, what whole batches round up too."""
+        if not self._ready(mix):
+            return bags.get(mix, 0.0)
+        return max(used_ml / 1000 + extra.get(mix, 0.0), 0.0)
 
     def _from_bags(self, mix: int, need_l: float) -> float:
         """Return the litres of a need that are opened as bags once the own share is blended."""

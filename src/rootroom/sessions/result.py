@@ -106,6 +106,11 @@ class Line:
         """Whether this is a move of plants."""
         return self.move is not None
 
+    @property
+    def in_trays(self) -> bool:
+        """Whether what is lifted is a tray of several `pots`."""
+        return self.moved_kg > 0 and (self.weight_kg or 0.0) * self.pots > 1.01 * self.moved_kg
+
 
 @frozen
 class Batches:

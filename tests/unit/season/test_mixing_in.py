@@ -62,6 +62,23 @@ def test_it_takes_the_time_of_as_many_batches(season):
     assert 5 + 2 * 15 == minutes["mix in"]
 
 
+def test_whole_batches_take_their_bags_and_what_goes_into_them():
+    """Of a mix with a bagged part the card says how much is opened, and the lime goes by that."""
+    house = "[mixes.house]\nparts = { bagged = 3, perlite = 1 }\n"
+    (session,) = season_of(
+        PLAN.replace('mix = "bagged"', 'mix = "house"') + house
+    ).schedule.sessions
+    (blended,) = session.batches
+    litres = session.bring.ready_l["bagged"]
+
+    # Level scoops of 5 US gallons, so many as the card says for all batches.
+    assert 3 * 5 * 3.785411784 * blended.batches == pytest.approx(litres, abs=0.01)
+    assert 5 * 0.45359237 / 764.554857984 * litres == pytest.approx(
+        session.bring.additions_kg["dolomitic lime"]
+    )
+    assert ["mix in", "blend"] == [line.kind for line in session.work][1:3]
+
+
 def test_it_is_due_with_the_bags_and_warned_of(season):
     """It is to be there for the same day as the bags, and its dust is cautioned against."""
     due = {good.name: good.first for good in season.schedule.goods_due}

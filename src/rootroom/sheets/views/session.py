@@ -300,15 +300,20 @@ def _line(line: Line, writer: Writer) -> View:
         "checkpoint": _checkpoint(line),
         "boxes": boxes if boxes <= MOST_BOXES else 0,
         "tally": words("session.tally", n=writer.number(boxes)) if boxes > MOST_BOXES else "",
-        "weight": words("session.weight", weight=writer.mass(line.weight_kg))
-        if line.weight_kg
-        else "",
+        "weight": _weight(line, writer),
         "people": words("session.people_line", n=line.people) if line.people > 1 else "",
         "names": [],
         "more_names": "",
         "until": "" if line.until is None else writer.day_short(line.until),
         "record": _recorded(line),
     }  # fmt: skip
+
+
+def _weight(line: Line, writer: Writer) -> str:
+    if not line.weight_kg:
+        return ""
+    key = "session.tray_weight" if line.in_trays else "session.weight"
+    return words(key, weight=writer.mass(line.weight_kg))
 
 
 def _said(line: Line, name: str) -> str:
