@@ -27,6 +27,7 @@ LOADS_PER_SECOND = 12_000  # full days looked at when tasks are balanced; 20,000
 TASKS_PER_SECOND = 100_000  # looked at by the construction, a share of the time
 TASKS_PER_SECOND_LARGE = 1_800_000  # the same where the construction has all the time
 MODEL_SIZE = 40_000  # pairs of task and day up to which the exact method is tried
+KEPT_SHARE = 0.03  # of the time, for settling and checking what the exact method found
 
 
 def schedule_work(
@@ -60,7 +61,7 @@ def schedule_work(
     found = _construct(problem, windows, (late, low, pairs), work, stop)
     clock = monotonic() > stop
     if exact and not large and not _settled(problem, windows, found):
-        left = end - monotonic()
+        left = end - monotonic() - KEPT_SHARE * seconds
         request = Request(problem, windows, found, late, effort * WORK_PER_SECOND, left)
         result = run("rootroom.sessions.exact:improve", request, seconds=left)
         clock = clock or result.ended == "clock"
