@@ -39,7 +39,9 @@ PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.")
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")]
 Seconds = Annotated[
     float | None,
-    typer.Option("--seconds", min=0.1, max=3600, help="Search so long for the days at most."),
+    typer.Option(
+        "--seconds", min=0.1, max=3600, metavar="S", help="Search so long for the days at most."
+    ),
 ]
 
 

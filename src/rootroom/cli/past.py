@@ -41,7 +41,9 @@ def postpone(
     plan: PlanPath,
     days: Annotated[
         int | None,
-        typer.Option("--days", min=1, max=365, help="All work, from the next session on."),
+        typer.Option(
+            "--days", min=1, max=365, metavar="N", help="All work, from the next session on."
+        ),
     ] = None,
     rain: Annotated[
         list[date] | None, date_option("--rain", "A day rained off (repeatable).")

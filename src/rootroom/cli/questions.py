@@ -23,7 +23,9 @@ def fill(
     old: Annotated[
         str | None, typer.Option("--from", metavar="CONTAINER", help="What the plant is in now.")
     ] = None,
-    count: Annotated[int, typer.Option("--count", min=1, max=10_000_000, help="How many.")] = 1,
+    count: Annotated[
+        int, typer.Option("--count", min=1, max=10_000_000, metavar="N", help="How many.")
+    ] = 1,
     bed: Annotated[
         str | None, typer.Option("--bed", metavar="SHAPE", help="A bed, as `8 ft x 4 ft`.")
     ] = None,
