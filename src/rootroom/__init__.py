@@ -14,7 +14,7 @@ _HOMES = {
     "Cone": "rootroom.containers.shapes",
     "Curve": "rootroom.pot.curve",
     "Pyramid": "rootroom.containers.shapes",
-    "assign_days": "rootroom.sessions.assign",
+    "assign_days": "rootroom.scheduling.solve",
     "blend": "rootroom.mixing.blend",
     "find_demand": "rootroom.demand.find",
     "lift": "rootroom.pot.lifting",

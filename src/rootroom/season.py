@@ -17,12 +17,12 @@ from typing import TYPE_CHECKING
 from attrs import evolve, frozen
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Made, More, Shopping
-    from rootroom.demand.result import Demand, Needs
-    from rootroom.mixing.result import Blending
+    from rootroom.buying.shopping import Made, More, Shopping
+    from rootroom.demand.estimates import Demand, Needs
+    from rootroom.mixing.card import Blending
     from rootroom.plan.model import Mix, Plan
-    from rootroom.sessions.result import Schedule
     from rootroom.sessions.schedule import Planned
+    from rootroom.sessions.session import Schedule
 
 __all__ = ["Agreed", "ScoopGap", "Season", "agree", "containers_to_buy", "make_season"]
 

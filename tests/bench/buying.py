@@ -21,7 +21,7 @@ SOLVE = """
 import sys
 sys.path.insert(0, {root!r})
 from tests.support.buying_cases import nursery
-from rootroom.buying.answering import cheapest
+from rootroom.buying.solve import cheapest
 bought = cheapest(nursery({seed}), seconds=120)
 print(bought.status, bought.cost_cents, bought.bound_cents, bought.solver_s)
 """
@@ -52,7 +52,7 @@ def large() -> None:
 
 def small() -> None:
     """Print how many small problems agree with full enumeration."""
-    from rootroom.buying.answering import cheapest
+    from rootroom.buying.solve import cheapest
     from tests.support.buying_cases import best, goods_only, one_mix
 
     same = 0

@@ -13,8 +13,8 @@ import random
 import sys
 from time import perf_counter
 
-from rootroom.sessions.assign import schedule_work
-from rootroom.sessions.problem import Day, Mix, Order, Problem, Task
+from rootroom.scheduling.problem import Day, Mix, Order, Problem, Task
+from rootroom.scheduling.solve import schedule_work
 
 COUNTS = (1, 2, 4, 6, 12, 18, 24, 40)
 

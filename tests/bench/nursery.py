@@ -16,7 +16,7 @@ from time import perf_counter
 sys.path.insert(0, str(Path(__file__).parent))
 from home_plans import home_plan
 
-from rootroom.sessions.assign import schedule_work
+from rootroom.scheduling.solve import schedule_work
 
 
 def main() -> int:

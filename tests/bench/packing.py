@@ -17,7 +17,7 @@ import sys
 from pathlib import Path
 from time import perf_counter
 
-from rootroom.sessions.assign import assign_days
+from rootroom.scheduling.solve import assign_days
 
 
 def count_days(case: dict[str, object], days: tuple[int, ...]) -> int:

@@ -27,7 +27,7 @@ FIGS = Path(__file__).resolve().parents[2] / "plans" / "spring-figs-and-tomatoes
 
 KEEP = """
 import pickle, sys
-import rootroom.buying.answering, rootroom.buying.shop, rootroom.sessions.assign
+import rootroom.buying.solve, rootroom.buying.shop, rootroom.scheduling.solve
 import rootroom.sessions.schedule
 from rootroom.plan.reader import read_plan
 from rootroom.season import make_season
@@ -40,11 +40,11 @@ def kept(module, name, users):
     for user in users:
         if hasattr(user, name):
             setattr(user, name, call)
-import rootroom.buying.chance as chance
-kept(rootroom.buying.answering, "cheapest",
-     [rootroom.buying.answering, rootroom.buying.shop, chance])
-kept(rootroom.sessions.assign, "schedule_work",
-     [rootroom.sessions.assign, rootroom.sessions.schedule])
+import rootroom.buying.coverage as chance
+kept(rootroom.buying.solve, "cheapest",
+     [rootroom.buying.solve, rootroom.buying.shop, chance])
+kept(rootroom.scheduling.solve, "schedule_work",
+     [rootroom.scheduling.solve, rootroom.sessions.schedule])
 make_season(read_plan(sys.argv[1])[0])
 assert calls
 pickle.dump(calls, open(sys.argv[2], "wb"))

@@ -6,9 +6,9 @@ from fractions import Fraction
 
 import pytest
 
-from rootroom.buying.answering import cheapest
-from rootroom.buying.checking import faults
+from rootroom.buying.checker import faults
 from rootroom.buying.problem import Problem
+from rootroom.buying.solve import cheapest
 from tests.support.buying_cases import best, goods_only, least_missing, nursery, one_mix
 from tests.support.second_solver import least_cents
 

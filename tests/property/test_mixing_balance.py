@@ -11,7 +11,7 @@ import pytest
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import batches_for, blend
-from rootroom.mixing.result import Card
+from rootroom.mixing.card import Card
 from rootroom.plan.model import Plan
 from rootroom.units import Rate
 from tests.support.plans import bed, mix, plan, work

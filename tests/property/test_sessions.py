@@ -13,11 +13,11 @@ from attrs import evolve
 from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend
 from rootroom.plan.model import Plan, PlantGroup
-from rootroom.sessions import work as building
-from rootroom.sessions.assign import schedule_work
-from rootroom.sessions.checking import check_answer
-from rootroom.sessions.result import Schedule
+from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.solve import schedule_work
+from rootroom.sessions import formulation as building
 from rootroom.sessions.schedule import Planned
+from rootroom.sessions.session import Schedule
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import SATURDAY, days, minutes, worked_out
 

@@ -11,17 +11,17 @@ from random import Random
 
 import pytest
 
-from rootroom.buying.result import Shopping
 from rootroom.buying.shop import shop
+from rootroom.buying.shopping import Shopping
+from rootroom.demand.estimates import Needs
 from rootroom.demand.find import find_demand
 from rootroom.demand.needs import common_level
-from rootroom.demand.result import Needs
 from rootroom.mixing.blend import blend
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
-from rootroom.sessions.assign import schedule_work
-from rootroom.sessions.checking import check_answer
-from rootroom.sessions.work import build_work
+from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.solve import schedule_work
+from rootroom.sessions.formulation import build_work
 from tests.support.random_plans import random_sketch, sketch_text
 
 pytestmark = pytest.mark.property

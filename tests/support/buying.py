@@ -9,9 +9,9 @@ from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any
 
-from rootroom.buying.result import Shopping
+from rootroom.buying.shopping import Shopping
 from rootroom.catalogue.spread import Spread
-from rootroom.demand.result import Needs
+from rootroom.demand.estimates import Needs
 from rootroom.plan.model import Pack, Plan, PriceBreak, Supplier, Supply
 from tests.support.plans import HERE, plan, spread
 

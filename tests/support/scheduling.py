@@ -10,10 +10,10 @@ from rootroom.catalogue.spread import Spread
 from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend
 from rootroom.plan.model import Plan, WorkDay
-from rootroom.sessions.items import Work
-from rootroom.sessions.result import Line, Schedule, Session
+from rootroom.sessions.formulation import build_work
 from rootroom.sessions.schedule import schedule
-from rootroom.sessions.work import build_work
+from rootroom.sessions.session import Line, Schedule, Session
+from rootroom.sessions.tasks import Work
 from tests.support.patience import unhurried
 
 __all__ = ["SATURDAY", "days", "lines_of", "minutes", "scheduled", "worked_out"]

@@ -28,7 +28,7 @@ from typing import Literal
 
 from attrs import frozen
 
-from rootroom.solving.exact import Number
+from rootroom.optimize.exact_arithmetic import Number
 
 __all__ = ["Basket", "Good", "Kind", "Offer", "Part", "Problem", "Recipe", "Seller", "Unit"]
 

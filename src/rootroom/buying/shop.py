@@ -7,19 +7,19 @@ from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.buying.answering import cheapest
-from rootroom.buying.chance import chance_of
-from rootroom.buying.comparing import compare_mixes
-from rootroom.buying.lacking import short_goods
-from rootroom.buying.purposes import purposes
-from rootroom.buying.reading import Answer
-from rootroom.buying.result import Shopping
-from rootroom.buying.stating import state
-from rootroom.buying.topping import packs_for
-from rootroom.buying.turning import bulk_breaks, turns
+from rootroom.buying.additional_packs import packs_for
+from rootroom.buying.break_even import bulk_breaks, turns
+from rootroom.buying.coverage import chance_of
+from rootroom.buying.elastic import short_goods
+from rootroom.buying.formulation import state
+from rootroom.buying.interpretation import Answer
+from rootroom.buying.own_or_ready import compare_mixes
+from rootroom.buying.shopping import Shopping
+from rootroom.buying.solve import cheapest
+from rootroom.buying.uses_of_goods import purposes
 
 if TYPE_CHECKING:
-    from rootroom.demand.result import Demand, Needs
+    from rootroom.demand.estimates import Demand, Needs
     from rootroom.plan.model import Plan
 
 __all__ = ["shop"]

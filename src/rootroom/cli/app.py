@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import typer
 
-from rootroom.cli import drained, past, questions, stages
+from rootroom.cli import drained, quick_answers, record_commands, season_commands
 
 __all__ = ["app"]
 
@@ -22,5 +22,5 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-for module in (stages, drained, questions, past):
+for module in (season_commands, drained, quick_answers, record_commands):
     module.register(app)

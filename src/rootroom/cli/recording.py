@@ -100,7 +100,7 @@ def record(
     elif told.anything:
         note(plan, _events(plan, written, before, told, seconds))
     else:
-        from rootroom.cli.asking import ask_for_sessions
+        from rootroom.cli.record_screen import ask_for_sessions
 
         if session is not None:
             check_open(session, before.events)

@@ -27,8 +27,8 @@ def tell_changes(path: Path, written: Plan, *, seconds: float | None) -> None:
     """Plan again from the record, list what changes with its reason, and hang up the new sheet."""
     from rootroom.record.apply import plan_from
     from rootroom.record.state import replay
+    from rootroom.replanning.changes import find_changes, find_missed
     from rootroom.season import make_season
-    from rootroom.sessions.changes import find_changes, find_missed
     from rootroom.sheets.record_changes import changes_text
 
     first_sheet(path, written, seconds)

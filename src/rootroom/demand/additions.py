@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal, NamedTuple
 import numpy as np
 
 from rootroom.demand.draws import Draws, estimate
-from rootroom.demand.result import Addition
+from rootroom.demand.estimates import Addition
 
 if TYPE_CHECKING:
     from rootroom.demand.moves import MoveLoad

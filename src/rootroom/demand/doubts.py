@@ -17,12 +17,12 @@ from attrs import frozen
 
 from rootroom.catalogue.factors import factor_row
 from rootroom.demand.draws import Draws, Streams, tenth_and_ninetieth
-from rootroom.demand.result import Doubt
+from rootroom.demand.estimates import Doubt
 from rootroom.demand.workload import Factor, Values, Workload, drawn_values, with_known
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
-    from rootroom.demand.result import Demand
+    from rootroom.demand.estimates import Demand
     from rootroom.plan.model import Plan
 
 __all__ = ["doubts"]

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, TypeAlias
 import numpy as np
 from numpy.typing import NDArray
 
-from rootroom.demand.result import Estimate
+from rootroom.demand.estimates import Estimate
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread

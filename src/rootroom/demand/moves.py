@@ -14,7 +14,7 @@ from attrs import frozen
 from numpy.typing import NDArray
 
 from rootroom.demand.draws import Draws, tenth_and_ninetieth
-from rootroom.demand.result import Estimate, MoveDemand
+from rootroom.demand.estimates import Estimate, MoveDemand
 from rootroom.demand.room import Load, Room, room_of
 from rootroom.plan.model import Move, PlantKind, Roster
 

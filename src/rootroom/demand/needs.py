@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rootroom.demand.draws import Draws, quantile
-from rootroom.demand.result import Demand, Needs
+from rootroom.demand.estimates import Demand, Needs
 
 if TYPE_CHECKING:
     from rootroom.demand.recipes import Recipes

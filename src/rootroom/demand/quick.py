@@ -8,7 +8,7 @@ from attrs import frozen
 
 from rootroom.counts import ceil_count
 from rootroom.demand.draws import Draws, Streams, estimate
-from rootroom.demand.result import Estimate
+from rootroom.demand.estimates import Estimate
 from rootroom.demand.room import Room, bed_l, loose_l, room_of
 
 if TYPE_CHECKING:

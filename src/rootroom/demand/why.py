@@ -19,8 +19,8 @@ from rootroom.problems import TextError
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.containers.container import Container
+    from rootroom.demand.estimates import Demand, Estimate, MoveDemand
     from rootroom.demand.moves import MoveColumns
-    from rootroom.demand.result import Demand, Estimate, MoveDemand
     from rootroom.plan.model import Bed, Mix, Move, Plan
 
 __all__ = ["Explanation", "Figure", "Passage", "why"]

@@ -14,13 +14,13 @@ from rootroom.demand.additions import density_kg_per_l
 from rootroom.demand.recipes import is_blended, loose_per_l, part_shares
 from rootroom.demand.room import Room, loose_l
 from rootroom.demand.workload import likely_values
+from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMeasure
 from rootroom.mixing.handling import handling_of, water_for
 from rootroom.mixing.order import blending_order, layers, steps
-from rootroom.mixing.result import BatchAddition, Blending, Card, CardPart, PotMeasure
 from rootroom.mixing.scoops import Scoops, largest_copy, most_half_scoops
 
 if TYPE_CHECKING:
-    from rootroom.demand.result import Demand
+    from rootroom.demand.estimates import Demand
     from rootroom.plan.model import Mix, Plan, Work
     from rootroom.units import Amount
 

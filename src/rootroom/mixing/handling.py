@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Literal
 
-from rootroom.mixing.result import Water
+from rootroom.mixing.card import Water
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.mixing.result import BatchAddition, CardPart, Step, Water
+from rootroom.mixing.card import BatchAddition, CardPart, Step, Water
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Mix

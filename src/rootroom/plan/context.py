@@ -11,10 +11,10 @@ from attrs import define, field
 from rootroom.containers.container import Container
 from rootroom.containers.text import read_container
 from rootroom.plan.dates import Window, resolve
-from rootroom.plan.findings import Findings, Path
-from rootroom.plan.materials import Ingredients
+from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.model import Factors, Garden, Work
 from rootroom.plan.names import shown, suggest
+from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import TextError
 
 __all__ = ["Context"]

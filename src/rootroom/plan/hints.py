@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rootroom.plan.findings import Findings, Path
+from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.names import closest
 
 __all__ = ["HOMES", "TOP", "note_unknown_key"]

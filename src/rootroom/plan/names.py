@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rootroom.problems import TextError
 
 if TYPE_CHECKING:
-    from rootroom.plan.findings import Findings, Path
+    from rootroom.plan.diagnostics import Findings, Path
 
 __all__ = [
     "LONGEST",

@@ -12,25 +12,25 @@ import os
 from pathlib import Path as FilePath
 from typing import Any
 
-from rootroom.plan.beds import bed_names, read_beds
 from rootroom.plan.context import Context
-from rootroom.plan.findings import Findings
-from rootroom.plan.garden import read_factors, read_garden, read_sure
+from rootroom.plan.diagnostics import Findings
 from rootroom.plan.hints import TOP, note_unknown_key
-from rootroom.plan.materials import read_ingredients, used_ingredients
-from rootroom.plan.minutes import read_own_minutes
-from rootroom.plan.mixes import read_mixes
 from rootroom.plan.model import Plan, Roster, Supply
-from rootroom.plan.plants import PlantTable, RosterBuilder, entries_of
-from rootroom.plan.pots import read_own_containers
-from rootroom.plan.source import read_source
 from rootroom.plan.structure import structure
-from rootroom.plan.suppliers import complete_suppliers, read_suppliers
-from rootroom.plan.supplies import read_supplies
-from rootroom.plan.syntax import parse
+from rootroom.plan.tables.beds import bed_names, read_beds
+from rootroom.plan.tables.containers import read_own_containers
+from rootroom.plan.tables.garden import read_factors, read_garden, read_sure
+from rootroom.plan.tables.ingredients import read_ingredients, used_ingredients
+from rootroom.plan.tables.minutes import read_own_minutes
+from rootroom.plan.tables.mixes import read_mixes
+from rootroom.plan.tables.plants import PlantTable, RosterBuilder, entries_of
+from rootroom.plan.tables.suppliers import complete_suppliers, read_suppliers
+from rootroom.plan.tables.supplies import read_supplies
+from rootroom.plan.tables.weights import check_weights
+from rootroom.plan.tables.work import read_work
+from rootroom.plan.toml.source import read_source
+from rootroom.plan.toml.syntax import parse
 from rootroom.plan.values import show
-from rootroom.plan.weights import check_weights
-from rootroom.plan.work import read_work
 from rootroom.problems import Problem
 
 __all__ = ["read_plan"]
@@ -145,7 +145,7 @@ def _plants(data: dict[str, Any], file: FilePath, context: Context) -> Roster:
     for path, raw in entries_of(data, "plants"):
         table = structure(PlantTable, raw, path, context.findings)
         if table.rows is not None:
-            from rootroom.plan.rows import read_rows
+            from rootroom.plan.tables.rows import read_rows
 
             read_rows(table, raw, path, file.parent, builder)
         elif not context.findings.seen((*path, "rows")):

@@ -12,7 +12,7 @@ from functools import cache
 from types import GenericAlias
 from typing import TYPE_CHECKING, Any, NewType, TypeVar, cast, get_origin
 
-from rootroom.plan.findings import Findings, Path
+from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.values import READERS, show
 from rootroom.problems import TextError
 

@@ -6,8 +6,8 @@ from datetime import date
 
 from rootroom.plan.context import Context
 from rootroom.plan.dates import Window
-from rootroom.plan.findings import Path
-from rootroom.plan.work import UNKNOWN_DATES
+from rootroom.plan.diagnostics import Path
+from rootroom.plan.tables.work import UNKNOWN_DATES
 
 __all__ = ["read_window_of"]
 

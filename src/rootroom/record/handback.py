@@ -7,7 +7,7 @@ from pathlib import Path
 
 from attrs import evolve, frozen
 
-from rootroom.plan.source import check_file
+from rootroom.plan.toml.source import check_file
 from rootroom.problems import Location, Problem, TextError
 from rootroom.record.events import Event, decode
 

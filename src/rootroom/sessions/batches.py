@@ -13,13 +13,13 @@ from typing import TYPE_CHECKING
 from attrs import evolve, field, frozen
 
 from rootroom.counts import ceil_count
-from rootroom.sessions.items import Work
-from rootroom.sessions.problem import Answer
-from rootroom.sessions.result import Batches
+from rootroom.scheduling.problem import Answer
+from rootroom.sessions.session import Batches
+from rootroom.sessions.tasks import Work
 from rootroom.units import Amount
 
 if TYPE_CHECKING:
-    from rootroom.mixing.result import Blending, Card
+    from rootroom.mixing.card import Blending, Card
     from rootroom.plan.model import Mix, Plan
 
 __all__ = ["MixDay", "batches_of", "plan_batches"]

@@ -10,27 +10,27 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from rootroom.plan.model import Plan
-from rootroom.sessions.assign import schedule_work
+from rootroom.scheduling.problem import Answer, Status
+from rootroom.scheduling.solve import schedule_work
 from rootroom.sessions.batches import MixDay, plan_batches
-from rootroom.sessions.book import book_sessions
-from rootroom.sessions.bring import ContainerUse, use_containers
-from rootroom.sessions.items import Work
-from rootroom.sessions.problem import Answer, Status
-from rootroom.sessions.result import GoodDue, Purchase, Schedule, Why
-from rootroom.sessions.staying import stay_close
-from rootroom.sessions.summary import (
+from rootroom.sessions.container_sources import ContainerUse, use_containers
+from rootroom.sessions.dated import book_sessions
+from rootroom.sessions.explanation import explain
+from rootroom.sessions.formulation import build_work
+from rootroom.sessions.least_change import stay_close
+from rootroom.sessions.session import GoodDue, Purchase, Schedule, Why
+from rootroom.sessions.tasks import Work
+from rootroom.sessions.totals import (
     find_hardening,
     find_late,
     find_windows_done,
     first_uses,
     purchases,
 )
-from rootroom.sessions.why import explain
-from rootroom.sessions.work import build_work
 
 if TYPE_CHECKING:
-    from rootroom.demand.result import Demand
-    from rootroom.mixing.result import Blending
+    from rootroom.demand.estimates import Demand
+    from rootroom.mixing.card import Blending
 
 __all__ = ["Planned", "plan_days", "schedule"]
 

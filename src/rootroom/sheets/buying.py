@@ -14,7 +14,7 @@ from rootroom.sheets.plain import clip, day_long, day_short, tidy
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import (
+    from rootroom.buying.shopping import (
         Change,
         Fee,
         Left,

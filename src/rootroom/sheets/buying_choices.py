@@ -11,7 +11,7 @@ from rootroom.sheets.money import amount_text, money, per_volume, signed, volume
 from rootroom.sheets.plain import clip, tidy
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Comparison, Shopping, Turn
+    from rootroom.buying.shopping import Comparison, Shopping, Turn
     from rootroom.units import System
 
 __all__ = ["compare_text", "turns_text"]

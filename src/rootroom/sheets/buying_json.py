@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Comparison, Made, Shopping
+    from rootroom.buying.shopping import Comparison, Made, Shopping
 
 __all__ = ["buying_json", "buying_object"]
 

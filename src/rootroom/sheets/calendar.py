@@ -18,7 +18,7 @@ from rootroom.sheets.wording import words
 if TYPE_CHECKING:
     from rootroom.plan.model import Move, Plan
     from rootroom.season import Season
-    from rootroom.sessions.result import Session
+    from rootroom.sessions.session import Session
     from rootroom.sheets.views.session import View
     from rootroom.sheets.writing import Writer
 

@@ -11,7 +11,7 @@ from rootroom.sheets.wording import section, words
 from rootroom.units import show_mass, show_volume
 
 if TYPE_CHECKING:
-    from rootroom.demand.result import Addition, Demand, Estimate, MoveDemand
+    from rootroom.demand.estimates import Addition, Demand, Estimate, MoveDemand
     from rootroom.plan.model import Plan
     from rootroom.units import System
 

@@ -13,8 +13,8 @@ from json.encoder import encode_basestring_ascii as quoted
 from typing import TYPE_CHECKING, TextIO
 
 if TYPE_CHECKING:
+    from rootroom.demand.estimates import Demand, Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
-    from rootroom.demand.result import Demand, Estimate
 
 __all__ = ["demand_json", "write_demand_json"]
 

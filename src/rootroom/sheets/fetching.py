@@ -15,8 +15,8 @@ from rootroom.sheets.plain import clip
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Line, Shopping
-    from rootroom.sessions.result import Before, Schedule
+    from rootroom.buying.shopping import Line, Shopping
+    from rootroom.sessions.session import Before, Schedule
 
 __all__ = ["Fetch", "Fetches", "fetches"]
 

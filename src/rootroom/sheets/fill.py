@@ -9,7 +9,7 @@ from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.demand.ask import Asked
-    from rootroom.demand.result import Estimate
+    from rootroom.demand.estimates import Estimate
     from rootroom.units import System
 
 __all__ = ["fill_json", "fill_text"]

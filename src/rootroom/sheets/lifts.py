@@ -11,7 +11,7 @@ from rootroom.units import show_mass
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.plan.model import Plan
-    from rootroom.sessions.result import Line, Session
+    from rootroom.sessions.session import Line, Session
 
 __all__ = ["heavy_lifts", "session_lifts"]
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rootroom.units import show_mass, show_volume
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Unit
+    from rootroom.buying.shopping import Unit
     from rootroom.units import System
 
 __all__ = [

@@ -12,8 +12,8 @@ from rootroom.sheets.plain import clip, day_long, day_short, tidy
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.sessions.changes import Change, Missed
-    from rootroom.sessions.result import Schedule
+    from rootroom.replanning.changes import Change, Missed
+    from rootroom.sessions.session import Schedule
 
 __all__ = ["changes_text"]
 

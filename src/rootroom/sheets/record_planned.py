@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rootroom.season import Season
-    from rootroom.sessions.result import Session
+    from rootroom.sessions.session import Session
 
 __all__ = ["planned_data", "rows_of"]
 

@@ -9,7 +9,7 @@ from attrs import evolve, frozen
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
-    from rootroom.sessions.result import Hardening, Schedule, Window
+    from rootroom.sessions.session import Hardening, Schedule, Window
 
 __all__ = ["SeasonRow", "season_rows"]
 

@@ -16,7 +16,7 @@ from rootroom.sheets.season_rows import SeasonRow, season_rows
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.sessions.result import Schedule
+    from rootroom.sessions.session import Schedule
 
 __all__ = ["season_picture"]
 

@@ -14,9 +14,9 @@ from rootroom.sheets.work import work_text
 from rootroom.units import show_mass, show_minutes, show_volume
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Shopping
+    from rootroom.buying.shopping import Shopping
     from rootroom.plan.model import Plan
-    from rootroom.sessions.result import (
+    from rootroom.sessions.session import (
         Batches,
         Before,
         Late,

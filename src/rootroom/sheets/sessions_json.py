@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from rootroom.sessions.result import Bring, Schedule, Session
+    from rootroom.sessions.session import Bring, Schedule, Session
 
 __all__ = ["sessions_json"]
 

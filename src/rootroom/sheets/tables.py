@@ -9,9 +9,9 @@ from rootroom.sheets.buying import buying_csv
 from rootroom.sheets.csv_text import csv_text
 
 if TYPE_CHECKING:
-    from rootroom.demand.result import Demand
+    from rootroom.demand.estimates import Demand
     from rootroom.season import Season
-    from rootroom.sessions.result import Schedule, Session
+    from rootroom.sessions.session import Schedule, Session
 
 __all__ = ["tables"]
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from rootroom.sheets.plain import tidy
 
 if TYPE_CHECKING:
-    from rootroom.demand.result import Demand
+    from rootroom.demand.estimates import Demand
     from rootroom.demand.why import Explanation, Figure
     from rootroom.plan.model import Plan
 

@@ -13,7 +13,7 @@ from rootroom.sheets.wording import words
 from rootroom.units import show_mass, show_volume
 
 if TYPE_CHECKING:
-    from rootroom.sessions.result import Line, Session
+    from rootroom.sessions.session import Line, Session
     from rootroom.units import Amount, System
 
 __all__ = [

@@ -8,9 +8,9 @@ from pathlib import Path
 from typing import Any
 
 from rootroom import units
-from rootroom.buying.result import Shopping
 from rootroom.buying.shop import shop
-from rootroom.demand.result import Needs
+from rootroom.buying.shopping import Shopping
+from rootroom.demand.estimates import Needs
 from rootroom.plan.reader import read_plan
 
 FRAME = """format = 1

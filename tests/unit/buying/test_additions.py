@@ -7,10 +7,10 @@ from fractions import Fraction
 import pytest
 from attrs import evolve
 
-from rootroom.buying.answering import cheapest
-from rootroom.buying.checking import faults
+from rootroom.buying.checker import faults
 from rootroom.buying.problem import Good, Offer, Problem
 from rootroom.buying.shop import shop
+from rootroom.buying.solve import cheapest
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.find import find_demand
 from rootroom.demand.needs import common_level, needs_at

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from attrs import evolve
 
-from rootroom.buying.answering import cheapest
-from rootroom.buying.checking import faults
+from rootroom.buying.checker import faults
 from rootroom.buying.problem import Basket, Good, Offer, Part, Problem, Recipe, Seller
+from rootroom.buying.solve import cheapest
 
 HALF = Fraction(1, 2)
 PROBLEM = Problem(

@@ -8,8 +8,8 @@ from typing import Any
 
 import pytest
 
-from rootroom.buying.result import Change, Shopping
 from rootroom.buying.shop import shop
+from rootroom.buying.shopping import Change, Shopping
 from tests.support.buying import heap, needs, pack, packs, peat, selling, supplier
 from tests.support.plans import mix
 

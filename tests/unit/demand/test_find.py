@@ -10,9 +10,9 @@ from attrs import evolve
 
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.draws import Streams, quantile, tenth_and_ninetieth, triangular
+from rootroom.demand.estimates import Demand, Estimate
 from rootroom.demand.find import find_demand
 from rootroom.demand.quick import likely_mix_l
-from rootroom.demand.result import Demand, Estimate
 from rootroom.plan.model import Pack, Plan, Supply
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, HERE, bed, group, mix, move, nothing, plan, pot, tray

@@ -10,8 +10,8 @@ from rootroom.catalogue.ingredients import Ingredient, ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import batches_for, blend
+from rootroom.mixing.card import Card, Step
 from rootroom.mixing.order import blending_order
-from rootroom.mixing.result import Card, Step
 from rootroom.plan.model import Mix, Pack, Plan, Supply
 from rootroom.units import Amount, Rate
 from tests.support.plans import HERE, bed, group, mix, move, nothing, plan, pot, work

@@ -7,8 +7,8 @@ import time
 
 import pytest
 
-from rootroom.plan import source
 from rootroom.plan.reader import read_plan
+from rootroom.plan.toml import source
 from rootroom.sheets.problems import render_problems
 from tests.support.patience import PATIENCE_S
 

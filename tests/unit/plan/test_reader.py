@@ -14,24 +14,24 @@ from attrs import fields
 
 import rootroom
 from rootroom.catalogue.spread import Spread
-from rootroom.plan import (
+from rootroom.plan import reader
+from rootroom.plan.model import PriceBreak
+from rootroom.plan.reader import read_plan
+from rootroom.plan.starter import starter_plan
+from rootroom.plan.structure import key_of
+from rootroom.plan.tables import (
     beds,
+    containers,
     garden,
-    materials,
+    ingredients,
     mixes,
     moves,
     plants,
-    pots,
-    reader,
     suppliers,
     supplies,
     work,
 )
-from rootroom.plan.model import PriceBreak
-from rootroom.plan.places import find_places
-from rootroom.plan.reader import read_plan
-from rootroom.plan.starter import starter_plan
-from rootroom.plan.structure import key_of
+from rootroom.plan.toml.spans import find_places
 
 EXAMPLE = """
 format = 1
@@ -331,7 +331,7 @@ def test_supplies(example):
     assert 40 * 0.45359237 == pytest.approx(lime.mass_kg)
     # 40 lb at 12 oz a cup are 53 1/3 cups.
     assert 640 / 12 * 0.2365882365 == pytest.approx(lime.loose_l.likely)
-    assert ("#7", "container", 10) == (pots.of, pots.of_kind, pots.pack.pieces)
+    assert ("#7", "container", 10) == (pots.of, containers.of_kind, containers.pack.pieces)
     assert ("mix", 8) == (ready.of_kind, ready.number)
     assert (600, Fraction(7, 100)) == (
         example.suppliers["Mill Road"].trip_cents,
@@ -484,8 +484,8 @@ def test_keys_in_the_table_of_keys_are_those_that_are_read():
         "[factors]": garden.FactorsTable,
         "[buying]": garden.BuyingTable,
         "[mixes.NAME]": mixes.MixTable,
-        "[ingredients.NAME]": materials.IngredientTable,
-        "[containers.NAME]": pots.ContainerTable,
+        "[ingredients.NAME]": ingredients.IngredientTable,
+        "[containers.NAME]": containers.ContainerTable,
         "a move": moves.MoveTable,
         "beds": beds.BedTable,
         "supplies": supplies.SupplyTable,

@@ -6,8 +6,8 @@ import random
 from collections.abc import Iterator
 from itertools import product
 
-from rootroom.sessions.checking import Check, check_answer
-from rootroom.sessions.problem import (
+from rootroom.scheduling.checker import Check, check_answer
+from rootroom.scheduling.problem import (
     Blend,
     Container,
     Day,

@@ -6,8 +6,8 @@ from datetime import date
 from fractions import Fraction
 
 from rootroom.plan.model import Pack, Supply
-from rootroom.sessions.items import BedItem
-from rootroom.sessions.problem import Container, Order, Use
+from rootroom.scheduling.problem import Container, Order, Use
+from rootroom.sessions.tasks import BedItem
 from tests.support.plans import (
     HERE,
     bed,

@@ -8,8 +8,8 @@ from collections import Counter
 import pytest
 from attrs import evolve
 
-from rootroom.sessions.checking import check_answer, count_bought
-from rootroom.sessions.problem import (
+from rootroom.scheduling.checker import check_answer, count_bought
+from rootroom.scheduling.problem import (
     Blend,
     Container,
     Day,

@@ -8,15 +8,15 @@ from itertools import combinations
 import pytest
 from attrs import evolve
 
-from rootroom.sessions.balance import balance
-from rootroom.sessions.bounds import aim_bound, chain_bound, ends_for_lateness, needs
-from rootroom.sessions.checking import check_answer
-from rootroom.sessions.choose import choose_days
-from rootroom.sessions.construct import Filler, add_blends, blend_same_day
-from rootroom.sessions.problem import Blend, Day, Hold, Mix, Order, Placed, Problem, Task
-from rootroom.sessions.settle import blend_late, pull_forward
-from rootroom.sessions.windows import find_windows
-from rootroom.solving.child import run_in_child
+from rootroom.optimize.child_process import run_in_child
+from rootroom.scheduling.bounds import aim_bound, chain_bound, ends_for_lateness, needs
+from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.day_selection import choose_days
+from rootroom.scheduling.line_balancing import balance
+from rootroom.scheduling.list_scheduling import Filler, add_blends, blend_same_day
+from rootroom.scheduling.problem import Blend, Day, Hold, Mix, Order, Placed, Problem, Task
+from rootroom.scheduling.tie_breaking import blend_late, pull_forward
+from rootroom.scheduling.windows import find_windows
 
 WEEK = tuple(Day(d, 60, 60) for d in (0, 1, 5, 6, 7))
 

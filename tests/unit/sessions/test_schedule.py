@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from rootroom.sessions.assign import assign_days, schedule_work
-from rootroom.sessions.checking import check_answer
-from rootroom.sessions.problem import Answer, Day, Mix, Order, Problem, Status, Task
-from rootroom.solving.child import ChildResult
+from rootroom.optimize.child_process import ChildResult
+from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.problem import Answer, Day, Mix, Order, Problem, Status, Task
+from rootroom.scheduling.solve import assign_days, schedule_work
 from tests.support.patience import PATIENCE_S
 
 sys.path.insert(0, str(Path(__file__).parent))

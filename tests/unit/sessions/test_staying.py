@@ -16,14 +16,14 @@ from rootroom.record.apply import plan_from
 from rootroom.record.events import Event
 from rootroom.record.state import replay
 from rootroom.record.wall import as_rows
-from rootroom.sessions.ahead import blend_ahead
-from rootroom.sessions.assign import schedule_work
-from rootroom.sessions.changes import Change, Missed, find_changes, find_missed
-from rootroom.sessions.checking import check_answer
-from rootroom.sessions.problem import Day, Mix, Placed, Problem, Task
-from rootroom.sessions.result import Schedule
+from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
+from rootroom.scheduling.blending_ahead import blend_ahead
+from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.problem import Day, Mix, Placed, Problem, Task
+from rootroom.scheduling.solve import schedule_work
+from rootroom.sessions.least_change import hang, stay_close
 from rootroom.sessions.schedule import Planned
-from rootroom.sessions.staying import hang, stay_close
+from rootroom.sessions.session import Schedule
 from tests.support.plans import FIRST, bed, group, move, plan, pot, work
 from tests.support.recording import event, moved
 from tests.support.scheduling import SATURDAY, days, minutes, worked_out

@@ -11,8 +11,8 @@ from fractions import Fraction
 import pytest
 from attrs import evolve
 
-from rootroom.buying.result import Shopping
 from rootroom.buying.shop import shop
+from rootroom.buying.shopping import Shopping
 from rootroom.sheets.buying import buying_csv, buying_text
 from rootroom.sheets.buying_json import buying_json
 from rootroom.sheets.csv_text import csv_text
@@ -216,7 +216,7 @@ def test_gap_of_scoops_names_the_packages_for_it() -> None:
 
 def test_mix_left_only_if_much_is_needed_is_explained() -> None:
     """Less of a mix left most likely than if much is needed: the text says how that comes."""
-    from rootroom.buying.result import Left
+    from rootroom.buying.shopping import Left
 
     odd = evolve(a_list(), left=(Left("tree", "l", 11.0, 0.0), Left("peat", "l", 5.0, 40.0)))
     plain = evolve(a_list(), left=(Left("peat", "l", 5.0, 40.0),))

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from attrs import evolve
 
-from rootroom.sessions.result import Line
+from rootroom.sessions.session import Line
 from rootroom.sheets.checklist_text import checklist_text
 from rootroom.sheets.views.all import sheets_view
 from rootroom.sheets.views.session import session_views

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from rootroom.demand.result import Estimate
+from rootroom.demand.estimates import Estimate
 from rootroom.sheets.fill import _both
 
 

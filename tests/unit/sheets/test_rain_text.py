@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from rootroom.sessions.result import RainNote, Waiting
+from rootroom.sessions.session import RainNote, Waiting
 from rootroom.sheets.sessions import sessions_text, waiting_name
 from tests.support.plans import group, mix, move, plan, pot, work
 from tests.support.scheduling import days, scheduled

@@ -12,7 +12,7 @@ from attrs import evolve
 
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.plan.model import Supply
-from rootroom.sessions.result import Batches, Late, Line
+from rootroom.sessions.session import Batches, Late, Line
 from rootroom.sheets.plain import water, wrapped
 from rootroom.sheets.season_text import season_picture
 from rootroom.sheets.sessions import (

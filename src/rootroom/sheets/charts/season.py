@@ -20,7 +20,7 @@ from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.season import Season
-    from rootroom.sessions.result import Schedule
+    from rootroom.sessions.session import Schedule
     from rootroom.sheets.writing import Writer
 
 __all__ = ["season_charts"]

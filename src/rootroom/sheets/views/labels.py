@@ -10,7 +10,7 @@ from rootroom.sheets.views.session import View
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
-    from rootroom.sessions.result import Schedule
+    from rootroom.sessions.session import Schedule
     from rootroom.sheets.writing import Writer
 
 __all__ = ["labels_view"]

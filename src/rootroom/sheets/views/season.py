@@ -13,9 +13,9 @@ from rootroom.sheets.wording import words
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
-    from rootroom.demand.result import Addition, Estimate
+    from rootroom.demand.estimates import Addition, Estimate
     from rootroom.season import Season
-    from rootroom.sessions.result import Schedule, Session
+    from rootroom.sessions.session import Schedule, Session
     from rootroom.sheets.writing import Writer
 
 __all__ = ["season_view"]

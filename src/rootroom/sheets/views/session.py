@@ -26,9 +26,9 @@ from rootroom.units import show_minutes
 if TYPE_CHECKING:
     from datetime import date
 
-    from rootroom.mixing.result import Card, Step
+    from rootroom.mixing.card import Card, Step
     from rootroom.season import Season
-    from rootroom.sessions.result import Batches, Before, Bring, Line, RainNote, Session, Waiting
+    from rootroom.sessions.session import Batches, Before, Bring, Line, RainNote, Session, Waiting
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.sheets.writing import Writer
 

@@ -11,7 +11,7 @@ from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
-    from rootroom.buying.result import Fee, Left, Line, Made, Shopping, Unit
+    from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping, Unit
     from rootroom.season import Season
     from rootroom.sheets.writing import Writer
 

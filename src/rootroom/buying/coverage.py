@@ -1,0 +1,157 @@
+"""How often the list is enough, and what it leaves at the likely demand.
+
+In each drawn season the ready-made mix that was bought is used first, the rest is blended by the
+recipe of the list, and everything is enough if no good runs out. Packs that swell or are soaked
+are drawn too, each supply in a stream of its own.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from attrs import frozen
+
+from rootroom.buying.formulation import SMALL, Statement, content_at
+from rootroom.buying.problem import Basket, Problem, Unit
+from rootroom.demand.additions import density_kg_per_l
+from rootroom.demand.draws import Streams
+from rootroom.demand.workload import likely_values
+
+if TYPE_CHECKING:
+    from rootroom.demand.estimates import Demand
+    from rootroom.plan.model import Plan, Supply
+
+__all__ = ["Chance", "chance_of"]
+
+# A sum done in another order differs in its last digits; that is no shortage. [ml or mg]
+SLACK = 1e-3
+
+
+@frozen
+class Chance:
+    """The share of the draws in which the list is enough, and what is left at the likely values.
+
+    `left` is by good, in the problem's units; below nothing where the likely need is not met.
+    """
+
+    sure: float
+    left: Mapping[int, float]
+
+
+def chance_of(
+    plan: Plan, statement: Statement, problem: Problem, basket: Basket, demand: Demand
+) -> Chance:
+    """Return how often `basket` is enough for the demand it was bought for."""
+    work = demand.work
+    likely = likely_values(work)
+    streams = Streams(demand.draws)
+    drawn_left = _left(
+        problem,
+        basket,
+        direct={**demand.direct_draws_l, **demand.ingredient_draws_l},
+        loose=demand.loose_draws,
+        there=_there(plan, statement, problem, basket, streams),
+        own=_pot_additions(plan, problem, demand),
+    )
+    left = _left(
+        problem,
+        basket,
+        direct={**work.direct_l(likely), **work.unmixed_l(likely)},
+        loose=likely.loose,
+        there=_there(plan, statement, problem, basket, None),
+        own=_pot_additions(plan, problem, demand),
+    )
+    enough = np.ones(demand.draws, dtype=bool)
+    for over in drawn_left.values():
+        enough &= over >= -SLACK
+    return Chance(float(enough.mean()), {index: float(over) for index, over in left.items()})
+
+
+def _pot_additions(plan: Plan, problem: Problem, demand: Demand) -> Mapping[int, float]:
+    """Return what pots are given of their own, in the unit that the problem counts it in."""
+    own = {}
+    for index, good in enumerate(problem.goods):
+        given = demand.pot_additions.get(good.name)
+        if given is None or good.kind not in ("addition", "ingredient"):
+            continue
+        amount = given.amount.likely * SMALL[good.unit]
+        if (given.unit == "kg") != (good.unit == "mg"):
+            density = density_kg_per_l(plan, good.name)
+            assert density is not None  # the statement needed it too
+            amount *= density if given.unit == "l" else 1 / density
+        own[index] = amount
+    return own
+
+
+def _there(
+    plan: Plan, statement: Statement, problem: Problem, basket: Basket, streams: Streams | None
+) -> Mapping[int, Any]:
+    """Return stock and bought of each good, at drawn contents or (without streams) at likely."""
+    supplies = {supply.number: supply for supply in plan.supplies}
+    there: dict[int, Any] = {index: 0.0 for index in range(len(problem.goods))}
+    for offer, packs in zip(problem.offers, basket.packs, strict=True):
+        if packs:
+            unit = problem.goods[offer.good].unit
+            ratio = _ratio(supplies[offer.supply], unit, statement.level, streams)
+            there[offer.good] = there[offer.good] + packs * offer.content * ratio
+    for supply, index, amount in statement.stock:
+        unit = problem.goods[index].unit
+        ratio = _ratio(supply, unit, statement.level, streams) if supply.on_hand else 1.0
+        there[index] = there[index] + amount * ratio
+    return there
+
+
+def _ratio(supply: Supply, unit: Unit, level: float, streams: Streams | None) -> Any:
+    """Return drawn or likely content over the content that was counted on."""
+    spread = supply.loose_l
+    by_mass = unit == "mg" and supply.mass_kg is not None
+    if spread is None or spread.low == spread.high or by_mass or unit == "pieces":
+        return 1.0
+    counted = content_at(spread, level)
+    if streams is None:
+        return spread.likely / counted
+    return streams.draw(f"pack {supply.of} {_text(supply)}", spread) / counted
+
+
+def _text(supply: Supply) -> str:
+    return "" if supply.pack is None else supply.pack.text
+
+
+def _left(
+    problem: Problem,
+    basket: Basket,
+    *,
+    direct: Mapping[str, Any],
+    loose: Mapping[str, Any],
+    there: Mapping[int, Any],
+    own: Mapping[int, float],
+) -> dict[int, Any]:
+    """Return what is left of each named good, for numbers or for arrays of draws alike."""
+    wanted: dict[int, Any] = {}
+    for index, good in enumerate(problem.goods):
+        litres = direct.get(good.name, 0.0) * 1000 if good.kind in ("mix", "ingredient") else 0.0
+        wanted[index] = litres + own.get(index, 0.0)
+        if good.kind == "container":
+            wanted[index] = float(good.need)
+    ready: dict[int, Any] = {}
+    for number, recipe in enumerate(problem.recipes):
+        name = problem.goods[recipe.mix].name
+        ready[recipe.mix] = np.minimum(wanted[recipe.mix], there[recipe.mix])
+        blended = wanted[recipe.mix] - ready[recipe.mix]
+        volumes = basket.parts[number]
+        total = sum(volumes)
+        for part, volume in zip(recipe.parts, volumes, strict=True):
+            share = float(volume / total) if total else float(part.share)
+            wanted[part.good] = wanted[part.good] + blended * loose[name] * share
+        for good_index, rate in recipe.adds:
+            wanted[good_index] = wanted[good_index] + blended * float(rate)
+    for index, mix in enumerate(problem.goods):
+        for good_index, rate in mix.adds:
+            wanted[good_index] = wanted[good_index] + wanted[index] * float(rate)
+    return {
+        index: there[index] - ready.get(index, wanted[index])
+        for index, good in enumerate(problem.goods)
+        if good.named
+    }

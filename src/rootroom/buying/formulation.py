@@ -1,0 +1,380 @@
+"""From a plan and its needs to the buying problem in exact numbers.
+
+Needs are rounded up and contents down here and nowhere else, in steps of a thousand-millionth of a
+millilitre or milligram. In steps of a whole one, 27 bags of a cubic foot would fall 23 ml short of
+a cubic yard, and a bag too many would be bought; in these steps every US unit is exact.
+Floats count to thirteen digits; what stands behind is noise of the sums that they came from.
+
+What a pack comes to when it swells, or is soaked, is doubtful like the needs themselves, so it is
+read at the same level from the other end: needs at their 90th percentile are met by bales counted
+at their 10th. A known figure stays what it is.
+
+A good that is sold by mass alone takes one litre a kilogram on the way home (common practice, no
+source); containers nest and take no room.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from fractions import Fraction
+from typing import TYPE_CHECKING
+
+from attrs import evolve, frozen
+
+from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller, Unit
+from rootroom.counts import ceil_count
+from rootroom.optimize.exact_arithmetic import Number
+
+if TYPE_CHECKING:
+    from rootroom.catalogue.spread import Spread
+    from rootroom.demand.estimates import Needs
+    from rootroom.plan.model import Mix, Plan, Supplier, Supply
+
+__all__ = ["Statement", "cents_up", "content_at", "state"]
+
+# Base units of the plan in base units of the problem: litres, kilograms, pieces.
+SMALL: Mapping[Unit, int] = {"ml": 1000, "mg": 1_000_000, "pieces": 1}
+# Steps that amounts are rounded to, for each millilitre or milligram.
+STEPS = 10**9
+
+
+@frozen
+class Statement:
+    """A problem, and the supplies that its stock lies in: (supply, good, amount) by the file.
+
+    `level` is the percentile that needs were read at. `shown` are offers of ready-made mix that the
+    plan never buys, for comparison.
+    """
+
+    problem: Problem
+    stock: tuple[tuple[Supply, int, Number], ...]
+    level: float
+    shown: tuple[Offer, ...] = ()
+
+
+def state(
+    plan: Plan,
+    needs: Needs,
+    *,
+    containers: Mapping[str, int],
+    prices_up: Fraction = Fraction(0),
+    without: frozenset[str] = frozenset(),
+) -> Statement:
+    """Return the problem of buying what is needed; `prices_up` raises every price and fee."""
+    return _Statement(plan, needs, containers, prices_up, without).make()
+
+
+def content_at(spread: Spread, level: float) -> float:
+    """Return what a pack surely comes to when needs are read at `level`: its percentile 1 - level.
+
+    The percentile is that of the triangular distribution.
+    """
+    width = spread.high - spread.low
+    if width == 0:
+        return spread.likely
+    below, rank = spread.likely - spread.low, 1 - level
+    if rank * width < below:
+        return float(spread.low + (rank * width * below) ** 0.5)
+    return float(spread.high - ((1 - rank) * width * (spread.high - spread.likely)) ** 0.5)
+
+
+def cents_up(cents: int, share: Fraction) -> int:
+    """Return a price raised by a share, rounded half up to a whole cent."""
+    return int((cents * (1 + share) + Fraction(1, 2)) // 1)
+
+
+def _up(amount: float, unit: Unit) -> Number:
+    """Return an amount in the problem's unit, rounded up."""
+    if unit == "pieces":
+        return ceil_count(amount, 1)
+    return Fraction(-(-_exact(amount) * SMALL[unit] * STEPS // 1), STEPS)
+
+
+def _down(amount: float, unit: Unit) -> Number:
+    """Return an amount in the problem's unit, rounded down."""
+    if unit == "pieces":
+        return int(amount)
+    return Fraction(_exact(amount) * SMALL[unit] * STEPS // 1, STEPS)
+
+
+def _exact(amount: float) -> Fraction:
+    return Fraction(format(amount, ".13g"))
+
+
+class _Statement:
+    """Builds a problem good by good."""
+
+    def __init__(
+        self,
+        plan: Plan,
+        needs: Needs,
+        containers: Mapping[str, int],
+        prices_up: Fraction,
+        without: frozenset[str],
+    ) -> None:
+        self.plan = plan
+        self.needs = needs
+        self.containers = containers
+        self.prices_up = prices_up
+        self.without = without
+        self.named = {(s.of, s.of_kind == "container") for s in plan.supplies}
+        self.goods: list[Good] = []
+        self.place: dict[tuple[str, bool], int] = {}
+
+    def make(self) -> Statement:
+        """Return the whole statement."""
+        mixes = self._mixes()
+        blended = [mix for mix in mixes if self._blends(mix)]
+        bagged = [mix for mix in mixes if mix.bought]
+        for mix in mixes:
+            need = _up(self.needs.mixes_l.get(mix.name, 0.0), "ml")
+            named = self._is_named(mix.name) or self._blends(mix)
+            self._good(mix.name, Good(mix.name, "mix", "ml", need, named=named))
+        self._loose(blended)
+        self._additions([*blended, *bagged])
+        self._put_in(bagged)
+        for text, count in self.containers.items():
+            if count > 0:
+                named = (text, True) in self.named
+                good = Good(text, "container", "pieces", count, named=named)
+                self._good(text, good, container=True)
+        recipes = tuple(self._recipe(mix) for mix in blended)
+        stock = tuple(self._stock())
+        sellers = {name: i for i, name in enumerate(self._sellers())}
+        problem = Problem(
+            goods=self._with_stock(stock),
+            offers=tuple(self._offers(sellers, self._wanted())),
+            sellers=tuple(self._seller(self.plan.suppliers[name]) for name in sellers),
+            recipes=recipes,
+        )
+        shown = tuple(self._offers(sellers, self._wanted(own_only=True)))
+        return Statement(problem, stock, self.needs.level, shown)
+
+    def _is_named(self, name: str) -> bool:
+        return (name, False) in self.named
+
+    def _good(self, name: str, good: Good, *, container: bool = False) -> None:
+        self.place[name, container] = len(self.goods)
+        self.goods.append(good)
+
+    @staticmethod
+    def _blends(mix: Mix) -> bool:
+        return not mix.bought and mix.only != "ready"
+
+    def _mixes(self) -> list[Mix]:
+        """Return the mixes that are needed, each before those that it holds."""
+        from rootroom.demand.recipes import Recipes
+
+        wanted = {name for name, litres in self.needs.mixes_l.items() if litres > 0}
+        found = []
+        for name in Recipes.of(self.plan.mixes).order:
+            if name not in wanted:
+                continue
+            mix = self.plan.mixes[name]
+            found.append(mix)
+            if self._blends(mix):
+                wanted.update(part for part, share in mix.parts.items() if share > 0)
+        return found
+
+    def _loose(self, blended: Iterable[Mix]) -> None:
+        """Add the ingredients, in the order in which mixes and beds name them."""
+        parts = [p for mix in blended for p, share in mix.parts.items() if share > 0]
+        direct = [name for name, litres in self.needs.ingredients_l.items() if litres > 0]
+        for name in dict.fromkeys([*parts, *direct]):
+            if (name, False) not in self.place:
+                need = _up(self.needs.ingredients_l.get(name, 0.0), "ml")
+                good = Good(name, "ingredient", "ml", need, named=self._is_named(name))
+                self._good(name, good)
+
+    def _additions(self, mixes: Iterable[Mix]) -> None:
+        """Add what is given by the pot or at a rate; one that is a part too counts with it.
+
+        `mixes` take additions at a rate: those that are blended, and those without a recipe, whose
+        additions are put into what comes out of bags. One with a recipe that is bought comes with
+        its own.
+        """
+        needs = self.needs
+        rates = [name for mix in mixes for name in mix.add]
+        for name in dict.fromkeys([*rates, *needs.additions_kg, *needs.additions_l]):
+            direct = {
+                "kg": needs.additions_kg.get(name, 0.0),
+                "l": needs.additions_l.get(name, 0.0),
+            }
+            if (name, False) not in self.place:
+                good = Good(name, "addition", self._unit(name, mixes), 0)
+                self._good(name, good)
+            index = self.place[name, False]
+            good = self.goods[index]
+            amount = sum(direct[u] * self._factor(name, u, good.unit) for u in direct if direct[u])
+            self.goods[index] = Good(
+                name, good.kind, good.unit, good.need + _up(amount, good.unit),
+                named=self._is_named(name),
+            )  # fmt: skip
+
+    def _unit(self, name: str, mixes: Iterable[Mix]) -> Unit:
+        """Return what an addition is counted in: by mass if anything about it is by mass."""
+        rates = [mix.add[name] for mix in mixes if name in mix.add]
+        by_mass = name in self.needs.additions_kg or any(r.kg_per_l is not None for r in rates)
+        sold = [s for s in self.plan.supplies if s.of == name and s.of_kind != "container"]
+        light = any(s.mass_kg is not None or s.have_kg is not None for s in sold)
+        return "mg" if by_mass or (light and self._density(name) is not None) else "ml"
+
+    def _density(self, name: str) -> float | None:
+        from rootroom.demand.additions import density_kg_per_l
+
+        return density_kg_per_l(self.plan, name)
+
+    def _factor(self, name: str, given: str, unit: Unit) -> float:
+        """Return base units of `unit` (litres or kilograms) for each kilogram or litre given."""
+        if (given == "kg") == (unit == "mg"):
+            return 1.0
+        density = self._density(name)
+        if density is None:
+            raise ValueError(f"{name!r} is given by mass and by volume, and its density is unknown")
+        return density if given == "l" else 1 / density
+
+    def _recipe(self, mix: Mix) -> Recipe:
+        """Return a mix as shares of its loose volume, each between what `flex` and `hold` allow.
+
+        A part that no supply names stays at its share, or a bent recipe would turn to what seems
+        to cost nothing.
+        """
+        total = sum(mix.parts.values(), Fraction(0))
+        parts = []
+        for name, size in mix.parts.items():
+            if size <= 0:
+                continue
+            share = Fraction(size) / total
+            index = self.place[name, False]
+            flex = mix.flex if self.goods[index].named else Fraction(0)
+            least, most = share * (1 - flex), share * (1 + flex)
+            parts.append(Part(index, share, least, share if name in mix.hold else most))
+        if sum(part.least < part.most for part in parts) < 2 or all(
+            part.most == part.share for part in parts
+        ):
+            parts = [Part(p.good, p.share, p.share, p.share) for p in parts]
+        loose = Fraction(_up(self.needs.loose_per_l[mix.name], "ml")) / 1000
+        return Recipe(self.place[mix.name, False], loose, tuple(parts), self._adds(mix))
+
+    def _put_in(self, bagged: Iterable[Mix]) -> None:
+        """Note on every mix without a recipe what is put into it."""
+        for mix in bagged:
+            index = self.place[mix.name, False]
+            self.goods[index] = evolve(self.goods[index], adds=self._adds(mix))
+
+    def _adds(self, mix: Mix) -> tuple[tuple[int, Fraction], ...]:
+        """Return how much of each addition goes into a millilitre of a mix."""
+        adds = []
+        for name, rate in mix.add.items():
+            good = self.place[name, False]
+            unit = self.goods[good].unit
+            given = "kg" if rate.kg_per_l is not None else "l"
+            a_litre = (rate.kg_per_l or rate.l_per_l or 0.0) * self._factor(name, given, unit)
+            adds.append((good, Fraction(_up(a_litre, unit)) / 1000))
+        return tuple(adds)
+
+    def _own_only(self, supply: Supply) -> bool:
+        return supply.of_kind == "mix" and self.plan.mixes[supply.of].only == "own"
+
+    def _wanted(self, *, own_only: bool = False) -> Iterable[tuple[Supply, int]]:
+        """Yield the supplies of goods that are needed, with the good's place.
+
+        `own_only`: those that the plan forbids, ready-made mix that is only ever blended.
+        """
+        for supply in self.plan.supplies:
+            index = self.place.get((supply.of, supply.of_kind == "container"))
+            if index is not None and self._own_only(supply) == own_only:
+                yield supply, index
+
+    def _amount(self, supply: Supply, unit: Unit, level: float) -> float | None:
+        """Return what one pack comes to, or None if that cannot be told in this unit."""
+        if unit == "pieces":
+            return None if supply.pack is None else supply.pack.pieces
+        loose = None if supply.loose_l is None else content_at(supply.loose_l, level)
+        own, other = (supply.mass_kg, loose) if unit == "mg" else (loose, supply.mass_kg)
+        if own is not None:
+            return own
+        density = self._density(supply.of)
+        if other is None or density is None:
+            return None
+        return other * density if unit == "mg" else other / density
+
+    def _stock(self) -> Iterable[tuple[Supply, int, Number]]:
+        """Yield what lies in own heaps and in packs on hand.
+
+        Containers on hand were taken off before: only those still to be bought come here.
+        """
+        for supply, index in self._wanted():
+            unit = self.goods[index].unit
+            if unit == "pieces":
+                continue
+            each = self._amount(supply, unit, self.needs.level) if supply.on_hand else None
+            amount = float(supply.on_hand) * (each or 0.0)
+            for size, given in ((supply.have_kg, "kg"), (supply.have_l, "l")):
+                if size is not None:
+                    amount += float(size) * self._factor(supply.of, given, unit)
+            if amount > 0:
+                yield supply, index, _down(amount, unit)
+
+    def _with_stock(self, stock: Iterable[tuple[Supply, int, Number]]) -> tuple[Good, ...]:
+        there: dict[int, Number] = dict.fromkeys(range(len(self.goods)), 0)
+        for _, index, amount in stock:
+            there[index] += amount
+        return tuple(evolve(good, stock=there[i]) for i, good in enumerate(self.goods))
+
+    def _offers(
+        self, sellers: Mapping[str, int], wanted: Iterable[tuple[Supply, int]]
+    ) -> Iterable[Offer]:
+        for supply, index in wanted:
+            unit = self.goods[index].unit
+            content = self._amount(supply, unit, self.needs.level)
+            if supply.price_cents is None or content is None or supply.supplier in self.without:
+                continue
+            size = _down(content, unit)
+            if size <= 0:
+                continue
+            steps = [(1, supply.price_cents), *((b.packs, b.price_cents) for b in supply.more)]
+            prices = tuple((n, cents_up(cents, self.prices_up)) for n, cents in sorted(steps))
+            seller = None if supply.supplier is None else sellers.get(supply.supplier)
+            yield Offer(
+                supply=supply.number,
+                good=index,
+                content=size,
+                prices=prices,
+                seller=seller,
+                at_most=supply.at_most,
+                room_ml=_room_ml(supply),
+                # A least order is settled by what the pack is sold as, not by what it surely holds.
+                loose_ml=0 if supply.loose_l is None else _down(supply.loose_l.likely, "ml"),
+            )
+
+    def _sellers(self) -> list[str]:
+        """Return the suppliers that sell anything needed, in the order of the file."""
+        used = {supply.supplier for supply, _ in self._wanted()}
+        return [name for name in self.plan.suppliers if name in used and name not in self.without]
+
+    def _seller(self, supplier: Supplier) -> Seller:
+        trip, delivery, up = supplier.trip_cents, supplier.delivery_cents, self.prices_up
+        free = trip == 0 or (trip is None and delivery is None)
+        least = 0 if supplier.least_l is None else _up(float(supplier.least_l), "ml")
+        if delivery is not None and free:
+            delivery, least = None, 0
+        carries = supplier.carries_l
+        return Seller(
+            name=supplier.name,
+            trip_cents=None if free or trip is None else cents_up(trip, up),
+            delivery_cents=None if delivery is None else cents_up(delivery, up),
+            tax=supplier.tax_share,
+            least_ml=least,
+            carries_ml=None if carries is None else _down(float(carries), "ml"),
+        )
+
+
+def _room_ml(supply: Supply) -> Number:
+    """Return what a pack takes on the way home, as packed."""
+    pack = supply.pack
+    if pack is None or pack.pieces is not None:
+        return 0
+    if pack.litres is not None:
+        return _up(float(pack.litres), "ml")
+    return _up(float(pack.kilograms or 0), "ml")

@@ -1,0 +1,160 @@
+"""Commands that look back: what was really done, and what the next plan learns from it."""
+
+from datetime import date, timedelta
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rootroom.cli.common import (
+    PlanPath,
+    check_text,
+    fail,
+    load_as_written,
+    report,
+    say,
+    say_written,
+)
+from rootroom.cli.dates import date_option
+from rootroom.cli.progress import working
+from rootroom.cli.recording import Quick, ReplanSeconds, record
+
+if TYPE_CHECKING:
+    from rootroom.record.file import Record
+
+__all__ = ["register"]
+
+
+Beside = Annotated[
+    list[Path] | None,
+    typer.Option("--beside", metavar="RECORD", help="Another season's record file (repeatable)."),
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module to the program."""
+    for command in (record, postpone, learned, review):
+        app.command()(command)
+
+
+def postpone(
+    plan: PlanPath,
+    days: Annotated[
+        int | None,
+        typer.Option(
+            "--days", min=1, max=365, metavar="N", help="All work, from the next session on."
+        ),
+    ] = None,
+    rain: Annotated[
+        list[date] | None, date_option("--rain", "A day rained off (repeatable).")
+    ] = None,
+    because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")] = "",
+    quick: Quick = False,
+    seconds: ReplanSeconds = None,
+) -> None:
+    """Note that work must wait, plan the rest again, and tell what changes and what is missed."""
+    from rootroom.cli.keeping import new_event, note, opened
+    from rootroom.cli.replanning import tell_changes
+    from rootroom.cli.wall import next_session
+
+    if (days is None) == (not rain):
+        fail("give either --days, or --rain with the day")
+    check_text("--because", because)
+    written = load_as_written(plan)
+    for day in rain or ():
+        if not written.work.first <= day <= written.work.last:
+            fail(
+                f"--rain: {day} lies outside the work dates, "
+                f"{written.work.first} to {written.work.last}"
+            )
+    opened(plan)
+    ahead, now = next_session(plan, written, seconds)
+    events = []
+    for day in rain or ():
+        data = {"day": day.isoformat(), "reason": because or "rain"}
+        # With a session before it still open, rain is a forecast, and today is not yet that day.
+        events.append(new_event("day off", day if day <= ahead else now, data, session=day))
+    if days is not None:
+        data = {
+            "until": (ahead + timedelta(days)).isoformat(),
+            "reason": because or f"put off by {days} day{'s' if days != 1 else ''}",
+        }
+        events.append(new_event("postponed", ahead, data))
+    note(plan, events)
+    if not quick:
+        tell_changes(plan, written, seconds=seconds)
+
+
+def learned(
+    plan: PlanPath,
+    beside: Beside = None,
+    why: Annotated[
+        bool, typer.Option("--why", help="Show every measurement and where it comes from.")
+    ] = False,
+) -> None:
+    """Print what records teach about packing, pots, minutes and prices, as lines to paste."""
+    from rootroom.record.learned import figures
+    from rootroom.record.state import replay
+    from rootroom.sheets.record_learned import learned_text
+
+    written = load_as_written(plan)
+    events = [event for held in _records(plan, beside) for event in held.events]
+    paid = sorted(replay(written, events).goods.paid, key=lambda one: one.day)
+    say(learned_text(written, figures(written, events), paid, why=why))
+
+
+def review(
+    plan: PlanPath,
+    beside: Beside = None,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="DIR", help="Write chart (SVG), table (CSV) and text here."),
+    ] = None,
+) -> None:
+    """Set what was planned beside what was done: plants, mix, hours, money; season by season."""
+    from rootroom.record.reviewing import review as review_of
+    from rootroom.record.reviewing import totals
+    from rootroom.record.state import replay
+    from rootroom.sheets.review import review_csv, review_text
+
+    written = load_as_written(plan)
+    held = _records(plan, beside)
+    events = held[0].events
+    found = review_of(written, events, replay(written, events))
+    seasons = [totals(_season_name(one), one.events) for one in held]
+    text = review_text(written, found, seasons)
+    say(text)
+    if out is not None:
+        from rootroom.sheets.charts.review import review_chart
+        from rootroom.sheets.files import write_files
+
+        files = {"review.txt": text.encode() + b"\n", "review.csv": review_csv(found).encode()}
+        chart = review_chart(written, found)
+        if chart:
+            files["review.svg"] = chart.encode()
+        names = write_files(out, files)
+        say("")
+        say_written(names, out)
+
+
+def _records(plan: Path, beside: list[Path] | None) -> "list[Record]":
+    """Return the plan's record and those beside it, their problems printed."""
+    from rootroom.plan.toml.source import check_file, neighbour_hint
+    from rootroom.record.file import read_record, record_path
+    from rootroom.record.handback import MOST_BYTES
+
+    held = []
+    for number, path in enumerate((record_path(plan), *(beside or ()))):
+        if number and not path.exists():
+            fail(f"there is no such record: `{path}`", hint=neighbour_hint(path))
+        unfit = check_file(path, MOST_BYTES, "a record") if number else None
+        if unfit is not None:
+            fail(f"{unfit.message}: `{path}`")
+        with working("reading the record"):
+            held.append(read_record(path))
+        report(held[-1].problems)
+    return held
+
+
+def _season_name(record: "Record") -> str:
+    return Path(record.file).name.removesuffix(".record.jsonl")

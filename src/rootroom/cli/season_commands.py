@@ -1,0 +1,259 @@
+"""Commands that take a plan: one stage each, and the whole season."""
+
+import sys
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rootroom.cli.common import (
+    AsJson,
+    PlanPath,
+    Seconds,
+    fail,
+    load,
+    meant,
+    read_share,
+    say,
+    say_written,
+)
+from rootroom.cli.dates import Today, date_option
+from rootroom.cli.progress import working, writing
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
+    from rootroom.season import Season
+
+__all__ = ["register"]
+
+Sure = Annotated[
+    str | None,
+    typer.Option("--sure", metavar="SHARE", help="How often it should be enough, as `95%`."),
+]
+Paper = Annotated[
+    str | None,
+    typer.Option("--paper", metavar="a4|letter", help="By default from the plan's units."),
+]
+Out = Annotated[
+    Path | None, typer.Option("--out", metavar="DIR", help="Write the files into this folder.")
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module to the program."""
+    for command in (season, check, demand, buy, sessions, sheets):
+        app.command()(command)
+
+
+def season(
+    plan: PlanPath,
+    out: Out = None,
+    paper: Paper = None,
+    sure: Sure = None,
+    seconds: Seconds = None,
+    today: Today = None,
+) -> None:
+    """Do the whole job: demand, what to buy, dated sessions; with --out the sheets too."""
+    from rootroom.sheets.season import season_text
+
+    _check_wishes(paper, ())
+    made = _season(load(plan, today), seconds=seconds, sure=sure)
+    with working("writing the answer"):
+        text = season_text(made)
+    say(text)
+    if out is not None:
+        _write_sheets(made, out, paper=paper, only=())
+        _hang_up(plan, made)
+    if not made.schedule.found:
+        raise typer.Exit(3)
+
+
+def check(plan: PlanPath) -> None:
+    """Read the plan and report every mistake in it."""
+    from rootroom.plan.names import shown
+
+    checked = load(plan, brief=False)
+    plants, beds = len(checked.plants), len(checked.beds)
+    groups = f"{plants:,} plant group{'s' if plants != 1 else ''}"
+    say(f"{shown(checked.file)}: fine, {groups}, {beds:,} bed{'s' if beds != 1 else ''}")
+
+
+def demand(
+    plan: PlanPath,
+    as_json: AsJson = False,
+    why: Annotated[
+        str | None,
+        typer.Option("--why", metavar="PLANT", help="Show every number for one plant or bed."),
+    ] = None,
+    today: Today = None,
+) -> None:
+    """Tell how much of each mix, ingredient and addition the season takes."""
+    from rootroom.demand.find import find_demand
+
+    checked = load(plan, today)
+    if why is not None:
+        names = (*checked.plants.names, *(bed.name for bed in checked.beds))
+        why = meant(why, names, "plant or bed")
+    with working("working out the demand"):
+        found = find_demand(checked)
+    if as_json:
+        from rootroom.sheets.demand_json import write_demand_json
+
+        with writing("writing the answer"):
+            write_demand_json(found, sys.stdout)
+        return
+    from rootroom.sheets.demand import demand_text
+    from rootroom.sheets.why_demand import why_demand_text
+
+    with working("working out where the doubt comes from"):
+        text = demand_text(checked, found) if why is None else why_demand_text(checked, found, why)
+    say(text)
+
+
+def buy(
+    plan: PlanPath,
+    as_json: AsJson = False,
+    why: Annotated[bool, typer.Option("--why", help="Say what each package is for.")] = False,
+    sure: Sure = None,
+    prices_up: Annotated[
+        str | None, typer.Option("--prices-up", metavar="SHARE", help="Raise every price, `8%`.")
+    ] = None,
+    without: Annotated[
+        list[str] | None,
+        typer.Option("--without", metavar="SUPPLIER", help="Leave a supplier out (repeatable)."),
+    ] = None,
+    out: Out = None,
+    seconds: Seconds = None,
+    today: Today = None,
+) -> None:
+    """Find the cheapest whole packages, beside ready-made mix."""
+    from fractions import Fraction
+
+    from rootroom.season import agree
+
+    checked = load(plan, today)
+    left_out = frozenset(meant(name, checked.suppliers, "supplier") for name in without or ())
+    share = read_share(sure, "--sure")
+    with working("planning the season"):
+        made = agree(
+            checked,
+            seconds=seconds,
+            sure_share=None if share is None else float(share),
+            prices_up=read_share(prices_up, "--prices-up") or Fraction(0),
+            without=left_out,
+        )
+    if as_json:
+        from rootroom.sheets.buying_json import buying_json
+
+        say(buying_json(made.shopping))
+    else:
+        from rootroom.sheets.buying import buying_text
+
+        say(buying_text(made.shopping, why=why, gaps=made.gaps))
+    if out is not None:
+        from rootroom.sheets.buying import buying_csv
+        from rootroom.sheets.files import write_files
+
+        write_files(out, {"shopping.csv": buying_csv(made.shopping).encode()})
+    if made.shopping.status in ("infeasible", "limit"):
+        raise typer.Exit(3)
+
+
+def sessions(
+    plan: PlanPath,
+    as_json: AsJson = False,
+    why: Annotated[bool, typer.Option("--why", help="Say why days are as they are.")] = False,
+    seconds: Seconds = None,
+    today: Today = None,
+    start_from: Annotated[date | None, date_option("--from", "No work before.")] = None,
+) -> None:
+    """Put the work on as few days as will do, with a material list for each."""
+    checked = load(plan, today)
+    scheduled = _season(checked, seconds=seconds, start_from=start_from).schedule
+    from rootroom.sheets.sessions import sessions_text
+    from rootroom.sheets.sessions_json import sessions_json
+
+    with working("writing the answer"):
+        text = sessions_json(scheduled) if as_json else sessions_text(checked, scheduled, why=why)
+    say(text)
+    if not scheduled.found:
+        raise typer.Exit(3)
+
+
+def sheets(
+    plan: PlanPath,
+    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Write them here.")],
+    paper: Paper = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--only",
+            metavar="KIND",
+            help="pdf, page, text, calendar, tables or tasks (repeatable; tasks only if asked).",
+        ),
+    ] = None,
+    seconds: Seconds = None,
+    today: Today = None,
+) -> None:
+    """Write the checklists, the shopping list, the phone page and the calendar file."""
+    kinds = tuple(only or ())
+    _check_wishes(paper, kinds)
+    made = _season(load(plan, today), seconds=seconds)
+    _write_sheets(made, out, paper=paper, only=kinds)
+    _hang_up(plan, made)
+    if not made.schedule.found:
+        raise typer.Exit(3)
+
+
+def _season(
+    plan: "Plan",
+    *,
+    seconds: float | None,
+    sure: str | None = None,
+    start_from: date | None = None,
+) -> "Season":
+    from rootroom.season import make_season
+
+    share = read_share(sure, "--sure")
+    with working("planning the season"):
+        return make_season(
+            plan,
+            seconds=seconds,
+            start_from=start_from,
+            sure_share=None if share is None else float(share),
+        )
+
+
+def _check_wishes(paper: str | None, only: tuple[str, ...]) -> None:
+    """Refuse an unknown paper or kind of sheet before anything is worked out."""
+    if paper is None and not only:
+        return
+    from rootroom.problems import TextError
+    from rootroom.sheets.all import check_wishes
+
+    try:
+        check_wishes(paper, only)
+    except TextError as error:
+        fail(error.message, hint=error.hint)
+
+
+def _write_sheets(made: "Season", out: Path, *, paper: str | None, only: tuple[str, ...]) -> None:
+    from rootroom.sheets.all import write_sheets
+
+    with working("writing the sheets"):
+        names = write_sheets(made, out, paper=paper, only=only)
+    say_written(names, out)
+
+
+def _hang_up(path: Path, made: "Season") -> None:
+    """Note in the plan's record, where there is one, which sheet hangs on the wall from now on."""
+    from rootroom.record.file import record_path
+
+    if not record_path(path).exists():
+        return
+    from rootroom.cli.wall import hang_up
+    from rootroom.sessions.least_change import hang
+
+    if hang(made.schedule.sessions) != made.plan.wall:
+        hang_up(path, made, made.plan.work.first)

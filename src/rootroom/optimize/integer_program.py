@@ -1,0 +1,301 @@
+"""The least of a linear aim in whole and real numbers: a library behind one door.
+
+A problem is stated in integers and fractions, solved in floating point by HiGHS
+(https://highs.dev, MIT licence) with both gaps at nothing and one thread, and the answer is then
+made exact: whole variables are rounded, real ones solved again in fractions, and every row is
+checked in exact numbers.
+An answer that fails that check is never returned.
+Aims stand on whole variables with whole coefficients, so that a gap below one is a proof.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any, Literal
+
+from attrs import evolve, frozen
+
+from rootroom.optimize.exact_arithmetic import Row, complete, faults
+
+if TYPE_CHECKING:
+    from rootroom.optimize.exact_arithmetic import Number
+
+__all__ = ["Aim", "IntegerProblem", "Result", "Status", "solve", "solve_in_order"]
+
+Status = Literal["optimal", "feasible", "infeasible", "limit"]
+Aim = Mapping[int, int]
+
+# A whole number that the library calls whole may be off by this much.
+WHOLE_TOLERANCE = 1e-6
+
+
+@frozen
+class Result:
+    """What is known of the least value of an aim.
+
+    `optimal`: `answer` keeps every row exactly and no answer has an aim below `cost`;
+    `feasible`: it keeps every row and none is below `bound`; `infeasible`: proved that none exists;
+    `limit`: none was found in the time, or none that stands in exact numbers.
+    `solver_s` is the time spent inside the library [s].
+    """
+
+    status: Status
+    cost: int | None
+    bound: int | None
+    answer: tuple[Number, ...] | None
+    method: str
+    solver_s: float = 0.0
+
+
+class IntegerProblem:
+    """Variables and rows; a variable is known by its place, from 0."""
+
+    def __init__(self) -> None:
+        self.lower: list[Number] = []
+        self.upper: list[Number | None] = []
+        self.whole: list[bool] = []
+        self.rows: list[Row] = []
+
+    def variable(
+        self, upper: Number | None = None, *, lower: Number = 0, whole: bool = True
+    ) -> int:
+        """Add a variable from `lower` to `upper` (None: no limit) and return its place."""
+        if upper is not None and upper < lower:
+            raise ValueError(f"upper must not be below lower {lower}, got {upper}")
+        self.lower.append(lower)
+        self.upper.append(upper)
+        self.whole.append(whole)
+        return len(self.lower) - 1
+
+    def row(
+        self,
+        terms: Mapping[int, Number],
+        *,
+        least: Number | None = None,
+        most: Number | None = None,
+    ) -> None:
+        """Demand that the sum of coefficient times variable is at least and at most so much."""
+        if least is None and most is None:
+            raise ValueError("a row needs least or most")
+        kept = {place: value for place, value in terms.items() if value}
+        self.rows.append(Row(kept, least, most))
+
+    def faults(self, answer: Sequence[Number]) -> list[str]:
+        """Return in words every bound and row that `answer` breaks, in exact numbers."""
+        return faults(self, answer)
+
+
+def solve(problem: IntegerProblem, aim: Aim, *, seconds: float) -> Result:
+    """Return the least value of one aim; `seconds` is a safety net."""
+    return solve_in_order(problem, [aim], seconds=seconds)[0]
+
+
+def solve_in_order(
+    problem: IntegerProblem,
+    aims: Sequence[Aim],
+    *,
+    seconds: float,
+    finish: Mapping[int, int] | None = None,
+) -> list[Result]:
+    """Return the least value of each aim among the answers that are best for all aims before it.
+
+    One result an aim, each with the one final answer, which is best for all of them as far as they
+    are proved.
+    Aims after one that was not proved are not tried, so the list may be shorter than `aims`.
+    `finish` is what real variables are to make least once every aim is settled.
+    Raises ValueError for an aim on a real variable or with a broken coefficient.
+    """
+    for aim in aims:
+        for place, value in aim.items():
+            if not problem.whole[place] or int(value) != value:
+                raise ValueError(f"an aim takes whole variables and coefficients, got {value}")
+    if any(not row.terms and not row.holds(0) for row in problem.rows):
+        # The library calls such a model empty, not impossible.
+        return [Result("infeasible", None, None, None, "empty row")]
+    if not problem.lower:
+        return [Result("optimal", 0, 0, (), "nothing to choose") for _ in aims]
+    deadline = time.monotonic() + seconds
+    tried = _in_order(problem, aims, deadline, finish or {}, tight=False)
+    if tried[0].answer is None and tried[0].status != "infeasible":
+        # Whole values that fit only within the usual tolerance; narrow ones take several times as
+        # long, so they are kept for this case.
+        return _in_order(problem, aims, deadline, finish or {}, tight=True)
+    return tried
+
+
+def _in_order(
+    problem: IntegerProblem,
+    aims: Sequence[Aim],
+    deadline: float,
+    finish: Mapping[int, int],
+    *,
+    tight: bool,
+) -> list[Result]:
+    library = _Library(problem, tight=tight)
+    results: list[Result] = []
+    best: list[int] | None = None
+    for aim in aims:
+        result, values = library.run(aim, max(deadline - time.monotonic(), 0.01), best)
+        if values is None:
+            if not results:
+                return [result]
+            break
+        results.append(result)
+        best = values
+        if result.status != "optimal":
+            break
+        assert result.cost is not None
+        library.keep(aim, result.cost)
+    assert best is not None
+    answer, solver_s = complete(problem, best, finish)
+    if answer is None:
+        return [evolve(r, status="limit", cost=None, answer=None) for r in results]
+    results[-1] = evolve(results[-1], solver_s=results[-1].solver_s + solver_s)
+    return [evolve(result, answer=answer) for result in results]
+
+
+class _Library:
+    """One HiGHS model that is solved for several aims, each kept as a row for those after it."""
+
+    def __init__(self, problem: IntegerProblem, *, tight: bool) -> None:
+        self.problem = problem
+        self.solver = quiet_solver(tight=tight)
+        self.solver.passModel(matrix(problem))
+        self.method = f"HiGHS {self.solver.version()}"
+        self.kept: list[tuple[Aim, int]] = []
+
+    def run(
+        self, aim: Aim, seconds: float, start: list[int] | None
+    ) -> tuple[Result, list[int] | None]:
+        """Solve for one aim; also return the whole values by place (0 for real variables)."""
+        import highspy
+        import numpy as np
+
+        count = len(self.problem.lower)
+        costs = np.zeros(count)
+        for place, value in aim.items():
+            costs[place] = value
+        solver = self.solver
+        solver.changeColsCost(count, np.arange(count, dtype=np.int32), costs)
+        if start is not None:
+            warm = highspy.HighsSolution()
+            warm.col_value = list(map(float, solver.getSolution().col_value))
+            solver.setSolution(warm)
+        spent = self._run(seconds)
+        if start is not None and self._misread(aim):
+            solver.clearSolver()
+            spent += self._run(max(seconds - spent, 0.01))
+        model = solver.getModelStatus()
+        info = solver.getInfo()
+        if model == highspy.HighsModelStatus.kInfeasible:
+            return Result("infeasible", None, None, None, self.method, spent), None
+        bound = _whole_bound(info.mip_dual_bound)
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return Result("limit", None, bound, None, self.method, spent), None
+        values = self._values()
+        cost = sum(value * values[place] for place, value in aim.items())
+        proved = model == highspy.HighsModelStatus.kOptimal and (bound is None or bound >= cost)
+        if bound is None or bound > cost:
+            bound = cost
+        status: Status = "optimal" if proved else "feasible"
+        return Result(status, cost, bound, None, self.method, spent), values
+
+    def _run(self, seconds: float) -> float:
+        """Run for so long at most, and return the time spent [s]."""
+        before = self.solver.getRunTime()
+        self.solver.setOptionValue("time_limit", before + seconds)
+        self.solver.run()
+        return float(self.solver.getRunTime() - before)
+
+    def _values(self) -> list[int]:
+        found = self.solver.getSolution().col_value
+        return [round(found[i]) if whole else 0 for i, whole in enumerate(self.problem.whole)]
+
+    def _misread(self, aim: Aim) -> bool:
+        """Whether the library gives its own answer another value than the answer has.
+
+        It may carry a start over into its reduced problem at too low a value, cut off all that is
+        no lower, better answers too, and call the start optimal.
+        """
+        import highspy
+
+        info = self.solver.getInfo()
+        if info.primal_solution_status != highspy.SolutionStatus.kSolutionStatusFeasible:
+            return False
+        values = self._values()
+        cost = sum(value * values[place] for place, value in aim.items())
+        return bool(abs(info.objective_function_value - cost) >= 0.5)
+
+    def keep(self, aim: Aim, most: int) -> None:
+        """Hold an aim at what was reached."""
+        import highspy
+        import numpy as np
+
+        places = np.array(list(aim), dtype=np.int32)
+        values = np.array(list(aim.values()), dtype=np.float64)
+        self.solver.addRow(-highspy.kHighsInf, float(most), len(places), places, values)
+        self.kept.append((aim, most))
+
+
+def _whole_bound(bound: float) -> int | None:
+    """Return the least whole value that a bound in floating point still allows."""
+    if not -1e18 < bound < 1e18:
+        return None
+    slack = WHOLE_TOLERANCE * max(1.0, abs(bound) * 1e-3)
+    whole = int(bound // 1)
+    return whole if bound - whole <= slack else whole + 1
+
+
+def quiet_solver(*, tight: bool = False) -> Any:
+    """Return a solver that prints nothing, ends at no gap and gives the same answer each time.
+
+    `tight`: rows and whole values may be off by a thousand-millionth only.
+
+    The wrapper class `Highs` writes its banner to the C standard output before it can be told not
+    to, which would spoil JSON there; its public base class does not.
+    """
+    import highspy
+
+    solver = highspy._Highs()  # type: ignore[attr-defined]
+    options: dict[str, object] = {
+        "output_flag": False,
+        "threads": 1,
+        "random_seed": 0,
+        "mip_rel_gap": 0.0,
+        "mip_abs_gap": 1e-6,
+    }
+    if tight:
+        options |= {"mip_feasibility_tolerance": 1e-9, "primal_feasibility_tolerance": 1e-9}
+    for name, value in options.items():
+        solver.setOptionValue(name, value)
+    return solver
+
+
+def matrix(problem: IntegerProblem) -> Any:
+    """Return the problem in the library's own form, in floating point."""
+    import highspy
+    import numpy as np
+
+    infinity = highspy.kHighsInf
+    lp = highspy.HighsLp()
+    lp.num_col_, lp.num_row_ = len(problem.lower), len(problem.rows)
+    lp.col_cost_ = np.zeros(lp.num_col_)
+    lp.col_lower_ = np.array([float(v) for v in problem.lower])
+    lp.col_upper_ = np.array([infinity if v is None else float(v) for v in problem.upper])
+    rows = problem.rows
+    lp.row_lower_ = np.array([-infinity if r.least is None else float(r.least) for r in rows])
+    lp.row_upper_ = np.array([infinity if r.most is None else float(r.most) for r in rows])
+    kinds = highspy.HighsVarType
+    lp.integrality_ = [kinds.kInteger if whole else kinds.kContinuous for whole in problem.whole]
+    starts, places, values = [0], list[int](), list[float]()
+    for row in rows:
+        places.extend(row.terms)
+        values.extend(map(float, row.terms.values()))
+        starts.append(len(places))
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.num_col_, lp.a_matrix_.num_row_ = lp.num_col_, lp.num_row_
+    lp.a_matrix_.start_ = np.array(starts, dtype=np.int32)
+    lp.a_matrix_.index_ = np.array(places, dtype=np.int32)
+    lp.a_matrix_.value_ = np.array(values, dtype=np.float64)
+    return lp

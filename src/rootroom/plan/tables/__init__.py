@@ -1,0 +1,1 @@
+"""Each table of a plan file, read into records of the model."""

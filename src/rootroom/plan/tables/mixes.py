@@ -1,0 +1,214 @@
+"""The table [mixes]: what each mix is made of, and what must be true of that."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Any, NewType
+
+from attrs import frozen
+
+from rootroom.catalogue.factors import usual_shrink
+from rootroom.catalogue.spread import Spread
+from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.model import Mix
+from rootroom.plan.names import note_bad_name, shown, suggest
+from rootroom.plan.structure import structure
+from rootroom.plan.tables.ingredients import Ingredients, additions
+from rootroom.plan.tables.measured import MeasuredTable, read_measured
+from rootroom.plan.values import (
+    READERS,
+    Days,
+    Part,
+    PerVolume,
+    ShareBelow,
+    ShareSpread,
+    Text,
+    choice,
+    exact,
+)
+
+__all__ = ["read_mixes"]
+
+Only = NewType("Only", str)
+READERS[Only] = choice("own", "ready")
+
+
+@frozen(eq=False, repr=False)
+class MixTable:
+    """A table under [mixes] as written."""
+
+    parts: Mapping[str, Part] | None = None
+    flex: ShareBelow | None = None
+    hold: tuple[Text, ...] | None = None
+    shrink: ShareSpread | None = None
+    add: Mapping[str, PerVolume] | None = None
+    keeps: Days | None = None
+    only: Only | None = None
+    measured: MeasuredTable | None = None
+
+
+def read_mixes(
+    data: dict[str, Any], ingredients: Ingredients, findings: Findings
+) -> dict[str, Mix]:
+    """Return the mixes by name, also those with a mistake, as far as they could be read."""
+    raw = data.get("mixes", {})
+    if not isinstance(raw, dict):
+        findings.error(
+            ("mixes",),
+            "wrong-kind",
+            "`mixes` holds a table for each mix",
+            hint="write `[mixes.allround]` with its `parts`",
+        )
+        return {}
+    mixes = {}
+    for name, table in raw.items():
+        path: Path = ("mixes", name)
+        note_bad_name(name, path, findings)
+        if name in ingredients.own or ingredients.name_of(name) == name:
+            findings.error(
+                path,
+                "name-taken",
+                f"a mix and an ingredient of one name: `{name}`",
+                hint="give the mix another name",
+                key=True,
+            )
+        mixes[name] = _mix(name, table, path, ingredients, raw, findings)
+    _check_cycles(mixes, findings)
+    return mixes
+
+
+def _mix(
+    name: str,
+    raw: object,
+    path: Path,
+    ingredients: Ingredients,
+    mixes: Mapping[str, object],
+    findings: Findings,
+) -> Mix:
+    table = structure(MixTable, raw, path, findings)
+    parts = _parts(table, path, ingredients, mixes, findings)
+    hold = _hold(table, path, ingredients, findings)
+    add = additions(table.add, (*path, "add"), ingredients, findings)
+    if table.only == "own" and not parts and not findings.seen((*path, "parts")):
+        findings.error(
+            (*path, "only"),
+            "no-parts",
+            f'mix `{name}` has no parts and can only be bought: `only = "own"`',
+            hint="write its `parts`, or leave `only` out",
+        )
+    return Mix(
+        name=name,
+        parts=parts,
+        where=findings.where(path),
+        shrink=table.shrink or _usual_shrink(parts, ingredients),
+        flex=exact(table.flex) if table.flex else Fraction(0),
+        hold=hold,
+        add=add,
+        keeps_days=table.keeps,
+        only=None if table.only is None else ("own" if table.only == "own" else "ready"),
+        measured=read_measured(table.measured, (*path, "measured"), findings),
+    )
+
+
+def _parts(
+    table: MixTable,
+    path: Path,
+    ingredients: Ingredients,
+    mixes: Mapping[str, object],
+    findings: Findings,
+) -> dict[str, Fraction]:
+    """Return the parts by their own names; an unknown part is noted and left out."""
+    parts: dict[str, Fraction] = {}
+    for given, share in (table.parts or {}).items():
+        where: Path = (*path, "parts", given)
+        name = given if given in mixes else ingredients.name_of(given)
+        if name is None:
+            findings.error(
+                where,
+                "unknown-ingredient",
+                f"unknown ingredient or mix: `{shown(given)}`",
+                hint=suggest(
+                    given,
+                    [*ingredients, *mixes],
+                    f'describe it: `[ingredients."{given}"]` with its `density`',
+                ),
+                key=True,
+            )
+        elif name in parts:
+            findings.error(
+                where, "part-twice", f"two names of one part: `{given}` is `{name}`", key=True
+            )
+        elif share is not None:
+            parts[name] = Fraction(share)
+    if table.parts is not None and not table.parts:
+        findings.error(
+            (*path, "parts"),
+            "no-parts",
+            f"a mix without parts: `{path[-1]}`",
+            hint="leave `parts` out for a mix that is bought ready-made",
+        )
+    return parts
+
+
+def _hold(
+    table: MixTable, path: Path, ingredients: Ingredients, findings: Findings
+) -> frozenset[str]:
+    """Return the parts that are never raised."""
+    given = table.parts or {}
+    names = {name: ingredients.name_of(name) or name for name in given}
+    held = set()
+    for index, part in enumerate(table.hold or ()):
+        if part is None:
+            continue
+        name = part if part in given else ingredients.name_of(part)
+        if part in given or name in names.values():
+            held.add(names.get(part, str(name)))
+        elif not findings.seen((*path, "parts")):
+            findings.error(
+                (*path, "hold", index),
+                "unknown-part",
+                f"no part of this mix: `{shown(part)}`",
+                hint=suggest(part, given, "its parts are " + ", ".join(f"`{p}`" for p in given)),
+            )
+    return frozenset(held)
+
+
+def _usual_shrink(parts: Mapping[str, Fraction], ingredients: Ingredients) -> Spread:
+    """Return the shrink of a mix that nobody measured; a mix inside counts as fine."""
+    row = usual_shrink([part in ingredients and ingredients[part].coarse for part in parts])
+    return Spread.exactly(0.0) if row is None else row.spread
+
+
+def _check_cycles(mixes: Mapping[str, Mix], findings: Findings) -> None:
+    """Note each circle of mixes that hold each other, once, naming the way round."""
+    edges = [(name, part) for name, mix in mixes.items() for part in mix.parts if part in mixes]
+    if not edges:
+        return
+    import networkx as nx
+
+    graph = nx.DiGraph(edges)
+    for group in sorted(
+        nx.strongly_connected_components(graph), key=lambda g: min(map(list(mixes).index, g))
+    ):
+        start = min(group, key=list(mixes).index)
+        if len(group) == 1 and not graph.has_edge(start, start):
+            continue
+        ring = _ring(graph.subgraph(group), start)
+        way = " > ".join(f"`{name}`" for name in [*ring, start])
+        findings.error(
+            ("mixes", ring[0], "parts", ring[1] if len(ring) > 1 else start),
+            "mix-in-itself",
+            f"a mix inside itself: {way}",
+            hint="take one of these parts out",
+            key=True,
+        )
+
+
+def _ring(graph: Any, start: str) -> list[str]:
+    """Return the shortest way from a mix back to itself."""
+    import networkx as nx
+
+    ways = [nx.shortest_path(graph, after, start) for after in graph.successors(start)]
+    shortest: list[str] = min(ways, key=len)
+    return [start, *shortest[:-1]]

@@ -1,0 +1,353 @@
+"""One move of a plant: what its keys say, and what must be true of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+from typing import Any, Literal
+
+from attrs import define, frozen
+
+from rootroom.catalogue.crops import Crop
+from rootroom.containers.container import Container
+from rootroom.plan.context import Context
+from rootroom.plan.diagnostics import Path
+from rootroom.plan.model import Move
+from rootroom.plan.tables.ingredients import additions
+from rootroom.plan.tables.work import UNKNOWN_DATES
+from rootroom.plan.values import (
+    Count,
+    Days,
+    Flag,
+    MassOrVolume,
+    Refresh,
+    Share,
+    Text,
+    When,
+)
+from rootroom.plan.windows import read_window_of
+
+__all__ = ["MoveTable", "Standing", "read_move"]
+
+Outcome = Literal["no-frost", "undated", "no-by", "long-step", "same-pot"]
+
+
+@frozen(eq=False, repr=False)
+class MoveTable:
+    """The keys of a move as written; one move may be written straight on the plant."""
+
+    to: Text | None = None
+    mix: Text | None = None
+    refresh: Refresh | None = None
+    from_: When | None = None
+    by: When | None = None
+    wait: Days | None = None
+    harden: Days | None = None
+    count: Count | None = None
+    per_pot: Count | None = None
+    into: Count | None = None
+    keep: Share | None = None
+    people: Count | None = None
+    add: Mapping[str, MassOrVolume] | None = None
+    big_step: Flag | None = None
+
+
+@define
+class Standing:
+    """Where a plant stands between two moves, and what it has gone through.
+
+    `pot` is None once a mistake leaves it unknown; `left` names the place it went to for good.
+    """
+
+    pot: Container | None
+    count: int | None
+    earliest: date
+    shared: int = 1
+    left: str | None = None
+    tender: bool = False
+    crop: Crop | None = None
+
+
+def read_move(
+    table: MoveTable, number: int, last: bool, standing: Standing, path: Path, context: Context
+) -> tuple[Move | None, list[Outcome]]:
+    """Return the move and what to warn of; None where a mistake leaves it unknown.
+
+    `standing` is brought up to date, so that a move with a mistake hides nothing of the next.
+    """
+    findings = context.findings
+    outcomes = _undated(table, last and standing.tender, path, context)
+    if standing.left is not None:
+        findings.error(
+            path,
+            "moves-after-leaving",
+            f"a move after the plant has left for `{standing.left}`",
+            hint="leave it out, or put it before",
+        )
+        return None, []
+    target, place = _target(table, path, context)
+    dates = _window(table, last, standing, path, context)
+    count = _count(table, standing, path, context)
+    mix = _mix(table, place, path, context)
+    if table.refresh is not None and table.per_pot is not None:
+        standing.shared = table.per_pot
+    refresh = _refreshed(table, standing, path, context)
+    add = additions(table.add, (*path, "add"), context.ingredients, findings)
+    if place is not None and table.add:
+        findings.error((*path, "add"), "place-with-mix", f"`{place}` takes no mix and no additions")
+    old = standing.pot
+    if old is not None and target is not None:
+        if _no_place(table, old, target, standing, path, context):
+            target = None
+        elif _long_step(table, old, target, standing):
+            outcomes.append("long-step")
+        elif _same_pot(table, old, target, standing):
+            outcomes.append("same-pot")
+    move = None
+    ends_somewhere = target is not None or place is not None or refresh is not None
+    filled = mix is not None or place is not None
+    if old is not None and dates is not None and ends_somewhere and filled:
+        move = Move(
+            number=number,
+            old=old,
+            to=target,
+            place=place,
+            refresh=refresh,
+            mix=mix,
+            opens=dates[0],
+            due=dates[1],
+            where=findings.where(path),
+            count=count,
+            per_pot=standing.shared if refresh is not None else table.per_pot or 1,
+            shared=standing.shared,
+            add=add,
+            **_plain(table),
+        )
+    if table.refresh is None:
+        standing.pot, standing.left = target, place
+        standing.shared = table.per_pot or 1
+    return move, outcomes
+
+
+def _plain(table: MoveTable) -> dict[str, Any]:
+    """Return what a move takes from its keys as it stands there."""
+    return {
+        "dated": table.from_ is not None or table.by is not None,
+        "wait_days": table.wait or 0,
+        "harden_days": table.harden or 0,
+        "into": table.into or 1,
+        "keep_share": 1.0 if table.keep is None else float(table.keep),
+        "people": table.people or 1,
+        "big_step": bool(table.big_step),
+    }
+
+
+def _undated(table: MoveTable, frost_opens: bool, path: Path, context: Context) -> list[Outcome]:
+    """Return which date is missing: of the last frost, of the window, or of root work."""
+    findings = context.findings
+    if any(findings.seen((*path, key)) for key in ("from", "by")):
+        return []
+    frost = context.garden.last_frost is not None or findings.seen(("garden", "last_frost"))
+    if frost_opens and table.from_ is None and not frost:
+        return ["no-frost"]
+    if table.by is not None:
+        return []
+    cut = table.refresh is not None and table.refresh[0] == "share"
+    shaved = table.keep is not None and table.keep < 1
+    found: list[Outcome] = ["no-by"] if cut or shaved else []
+    return ["undated", *found] if table.from_ is None else found
+
+
+def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container | None, str | None]:
+    """Return the container that a move goes to, or the place without mix."""
+    findings = context.findings
+    if table.to is not None and table.refresh is not None:
+        findings.error(
+            (*path, "refresh"),
+            "to-and-refresh",
+            f"a move goes `to` another container or refreshes this one, not both: `{table.to}`",
+            hint="write two moves, or leave out one of the keys",
+        )
+        return None, None
+    if table.to is None:
+        if table.refresh is None and not _broken(table, path, context):
+            findings.error(
+                path,
+                "missing-key",
+                "a move needs `to` or `refresh`",
+                hint='write `to = "#3"`, a bed\'s name, `"ground"`, `"sold"`, or `refresh = "1/3"`',
+            )
+        return None, None
+    if table.to in ("ground", "sold") or table.to in context.bed_names:
+        return None, str(table.to)
+    target = context.container(table.to, (*path, "to"), may_be_place=True)
+    if target is not None and not target.holds:
+        findings.error(
+            (*path, "to"),
+            "no-container",
+            f"nothing can be potted into this: `{table.to}`",
+            hint="a plant can start as bare root, cutting or seed, not end as one",
+        )
+        return None, None
+    return target, None
+
+
+def _broken(table: MoveTable, path: Path, context: Context) -> bool:
+    return any(context.findings.seen((*path, key)) for key in ("to", "refresh"))
+
+
+def _window(
+    table: MoveTable, last: bool, standing: Standing, path: Path, context: Context
+) -> tuple[date, date] | None:
+    """Return both ends of a move's window; note a wait that ends after all work."""
+    dates = read_window_of(
+        table.from_, table.by, path, context, frost_opens=last and standing.tender
+    )
+    if dates is None or context.findings.seen((*path, "wait")):
+        return None
+    after = standing.earliest + timedelta(days=table.wait or 0)
+    standing.earliest = max(dates[0], after, context.work.first)
+    if after > context.work.last and not context.findings.seen(UNKNOWN_DATES):
+        context.findings.error(
+            (*path, "wait") if table.wait else path,
+            "outside-work",
+            f"the wait after the move before ends {after}, when the work is over "
+            f"({context.work.last})",
+            hint="shorten the wait, do the move before sooner, or work longer: `last`",
+        )
+        return None
+    return dates
+
+
+def _count(table: MoveTable, standing: Standing, path: Path, context: Context) -> int | None:
+    """Return the count where it differs from what is there, and bring the standing up to date."""
+    into = table.into or 1
+    before = standing.count
+    if table.count is None:
+        if before is not None:
+            standing.count = before * into
+        return None
+    standing.count = table.count
+    if before is not None and table.count > before * into:
+        context.findings.error(
+            (*path, "count"),
+            "count-rises",
+            f"more plants than there are: {table.count} of {before * into}",
+            hint="a count may only fall from move to move, and rise where `into` divides balls",
+        )
+    return int(table.count) if before is None or table.count != before * into else None
+
+
+def _mix(table: MoveTable, place: str | None, path: Path, context: Context) -> str | None:
+    """Return the name of the mix: the given one, else the plan's only one."""
+    findings = context.findings
+    if place is not None:
+        if table.mix is not None:
+            findings.error(
+                (*path, "mix"),
+                "place-with-mix",
+                f"`{place}` takes no mix: `{table.mix}`",
+                hint="a bed is filled under `[[beds]]`; leave `mix` out here",
+            )
+        return None
+    if table.mix is not None:
+        return str(table.mix) if context.mix(table.mix, (*path, "mix")) else None
+    if findings.seen((*path, "mix")) or (not context.mix_names and findings.seen(("mixes",))):
+        return None
+    if len(context.mix_names) == 1:
+        return next(iter(context.mix_names))
+    names = ", ".join(f"`{name}`" for name in context.mix_names)
+    if table.to is None and table.refresh is None:
+        return None
+    findings.error(
+        path,
+        "missing-mix",
+        "a move needs its `mix`, since the plan has "
+        + (f"{len(context.mix_names)} mixes" if names else "none"),
+        hint=f"one of {names}" if names else "describe one: `[mixes.allround]` with its `parts`",
+    )
+    return None
+
+
+def _refreshed(table: MoveTable, standing: Standing, path: Path, context: Context) -> float | None:
+    """Return the share of the fill that is renewed."""
+    if table.refresh is None or standing.pot is None:
+        return None
+    findings, where = context.findings, (*path, "refresh")
+    kind, amount = table.refresh
+    if not standing.pot.holds:
+        findings.error(where, "no-container", f"nothing is there to refresh: `{standing.pot.text}`")
+        return None
+    if kind == "share":
+        return float(amount)
+    try:
+        return standing.pot.top_share(amount)
+    except ValueError:
+        height_m = standing.pot.fill_height_m
+        if height_m is None:
+            message = f"a depth needs the height of the container: `{standing.pot.text}`"
+            hint = 'give the share instead, `refresh = "1/4"`'
+        else:
+            message = f"deeper than the fill of `{standing.pot.text}`, {_length(height_m, context)}"
+            hint = ""
+        findings.error(where, "bad-depth", message, hint=hint)
+        return None
+
+
+def _length(metres: float, context: Context) -> str:
+    from rootroom.units import show_length
+
+    return show_length(metres, context.garden.system)
+
+
+def _no_place(
+    table: MoveTable,
+    old: Container,
+    target: Container,
+    standing: Standing,
+    path: Path,
+    context: Context,
+) -> bool:
+    """Note a target that the balls fill at the likely values."""
+    per_pot, into = table.per_pot or 1, table.into or 1
+    keep = 1.0 if table.keep is None else table.keep
+    ball_l = old.fill_l.likely * context.factors.ball.likely * keep / into / standing.shared
+    balls_l = per_pot * ball_l if old.holds else 0.0
+    if target.fill_l.likely > balls_l:
+        return False
+    balls = f"{per_pot} balls from" if per_pot > 1 else "the ball from"
+    context.findings.error(
+        (*path, "to"),
+        "no-place",
+        f"no place for mix: {balls} `{old.text}` {_litres(balls_l, context)}, "
+        f"`{target.text}` holds {_litres(target.fill_l.likely, context)}",
+        hint="choose a larger container"
+        + (", fewer plants `per_pot`" if per_pot > 1 else "")
+        + ', or shave the ball: `keep = "80 %"`',
+    )
+    return True
+
+
+def _litres(litres: float, context: Context) -> str:
+    from rootroom.units import show_volume
+
+    return f"{show_volume(litres, context.garden.system)} ({litres:.2f} L)"
+
+
+def _long_step(table: MoveTable, old: Container, target: Container, standing: Standing) -> bool:
+    """Return whether a step is longer than roots can follow, by the use of the plant."""
+    crop = standing.crop
+    if table.big_step or (crop is not None and crop.annual):
+        return False
+    if not old.holds or old.cells > 1 or not target.class_one_or_more:
+        return False
+    most = 2.0 if crop is not None and crop.small_steps else 6.0
+    plants_l = old.fill_l.likely / standing.shared * (table.per_pot or 1)
+    return target.fill_l.likely > most * plants_l * (1 + 1e-9)
+
+
+def _same_pot(table: MoveTable, old: Container, target: Container, standing: Standing) -> bool:
+    """Return whether a whole ball goes into a container like the one it stands in."""
+    whole = table.keep is None or float(table.keep) == 1
+    alone = (table.per_pot or 1) == standing.shared and (table.into or 1) == 1
+    return whole and alone and old.text == target.text

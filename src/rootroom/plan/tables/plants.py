@@ -1,0 +1,291 @@
+"""The plants of a plan: each entry of `plants` as one kind, all of them as a roster."""
+
+from __future__ import annotations
+
+from array import array
+from collections import Counter
+from collections.abc import Sequence
+from datetime import date
+from typing import Any, NewType
+
+from attrs import define, field, fields, frozen
+
+from rootroom.catalogue.crops import find_crop
+from rootroom.plan.context import Context
+from rootroom.plan.diagnostics import Path
+from rootroom.plan.model import Move, PlantKind, Roster
+from rootroom.plan.structure import key_of
+from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
+from rootroom.plan.values import READERS, Flag, Name, Text, show
+from rootroom.problems import TextError
+from rootroom.units import read_area_m2, read_length_m
+
+__all__ = [
+    "MOVE_KEYS",
+    "KindNotes",
+    "PlantTable",
+    "RosterBuilder",
+    "entries_of",
+    "known_columns",
+    "moves_of",
+    "read_kind",
+]
+
+Area = NewType("Area", float)
+
+
+def _read_area(value: object) -> float:
+    """Return the area [m2] that a plant stands on: `2 ft x 3 ft` or `6 sq ft`."""
+    if not isinstance(value, str):
+        raise TextError(
+            f"a text with a unit belongs here: {show(value)}",
+            code="needs-unit",
+            hint='write `"2 ft x 3 ft"` or `"6 sq ft"`',
+        )
+    sides = value.replace("×", "x").split(" x ")
+    area = (
+        read_length_m(sides[0]) * read_length_m(sides[1])
+        if len(sides) == 2
+        else read_area_m2(value)
+    )
+    if not 0 < area <= 1e6:
+        raise TextError(f"no area of a garden: {show(value)}", code="zero-size")
+    return area
+
+
+READERS[Area] = _read_area
+
+
+@frozen(eq=False, repr=False)
+class PlantTable(MoveTable):
+    """An entry of `plants` as written; one move may stand on it directly."""
+
+    name: Name | None = None
+    crop: Text | None = None
+    now: Text | None = None
+    moves: tuple[MoveTable, ...] | None = None
+    tender: Flag | None = None
+    stands: Area | None = None
+    rows: Text | None = None
+
+
+MOVE_KEYS = tuple(each.name for each in fields(MoveTable) if each.name != "count")
+
+
+@define
+class KindNotes:
+    """What to warn of for one kind: the outcomes of its moves, each with the move's words."""
+
+    outcomes: dict[Outcome, str] = field(factory=dict)
+
+
+def read_kind(
+    table: PlantTable,
+    path: Path,
+    context: Context,
+    *,
+    count: int | None,
+    entries: Sequence[tuple[MoveTable, Path]],
+) -> tuple[PlantKind | None, KindNotes]:
+    """Return what is true of every plant of a kind; None where a mistake leaves it unknown.
+
+    `count` is the number of plants, None where rows share the kind and no move has its own count.
+    `entries` are the moves with their paths.
+    """
+    findings, notes = context.findings, KindNotes()
+    now = None
+    if table.now is not None:
+        now = context.container(table.now, (*path, "now"))
+    elif not findings.seen((*path, "now")):
+        findings.error(
+            path,
+            "missing-key",
+            f"{_called(table)} needs `now`: what it stands in",
+            hint='write `now = "#1"`, `"72-cell tray"`, `"bare root"`, `"cutting"` or `"seed"`',
+        )
+    crop = None if table.crop is None else str(table.crop)
+    known = None if crop is None else find_crop(crop)
+    tender = bool(table.tender) if table.tender is not None else known is not None and known.tender
+    standing = Standing(pot=now, count=count, earliest=date.min, tender=tender, crop=known)
+    moves: list[Move] = []
+    for number, (entry, where) in enumerate(entries, start=1):
+        old = standing.pot
+        last = number == len(entries)
+        move, outcomes = read_move(entry, number, last, standing, where, context)
+        for outcome in outcomes:
+            notes.outcomes.setdefault(outcome, _step(old, move))
+        if move is not None:
+            moves.append(move)
+    if now is None or len(moves) < len(entries):
+        return None, notes
+    place = findings.where(path)
+    return PlantKind(crop, now, tuple(moves), place, tender, table.stands), notes
+
+
+def _step(old: object, move: Move | None) -> str:
+    target = getattr(getattr(move, "to", None), "text", "")
+    return f"`{getattr(old, 'text', '')}` to `{target}`" if target else ""
+
+
+def _called(table: PlantTable) -> str:
+    return f"plant `{table.name}`" if table.name else "a plant"
+
+
+def moves_of(table: PlantTable, path: Path, context: Context) -> list[tuple[MoveTable, Path]]:
+    """Return the moves with their paths: those of `moves`, or the one written on the plant."""
+    direct = [key for key in MOVE_KEYS if getattr(table, key) is not None]
+    if table.moves is None:
+        one = MoveTable(**{key: getattr(table, key) for key in MOVE_KEYS})
+        return [(one, path)] if direct else []
+    if direct:
+        key = key_of(direct[0])
+        context.findings.error(
+            (*path, key),
+            "move-twice",
+            f"a move written on the plant and under `moves` as well: `{key}`",
+            hint="move it into `moves = [ { ... } ]`",
+            key=True,
+            related=[((*path, "moves"), "the others are here")],
+        )
+    return [
+        (entry, (*path, "moves", index))
+        for index, entry in enumerate(table.moves)
+        if entry is not None
+    ]
+
+
+@define
+class RosterBuilder:
+    """Gathers kinds and groups, in the order of the file, as columns."""
+
+    context: Context
+    kinds: list[PlantKind] = field(factory=list)
+    notes: list[KindNotes] = field(factory=list)
+    names: list[str] = field(factory=list)
+    counts: array[int] = field(factory=lambda: array("q"))
+    kind_of: array[int] = field(factory=lambda: array("l"))
+    _named: dict[str, Path] = field(factory=dict)
+
+    def add_kind(self, kind: PlantKind | None, notes: KindNotes) -> int:
+        """Keep a kind and return its index; a broken kind has the index -1."""
+        if kind is None:
+            return -1
+        self.kinds.append(kind)
+        self.notes.append(notes)
+        return len(self.kinds) - 1
+
+    def add_entry(self, table: PlantTable, path: Path) -> None:
+        """Read one entry of the plan file that is not a list of rows."""
+        findings = self.context.findings
+        name = self._name(table, path)
+        if table.count is None and not findings.seen((*path, "count")):
+            findings.error(
+                path,
+                "missing-key",
+                f"{_called(table)} needs `count`: how many plants",
+                hint="write `count = 12`",
+            )
+        entries = moves_of(table, path, self.context)
+        kind, notes = read_kind(table, path, self.context, count=table.count, entries=entries)
+        index = self.add_kind(kind, notes)
+        if index >= 0 and table.count is not None:
+            self.names.append(name)
+            self.counts.append(table.count)
+            self.kind_of.append(index)
+
+    def _name(self, table: PlantTable, path: Path) -> str:
+        findings = self.context.findings
+        if table.name is None:
+            if not findings.seen((*path, "name")):
+                findings.error(
+                    path, "missing-key", "a plant needs its `name`", hint='write `name = "Fig"`'
+                )
+            return ""
+        first = self._named.setdefault(table.name, (*path, "name"))
+        if first != (*path, "name"):
+            findings.error(
+                (*path, "name"),
+                "duplicate-name",
+                f"two plants of one name: `{table.name}`",
+                hint="add what tells them apart, as the place or the size",
+                related=[(first, "the first is here")],
+            )
+        return str(table.name)
+
+    def roster(self) -> Roster:
+        """Return all groups."""
+        return Roster(tuple(self.kinds), self.names, self.counts, self.kind_of)
+
+    def warn(self) -> None:
+        """Note each warning once for the whole plan: how many groups, and the first of them."""
+        groups = Counter(self.kind_of)
+        first: dict[int, int] = {}
+        for position, kind in enumerate(self.kind_of):
+            if kind not in first:
+                first[kind] = position
+                if len(first) == len(groups):
+                    break
+        for outcome, (code, words, hint) in _WARNINGS.items():
+            found = [kind for kind, notes in enumerate(self.notes) if outcome in notes.outcomes]
+            found = [kind for kind in found if groups[kind]]
+            if not found:
+                continue
+            many = sum(groups[kind] for kind in found)
+            head = min(found, key=lambda kind: first[kind])
+            name, step = self.names[first[head]], self.notes[head].outcomes[outcome]
+            plural = "1 plant" if many == 1 else f"{many:,} plants"
+            which = "" if many == 1 else "the first is "
+            detail = f" ({step})" if outcome in ("long-step", "same-pot") and step else ""
+            self.context.findings.warn_at(
+                self.kinds[head].where, code, f"{plural} {words}: {which}`{name}`{detail}", hint
+            )
+
+
+_WARNINGS: dict[Outcome, tuple[str, str, str]] = {
+    "no-frost": (
+        "tender-without-frost",
+        "tender to frost, in a plan without `last_frost`",
+        "write `last_frost = 2027-04-12` under `[garden]`, `from = 2027-04-24` on the last move, "
+        "or `tender = false` for a plant that stays indoors",
+    ),
+    "undated": (
+        "no-window",
+        "without `from` and `by`, taken to be the work dates",
+        'write `from = "last frost"` or `by = 2027-05-01` on the move',
+    ),
+    "no-by": (
+        "root-work-without-date",
+        "with root work without `by`",
+        'roots are cut while the plant rests: write `by = "2 weeks before last frost"`',
+    ),
+    "long-step": (
+        "long-step",
+        "with a step that roots may not follow",
+        "put a pot between, or write `big_step = true` on the move",
+    ),
+    "same-pot": (
+        "same-pot",
+        "moved into a container like the one before",
+        'choose a larger one, or for fresh mix in the same one write `refresh = "1/3"`',
+    ),
+}
+
+
+def known_columns() -> tuple[str, ...]:
+    """Return the columns that a spreadsheet of plants may have."""
+    return _COLUMNS
+
+
+_FIRST = ("name", "count", "now")
+_OTHERS = (key_of(each.name) for each in fields(PlantTable))
+_COLUMNS = (*_FIRST, *(key for key in _OTHERS if key not in (*_FIRST, "rows", "moves")))
+
+
+def entries_of(data: dict[str, Any], key: str) -> list[tuple[Path, Any]]:
+    """Return the entries of a list with their paths, those of a second list of that name too."""
+    found: list[tuple[Path, Any]] = []
+    for name in (key, f"{key}+"):
+        raw = data.get(name, [])
+        if isinstance(raw, list):
+            found.extend(((name, i), entry) for i, entry in enumerate(raw))
+    return found

@@ -1,0 +1,417 @@
+"""Plants from a spreadsheet's CSV: read in a stream, each kind of row understood once.
+
+Rows that differ in name and count alone share one kind, so a list of a hundred thousand costs a
+look-up a row. Comma or semicolon, UTF-8 with or without mark; a row with an empty `now` is the next
+move of the row above; rows are numbered as a spreadsheet does, the head being row 1.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from collections.abc import Iterator, Mapping
+from itertools import islice
+from pathlib import Path as FilePath
+from typing import Any
+
+from attrs import define, field
+
+from rootroom.plan.diagnostics import Path
+from rootroom.plan.names import LONGEST, closest, shown
+from rootroom.plan.structure import key_of, structure
+from rootroom.plan.tables.csv_sheet import Columns, Row, SheetPlaces, cell_value, plain_breaks
+from rootroom.plan.tables.moves import MoveTable
+from rootroom.plan.tables.plants import (
+    MOVE_KEYS,
+    PlantTable,
+    RosterBuilder,
+    known_columns,
+    moves_of,
+    read_kind,
+)
+from rootroom.plan.toml.source import check_file, file_problem, reason
+from rootroom.plan.values import MOST
+from rootroom.problems import TextError
+
+__all__ = ["MOST_CSV_BYTES", "read_rows"]
+
+MOST_CSV_BYTES = 1_000_000_000
+_MOST_MISTAKES = 100
+_BATCH = 256
+
+
+def read_rows(
+    table: PlantTable, raw: Mapping[str, Any], path: Path, folder: FilePath, builder: RosterBuilder
+) -> None:
+    """Add the plants of the entry's spreadsheet to the builder; mistakes are noted."""
+    findings = builder.context.findings
+    name = str(table.rows)
+    if FilePath(name).is_absolute() or ".." in FilePath(name).parts or "\\" in name:
+        findings.error(
+            (*path, "rows"),
+            "rows-elsewhere",
+            f"the list of plants lies beside the plan: `{name}`",
+            hint='write its name alone: `rows = "plants.csv"`',
+        )
+        return
+    file = folder / name
+    problem = check_file(file, MOST_CSV_BYTES, "a list of plants")
+    if problem is not None:
+        findings.error(
+            (*path, "rows"), problem.code, f"{problem.message}: `{name}`", hint=problem.hint
+        )
+        return
+    for key in ("name", "count"):
+        if key in raw:
+            findings.error(
+                (*path, key),
+                "rows-and-key",
+                f"`{key}` comes from the rows: `{name}`",
+                hint="leave it out here",
+                key=True,
+            )
+    defaults = {
+        key: value
+        for key, value in raw.items()
+        if key not in ("rows", "name", "count") and not findings.seen((*path, key))
+    }
+    try:
+        with file.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as lines:
+            _Reading(file, path, defaults, table, builder).read(lines)
+    except OSError as error:
+        problem = file_problem(file, "unreadable-file", f"cannot read the file: {reason(error)}")
+        findings.problems.append(problem)
+
+
+@define
+class _Reading:
+    """One pass over one spreadsheet."""
+
+    file: FilePath
+    path: Path
+    defaults: dict[str, Any]
+    table: PlantTable
+    builder: RosterBuilder
+    kinds: dict[Any, int] = field(factory=dict)
+    counts: dict[str, int] = field(factory=dict)
+    chain: list[Row] = field(factory=list)
+    places: SheetPlaces = field(init=False)
+    noted: int = 0
+    counted: bool = False
+
+    def read(self, lines: Iterator[str]) -> None:
+        """Read the head and all rows."""
+        self.places = SheetPlaces(str(self.file))
+        self.builder.context.findings.sheets[(*self.path, "rows")] = self.places
+        self.noted = len(self._findings.problems)
+        self.counted = any(move is not None and move.count for move in self.table.moves or ())
+        head = next(lines, "")
+        skipped = 1
+        if head.strip().lower().startswith("sep="):
+            head = next(lines, "")
+            skipped = 2
+        head = head.lstrip("\ufeff")
+        delimiter = ";" if head.count(";") > head.count(",") else ","
+        self.places.delimiter = delimiter
+        if not self._head(head, delimiter):
+            return
+        self._rows(csv.reader(lines, delimiter=delimiter, strict=True), skipped)
+
+    @property
+    def _findings(self) -> Any:
+        return self.builder.context.findings
+
+    def _head(self, head: str, delimiter: str) -> bool:
+        """Take the names of the columns; False where no row could be understood."""
+        path: Path = (*self.path, "rows", 1)
+        names = next(csv.reader([head], delimiter=delimiter), [])
+        self.places.rows[1] = (1, names)
+        columns = [re.sub(r"[\s_]+", "_", name.strip().casefold()) for name in names]
+        self.places.columns = names
+        known = known_columns()
+        if not head.strip():
+            self._findings.error(
+                path, "empty-file", "the list of plants is empty", hint=_head_hint(known)
+            )
+            return False
+        if "\t" in head and len(names) == 1:
+            self._findings.error(
+                path,
+                "wrong-separator",
+                "the columns are parted by tabs",
+                hint="save the list with commas or semicolons (CSV)",
+            )
+            return False
+        if any("\udc80" <= c <= "\udcff" for c in head):
+            self._not_utf8(1)
+            return False
+        fine = self._check_columns(path, names, columns)
+        self.places.columns = columns
+        return fine
+
+    def _check_columns(self, path: Path, names: list[str], columns: list[str]) -> bool:
+        """Note columns that are unknown, given twice or missing."""
+        known = known_columns()
+        fine = True
+        for index, (name, column) in enumerate(zip(names, columns, strict=True)):
+            near = None if not column or column in known else closest(column, known)
+            if column and column in columns[:index]:
+                message, code, hint = "the second column of this name", "column-twice", ""
+            elif near is not None:
+                message, code, hint = "unknown column", "unknown-column", f"did you mean `{near}`?"
+            else:
+                if column and column not in known:
+                    self._findings.warning(
+                        (*path, name),
+                        "unknown-column",
+                        "an unknown column is left out",
+                        hint=_head_hint(known),
+                    )
+                continue
+            self._findings.error((*path, name), code, message, hint=hint)
+            fine = False
+        for column in ("name", "count"):
+            if column not in columns and fine:
+                message = f"a column is missing: `{column}`"
+                self._findings.error(path, "missing-column", message, hint=_head_hint(known))
+                fine = False
+        return fine
+
+    def _rows(self, reader: Any, skipped: int) -> None:
+        """Read all rows, a batch at a time: what was met before is looked up for a whole batch."""
+        pick = Columns.of(self.places.columns)
+        number, line = 2, skipped + 1
+        while True:
+            rows: list[list[str]] = []
+            broken = None
+            try:
+                rows.extend(islice(reader, _BATCH))
+            except csv.Error as error:
+                broken = error
+            if not rows and broken is None:
+                break
+            if not rows or not self._look_up(rows, pick, number, line):
+                for offset, cells in enumerate(rows):
+                    self._row(cells, pick, number + offset, line)
+                    line += 1 + sum(plain_breaks(cell).count("\n") for cell in cells)
+                    if self._too_many(number + offset):
+                        return
+            number += len(rows)
+            line = reader.line_num + skipped + 1
+            if broken is not None:
+                self._broken(broken, number, line - 1)
+                number += 1
+        self._flush(pick)
+
+    def _broken(self, error: csv.Error, number: int, line: int) -> None:
+        """Note a row that cannot be taken apart."""
+        self.places.rows[number] = (line, [])
+        self._findings.error(
+            (*self.path, "rows", number),
+            "bad-row",
+            f"cannot read the row: {error}",
+            hint="a cell with a quote in it stands in quotes, and that quote is written twice",
+        )
+
+    def _look_up(self, rows: list[list[str]], pick: Columns, number: int, line: int) -> bool:
+        """Add a batch whose kinds and counts are all known; False if it needs a closer look."""
+        if any(len(cells) != pick.width for cells in rows):
+            return False
+        found = list(map(self.kinds.get, map(pick.rest, rows)))
+        if None in found or -1 in found:
+            return False
+        plants = list(map(self.counts.get, map(pick.count, rows)))
+        names = list(map(pick.name, rows))
+        if None in plants or not all(map(str.strip, names)) or not "".join(names).isprintable():
+            return False
+        if max(map(len, names)) > LONGEST:
+            return False
+        self._flush(pick)
+        # The next row may carry the last one's moves on, so the last one waits.
+        builder = self.builder
+        builder.names.extend(names[:-1])
+        builder.counts.extend(plants[:-1])  # type: ignore[arg-type]
+        builder.kind_of.extend(found[:-1])  # type: ignore[arg-type]
+        last = len(rows) - 1
+        self.chain = [Row(number + last, line + last, rows[-1])]
+        return True
+
+    def _row(self, cells: list[str], pick: Columns, number: int, line: int) -> None:
+        """Take one row: as a plant that waits for its next moves, or as such a move."""
+        if not any(cell.strip() for cell in cells):
+            return
+        if len(cells) != pick.width and not self._padded(cells, pick.width, number, line):
+            return
+        row = Row(number, line, cells)
+        if pick.now is not None and not pick.now(cells).strip():
+            self._next_move(row, pick)
+        else:
+            self._flush(pick)
+            self.chain = [row]
+
+    def _flush(self, pick: Columns) -> None:
+        """Add the plant that waits."""
+        if self.chain:
+            self._add(self.chain, pick)
+        self.chain = []
+
+    def _padded(self, cells: list[str], width: int, number: int, line: int) -> bool:
+        """Make a row as wide as the head if only empty cells are too many; else note it."""
+        if not cells:
+            return False
+        if len(cells) > width and not any(cell.strip() for cell in cells[width:]):
+            del cells[width:]
+            return True
+        self.places.rows[number] = (line, cells)
+        words = "more" if len(cells) > width else "fewer"
+        self._findings.error(
+            (*self.path, "rows", number),
+            "bad-row",
+            f"{words} cells than columns: {len(cells)} of {width}",
+            hint="a cell that holds the separator stands in quotes"
+            if len(cells) > width
+            else "the row may be broken, or saved with another separator",
+        )
+        return False
+
+    def _next_move(self, row: Row, pick: Columns) -> None:
+        """Take a row without `now` as the next move of the row above."""
+        own = pick.name(row.cells).strip()
+        if self.chain and own in ("", pick.name(self.chain[0].cells).strip()):
+            self.chain.append(row)
+            return
+        self._keep(row)
+        self._findings.error(
+            (*self.path, "rows", row.number),
+            "row-without-now",
+            f"no `now`, and another name than the row above: `{shown(own)}`"
+            if self.chain
+            else "no `now`, and no row above whose next move this could be",
+            hint="fill `now`; a row without it is the next move of the plant above",
+        )
+
+    def _keep(self, row: Row) -> None:
+        """Remember a row that something may be said about."""
+        self.places.rows[row.number] = (row.line, row.cells)
+
+    def _too_many(self, number: int) -> bool:
+        if len(self._findings.problems) - self.noted < _MOST_MISTAKES:
+            return False
+        self.places.rows.setdefault(number, (number, [""]))
+        self._findings.error(
+            (*self.path, "rows", number),
+            "too-many-mistakes",
+            f"{_MOST_MISTAKES} mistakes, the rows from here on were not read",
+        )
+        return True
+
+    def _add(self, chain: list[Row], pick: Columns) -> None:
+        """Add a plant with all its rows; its kind is read unless an equal one was."""
+        head = chain[0]
+        name, count = pick.name(head.cells), pick.count(head.cells)
+        key: Any = pick.rest(head.cells)
+        if len(chain) > 1:
+            key = (key, *((pick.rest(row.cells), pick.count(row.cells)) for row in chain[1:]))
+        plants = self.counts.get(count)
+        counted = self.counted or any(pick.count(row.cells).strip() for row in chain[1:])
+        if counted:
+            key = (key, count)
+        index = self.kinds.get(key)
+        path: Path = (*self.path, "rows", head.number)
+        if plants is None or index is None or not _fair_name(name):
+            self._keep(head)
+            if any("\udc80" <= c <= "\udcff" for row in chain for cell in row.cells for c in cell):
+                self._not_utf8(head.number)
+                return
+            plants = self._count(count, path)
+            named = self._check_name(name, path)
+            if index is None:
+                index = self.kinds[key] = self._kind(chain, path, plants if counted else None)
+            if not named:
+                return
+        if plants is not None and index >= 0:
+            self.builder.names.append(name)
+            self.builder.counts.append(plants)
+            self.builder.kind_of.append(index)
+
+    def _count(self, text: str, path: Path) -> int | None:
+        known = self.counts.get(text)
+        if known is not None:
+            return known
+        plain = text.strip()
+        number = int(plain.split(".")[0]) if re.fullmatch(r"[0-9]{1,9}(\.0+)?", plain) else 0
+        if not 1 <= number <= MOST:
+            self._findings.error(
+                (*path, "count"),
+                "bad-count",
+                f"a count is a whole number from 1 to {MOST:,}: `{plain[:40]}`",
+            )
+            return None
+        self.counts[text] = number
+        return number
+
+    def _check_name(self, name: str, path: Path) -> bool:
+        if _fair_name(name):
+            return True
+        if not name.strip():
+            self._findings.error(path, "missing-key", "a plant needs its `name`")
+        elif not name.isprintable():
+            self._findings.error(
+                (*path, "name"),
+                "hidden-character",
+                "a name with a character that cannot be printed",
+                hint="type the name anew on one line",
+            )
+        else:
+            self._findings.error(
+                (*path, "name"),
+                "text-too-long",
+                f"a name has at most {LONGEST} characters, this one {len(name):,}",
+            )
+        return False
+
+    def _kind(self, chain: list[Row], path: Path, plants: int | None) -> int:
+        """Return the index of the kind of a row and of those that carry its moves on."""
+        findings, context = self._findings, self.builder.context
+        head = {**self.defaults, **self._values(chain[0].cells, path, skip=("name", "count"))}
+        table = structure(PlantTable, head, path, findings)
+        entries: list[tuple[MoveTable, Path]] = moves_of(table, path, context)
+        keys = {*map(key_of, MOVE_KEYS), "count"}
+        shared = {key: value for key, value in self.defaults.items() if key in keys}
+        for row in chain[1:]:
+            self._keep(row)
+            where: Path = (*self.path, "rows", row.number)
+            values = self._values(row.cells, where, skip=("name",))
+            own = {key: value for key, value in values.items() if key in keys}
+            entries.append((structure(MoveTable, {**shared, **own}, where, findings), where))
+        kind, notes = read_kind(table, path, context, count=plants, entries=entries)
+        return self.builder.add_kind(kind, notes)
+
+    def _values(self, cells: list[str], path: Path, skip: tuple[str, ...]) -> dict[str, Any]:
+        """Return the filled cells as the values that the plan file would hold."""
+        values: dict[str, Any] = {}
+        for column, cell in zip(self.places.columns, cells, strict=True):
+            text = cell.strip()
+            if text and column in known_columns() and column not in skip:
+                try:
+                    values[column] = cell_value(column, text)
+                except TextError as error:
+                    self._findings.refuse((*path, column), error)
+        return values
+
+    def _not_utf8(self, number: int) -> None:
+        self._findings.error(
+            (*self.path, "rows", number),
+            "not-utf-8",
+            "this is not UTF-8 text",
+            hint="save the list as `CSV UTF-8`",
+        )
+        self.noted = -_MOST_MISTAKES  # every further row would say the same
+
+
+def _fair_name(name: str) -> bool:
+    return bool(name.strip()) and name.isprintable() and len(name) <= LONGEST
+
+
+def _head_hint(known: tuple[str, ...]) -> str:
+    return "columns are " + ", ".join(known)

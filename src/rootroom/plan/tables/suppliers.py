@@ -1,0 +1,82 @@
+"""The table [suppliers]: what going there or having it brought costs."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Any
+
+from attrs import frozen
+
+from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.model import Supplier, Supply
+from rootroom.plan.names import note_bad_name
+from rootroom.plan.structure import structure
+from rootroom.plan.values import Cents, Days, Litres, Share, exact
+
+__all__ = ["complete_suppliers", "read_suppliers"]
+
+
+@frozen(eq=False, repr=False)
+class SupplierTable:
+    """A table under [suppliers] as written."""
+
+    trip: Cents | None = None
+    delivery: Cents | None = None
+    tax: Share | None = None
+    least: Litres | None = None
+    lead: Days | None = None
+    carries: Litres | None = None
+
+
+def read_suppliers(data: dict[str, Any], findings: Findings) -> dict[str, Supplier]:
+    """Return the suppliers that have a table, by name."""
+    raw = data.get("suppliers", {})
+    if not isinstance(raw, dict):
+        findings.error(
+            ("suppliers",),
+            "wrong-kind",
+            "`suppliers` holds a table for each supplier",
+            hint='write `[suppliers."Mill Road"]` with `trip = 6.00`',
+        )
+        return {}
+    return {
+        name: _supplier(name, table, ("suppliers", name), findings) for name, table in raw.items()
+    }
+
+
+def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplier:
+    note_bad_name(name, path, findings)
+    table = structure(SupplierTable, raw, path, findings)
+    for key in ("least",):
+        if (
+            getattr(table, key) is not None
+            and table.delivery is None
+            and not findings.seen((*path, "delivery"))
+        ):
+            findings.error(
+                (*path, key),
+                "missing-key",
+                f"`{key}` is of a delivery, and `{name}` has none",
+                hint="write `delivery = 55.00`, or 0 if it is free",
+                key=True,
+            )
+    return Supplier(
+        name=name,
+        where=findings.where(path),
+        trip_cents=table.trip,
+        delivery_cents=table.delivery,
+        tax_share=exact(table.tax) if table.tax else Fraction(0),
+        least_l=None if table.least is None else exact(table.least),
+        lead_days=table.lead or 0,
+        carries_l=None if table.carries is None else exact(table.carries),
+    )
+
+
+def complete_suppliers(
+    suppliers: dict[str, Supplier], supplies: tuple[Supply, ...]
+) -> dict[str, Supplier]:
+    """Return all suppliers that are named: without a table, going there costs nothing."""
+    for supply in supplies:
+        if supply.supplier is not None and supply.supplier not in suppliers:
+            suppliers[supply.supplier] = Supplier(supply.supplier, None)
+    return suppliers

@@ -1,0 +1,225 @@
+"""The table [work]: on which days, for how long, with what."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, time, timedelta
+from decimal import Decimal
+from typing import Any, NewType, cast
+
+from attrs import frozen
+
+from rootroom.catalogue.minutes import minutes
+from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.model import Garden, Work, WorkDay
+from rootroom.plan.names import suggest
+from rootroom.plan.structure import structure
+from rootroom.plan.values import (
+    READERS,
+    Clock,
+    Day,
+    Days,
+    Litres,
+    LitresOrZero,
+    MinutesText,
+    ShareBelow,
+    read_count,
+    read_day,
+    read_hours,
+    show,
+)
+from rootroom.problems import TextError
+
+__all__ = ["UNKNOWN_DATES", "WEEKDAYS", "read_work"]
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+_LONGEST_DAYS = 1100
+_WEEKS = 8
+_PATH = ("work",)
+UNKNOWN_DATES: Path = ("work", "first and last")
+"""Counted as reported where nothing tells when the work begins or ends."""
+
+WorkDayName = NewType("WorkDayName", object)
+HoursByDay = NewType("HoursByDay", object)
+PeopleByDay = NewType("PeopleByDay", object)
+
+
+@frozen(eq=False, repr=False)
+class WorkTable:
+    """The table [work] as written."""
+
+    days: tuple[WorkDayName, ...] | None = None
+    first: Day | None = None
+    last: Day | None = None
+    start: Clock | None = None
+    hours: HoursByDay | None = None
+    people: PeopleByDay | None = None
+    off: tuple[Day, ...] | None = None
+    spare: ShareBelow | None = None
+    vessel: Litres | None = None
+    scoop: Litres | None = None
+    store: LitresOrZero | None = None
+    store_days: Days | None = None
+    setup: MinutesText | None = None
+    mix_setup: MinutesText | None = None
+
+
+def _read_day_name(value: object) -> int | date:
+    """Return a weekday (0 is Monday) or a date."""
+    if isinstance(value, str):
+        short = value.strip().lower()
+        for number, name in enumerate(WEEKDAYS):
+            if short.startswith(name) and _FULL[number].startswith(short):
+                return number
+        if not any(character.isdigit() for character in short):
+            raise TextError(
+                f"unknown weekday: {show(value)}",
+                code="unknown-weekday",
+                hint=suggest(short, WEEKDAYS, "weekdays are " + ", ".join(WEEKDAYS)),
+            )
+    return read_day(value)
+
+
+_FULL = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+
+
+def _by_day(value: object, read: Any) -> dict[int | date | None, Any]:
+    """Return values by weekday, date, or None for the default."""
+    if not isinstance(value, Mapping):
+        return {None: read(value)}
+    found: dict[int | date | None, Any] = {}
+    for key, item in value.items():
+        if key == "default":
+            found[None] = read(item)
+            continue
+        try:
+            day: int | date = date.fromisoformat(key)
+        except ValueError:
+            day = _read_day_name(key)
+        found[day] = read(item)
+    return found
+
+
+READERS[WorkDayName] = _read_day_name
+READERS[HoursByDay] = lambda value: _by_day(value, read_hours)
+READERS[PeopleByDay] = lambda value: _by_day(value, read_count)
+
+
+def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
+    """Return the work days and their defaults; an empty table is a fine one."""
+    table = structure(WorkTable, data.get("work"), _PATH, findings)
+    given = [cast("int | date", day) for day in table.days or (5, 6) if day is not None]
+    first, last = _ends(table, given, garden, findings)
+    if first > last:
+        findings.error(
+            (*_PATH, "last"),
+            "window-reversed",
+            f"the work ends before it begins: `{last}` is before `{first}`",
+            related=[((*_PATH, "first"), "it begins here")],
+        )
+        first, last = last, first
+    elif (last - first).days > _LONGEST_DAYS:
+        findings.error(
+            (*_PATH, "last"),
+            "too-large",
+            f"a plan is for one season, this one has {(last - first).days} days",
+        )
+        last = first + timedelta(days=_LONGEST_DAYS)
+    _check_inside(table, first, last, findings)
+    days = _work_days(table, given, first, last)
+    if not days and not any(findings.seen((*_PATH, key)) for key in ("days", "first", "last")):
+        findings.error(
+            (*_PATH, "days") if table.days is not None else _PATH,
+            "no-work-days",
+            f"no work day is left from {first} to {last}",
+            hint="add weekdays or dates to `days`, or take some out of `off`",
+        )
+    us = garden.system == "us"
+    vessel_l = table.vessel or (70.792116480 if us else 70.0)
+    scoop_l = table.scoop or (18.92705892 if us else 10.0)
+    _check_scoop(table, vessel_l, scoop_l, findings)
+    return Work(
+        days=days,
+        first=first,
+        last=last,
+        start=table.start or time(9),
+        spare_share=0.15 if table.spare is None else table.spare,
+        vessel_l=vessel_l,
+        scoop_l=scoop_l,
+        store_l=table.store if table.store is not None else (169.901079552 if us else 170.0),
+        store_days=table.store_days if table.store_days is not None else 14,
+        setup_min=minutes("setup").likely if table.setup is None else table.setup,
+        mix_setup_min=minutes("mix setup").likely if table.mix_setup is None else table.mix_setup,
+        off=frozenset(table.off or ()),
+    )
+
+
+def _check_scoop(table: WorkTable, vessel_l: float, scoop_l: float, findings: Findings) -> None:
+    """Warn of a scoop that the vessel cannot take: the cards then measure with a smaller one."""
+    if vessel_l >= scoop_l:
+        return
+    findings.warning(
+        (*_PATH, "scoop" if table.scoop is not None else "vessel"),
+        "scoop-too-large",
+        "the vessel that mix is blended in is smaller than the scoop"
+        + ("" if table.scoop is not None else ", 5 gal or 10 L unless given"),
+        hint="write the `scoop` that you measure with, as `1 gal` or `4 L`, or a larger `vessel`",
+    )
+
+
+def _ends(
+    table: WorkTable, given: list[int | date], garden: Garden, findings: Findings
+) -> tuple[date, date]:
+    """Return the first and last day; without them eight weeks either side of the last frost."""
+    dates = [day for day in given if isinstance(day, date)]
+    only_dates = len(dates) == len(given) and dates
+    first, last = table.first, table.last
+    if only_dates:
+        return first or min(dates), last or max(dates)
+    frost = garden.last_frost
+    if (first is None or last is None) and frost is None:
+        if not findings.seen(_PATH) and not findings.seen(("garden", "last_frost")):
+            findings.error(
+                ("garden",),
+                "missing-dates",
+                "a plan needs the last frost, or the first and last day of work",
+                hint="write `last_frost = 2027-04-12` under `[garden]`",
+            )
+        findings.suppress(UNKNOWN_DATES)
+        some = first or last or date(2000, 1, 1)
+        return first or some, last or some
+    weeks = timedelta(weeks=_WEEKS)
+    return first or cast(date, frost) - weeks, last or cast(date, frost) + weeks
+
+
+def _check_inside(table: WorkTable, first: date, last: date, findings: Findings) -> None:
+    """Note dates outside the work dates, which would count for nothing."""
+    if findings.seen(UNKNOWN_DATES):
+        return
+    for key in ("days", "off"):
+        for index, day in enumerate(getattr(table, key) or ()):
+            if isinstance(day, date) and not first <= day <= last:
+                findings.error(
+                    (*_PATH, key, index),
+                    "outside-work",
+                    f"a day outside the work dates {first} to {last}: `{day}`",
+                )
+
+
+def _work_days(
+    table: WorkTable, given: list[int | date], first: date, last: date
+) -> tuple[WorkDay, ...]:
+    hours = cast("dict[int | date | None, Decimal]", table.hours or {})
+    people = cast("dict[int | date | None, int]", table.people or {})
+    off = set(table.off or ())
+    wanted = set(given)
+    days = []
+    for offset in range((last - first).days + 1):
+        day = first + timedelta(days=offset)
+        weekday = day.weekday()
+        if day in off or not (day in wanted or weekday in wanted):
+            continue
+        its_hours = hours.get(day, hours.get(weekday, hours.get(None, Decimal(4))))
+        its_people = people.get(day, people.get(weekday, people.get(None, 1)))
+        days.append(WorkDay(day, float(its_hours * 60), its_people))
+    return tuple(days)

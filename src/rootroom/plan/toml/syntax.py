@@ -1,0 +1,173 @@
+"""TOML text as tables, with the slips that gardeners type found and named.
+
+The standard library's reader stops at the first slip. So each slip that is known is mended in a
+copy and the reading goes on: one run finds them all, and the wrong values behind them too.
+A mended plan is never used; places are given in the file as it was written.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Sequence
+from decimal import Decimal, InvalidOperation
+from typing import TYPE_CHECKING, Any
+
+from attrs import define, field
+
+from rootroom.plan.toml.spans import Places, find_places
+from rootroom.problems import Problem
+
+if TYPE_CHECKING:
+    from rootroom.plan.toml.mending import Edit, Mend
+
+__all__ = ["parse"]
+
+_MOST_MENDS = 40
+_DEEPEST = 24
+_PLACE = re.compile(r"\s*\(at line (\d+), column (\d+)\)$")
+_LONG_NUMBER = re.compile(r"[0-9][0-9_]{4000,}")
+
+
+def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Problem]]:
+    """Return the tables, the places of their values, and the slips found on the way.
+
+    Tables are None when a slip leaves the rest unreadable.
+    """
+    draft = _Draft(text)
+    places = Places(file, text)
+    problems: list[Problem] = []
+    data: dict[str, Any] | None = None
+    # A long text costs more to read again than its writer gains from one more slip.
+    most = _MOST_MENDS if len(text) < 500_000 else 3
+    lossy = False
+    for _ in range(most):
+        try:
+            data = tomllib.loads(draft.text, parse_float=_decimal)
+            break
+        except RecursionError:
+            problems.append(_too_deep(places))
+            return None, places, problems
+        except ValueError as error:
+            from rootroom.plan.toml.mending import find_mend
+
+            at, words = _place(error, draft.text)
+            mend = find_mend(draft.text, at, words)
+            problems.append(_problem(mend, draft, places))
+            if not mend.edits:
+                return None, places, problems
+            if not draft.apply(mend.edits):
+                return None, places, problems
+            lossy = lossy or mend.lossy
+    if data is None or lossy:
+        return None, places, problems
+    if _depth(data) > _DEEPEST:
+        problems.append(_too_deep(places))
+        return None, places, problems
+    places.values, places.keys, wide = find_places(draft.text)
+    if draft.batches:
+        places.origin = draft.origin
+    for start in wide:
+        from rootroom.plan.toml.mending_shape import over_lines
+
+        problems.append(_problem(over_lines(start, ()), draft, places))
+    return data, places, problems
+
+
+def _decimal(text: str) -> Decimal:
+    try:
+        return Decimal(text)
+    except InvalidOperation:
+        return Decimal("nan")
+
+
+def _place(error: ValueError, text: str) -> tuple[int, str]:
+    """Return the offset that an error of the reader speaks of, and its words."""
+    words = str(error)
+    match = _PLACE.search(words)
+    if match is None:
+        number = _LONG_NUMBER.search(text)
+        if number is not None and "digits" in words:
+            return number.start(), "Number too long"
+        return len(text), words.removesuffix(" (at end of document)")
+    start = 0
+    for _ in range(int(match[1]) - 1):
+        start = text.index("\n", start) + 1
+    return min(start + int(match[2]) - 1, len(text)), words[: match.start()]
+
+
+def _problem(mend: Mend, draft: _Draft, places: Places) -> Problem:
+    start, end = draft.origin(mend.start), draft.origin(mend.end)
+    where = places.at(start, max(end, start + 1))
+    related = tuple(
+        (places.at(draft.origin(offset), draft.origin(offset) + 1), words)
+        for offset, words in mend.related
+    )
+    line = places.line(where.line)
+    return Problem(mend.code, "error", where, mend.message, mend.hint, related, line)
+
+
+def _too_deep(places: Places) -> Problem:
+    where = places.at(0, 1)
+    return Problem(
+        "nested-too-deep",
+        "error",
+        where,
+        "brackets in brackets, deeper than any plan goes",
+        line=places.line(1)[:200],
+    )
+
+
+def _depth(data: Any) -> int:
+    """Return how deep tables and lists lie in each other, up to one more than is fair."""
+    level: list[Any] = [data]
+    depth = 0
+    while level and depth <= _DEEPEST:
+        depth += 1
+        level = [
+            inner
+            for outer in level
+            for inner in (outer.values() if isinstance(outer, dict) else outer)
+            if isinstance(inner, dict | list)
+        ]
+    return depth
+
+
+@define
+class _Draft:
+    """The text as mended so far, and the way back to the text as written."""
+
+    text: str
+    batches: list[Sequence[Edit]] = field(factory=list)
+
+    def apply(self, edits: Sequence[Edit]) -> bool:
+        """Make the edits; False if they change nothing, so that reading again would not help."""
+        before = self.text
+        edits = sorted(edits, key=lambda edit: edit.start)
+        pieces, at = [], 0
+        for edit in edits:
+            pieces += [self.text[at : edit.start], edit.new]
+            at = edit.end
+        pieces.append(self.text[at:])
+        self.text = "".join(pieces)
+        self.batches.append(edits)
+        return self.text != before
+
+    def origin(self, offset: int) -> int:
+        """Return the offset in the text as written."""
+        for edits in reversed(self.batches):
+            offset = _before(offset, edits)
+        return offset
+
+
+def _before(offset: int, edits: Sequence[Edit]) -> int:
+    """Return an offset as it was before some edits."""
+    shift = 0
+    for edit in edits:
+        start = edit.start + shift
+        if offset < start:
+            break
+        if offset < start + len(edit.new):
+            return edit.start + min(offset - start, edit.end - edit.start)
+        shift += len(edit.new) - (edit.end - edit.start)
+    return offset - shift

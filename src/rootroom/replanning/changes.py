@@ -1,0 +1,230 @@
+"""What changed against the sheet on the wall, and why; and which dates are missed now."""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+
+from attrs import field, frozen
+
+from rootroom.plan.model import Hung, Move, Plan
+from rootroom.sessions.least_change import BED, hang
+from rootroom.sessions.session import Schedule
+
+__all__ = ["Change", "Missed", "find_changes", "find_missed"]
+
+Key = tuple[str, str, int]
+Stops = Iterable[tuple[date, date, str]]
+"""Days without work, from the first until before the second, and why."""
+
+
+@frozen
+class Change:
+    """One line of the sheet that is no longer right.
+
+    `kind` is the trade's word for the work, `number` the move of a plant or the layer of a bed.
+    `before` and `after` hold the plants that change their day, by day (empty: nothing there; for a
+    bed 1 a day). `reason` says why in words.
+    """
+
+    kind: str
+    name: str
+    number: int
+    before: Mapping[date, int]
+    after: Mapping[date, int]
+    reason: str
+
+
+@frozen
+class Missed:
+    """A date of the plan that is missed now: `count` plants after `due`, the last on `day`.
+
+    `day` is None where the work does not fit at all; `number` is the move, None for a bed.
+    `anew` says that the sheet on the wall still kept it.
+    """
+
+    name: str
+    number: int | None
+    due: date
+    day: date | None
+    count: int
+    anew: bool = field(default=True)
+
+
+def find_changes(
+    plan: Plan,
+    schedule: Schedule,
+    *,
+    done: Mapping[tuple[str, int], int],
+    today: date | None = None,
+    stops: Stops = (),
+) -> tuple[Change, ...]:
+    """Return what the new schedule changes of the plan's wall, in the order of the days.
+
+    `plan` is what is left after the record, `done` the plants that made each move of each name,
+    `today` the first day that is planned, `stops` the days called off.
+    Work that was done is no change, on whatever day it was. Without a schedule nothing is told.
+    """
+    if not schedule.found:
+        return ()
+    told = list(stops)
+    before, after = _by_key(plan.wall), _by_key(hang(schedule.sessions))
+    opens = _opens(plan)
+    after_moves = {(name, number): days for (k, name, number), days in after.items() if k != BED}
+    last_done = dict(done)
+    layers = _layers(plan)
+    changes = []
+    for key in dict.fromkeys([*before, *after]):
+        kind, name, number = key
+        old = Counter(before.get(key, {}))
+        if kind != BED:
+            _take(old, last_done.get((name, number), 0))
+        elif (name, number) not in layers:
+            continue
+        new = Counter(after.get(key, {}))
+        gone, come = old - new, new - old
+        if kind == BED and today is not None and not come:
+            # A portion of a day that is over was put in: what is left has kept its days.
+            gone = Counter({day: count for day, count in gone.items() if day >= today})
+        if not gone and not come:
+            continue
+        days = {day for lines in after.values() for day in lines}
+        held = _waits_until(opens.get(key), after_moves.get((name, number - 1), {}))
+        reason = _reason(gone, come, held, today, told, days)
+        changes.append(Change(kind, name, number, dict(gone), dict(come), reason))
+    return tuple(sorted(changes, key=lambda change: min([*change.before, *change.after])))
+
+
+def _layers(plan: Plan) -> set[tuple[str, int]]:
+    """Return the layers that are still to be filled, by bed and the layer's number in the plan."""
+    return {
+        (bed.name, layer.number or place)
+        for bed in plan.beds
+        for place, layer in enumerate(bed.layers, 1)
+    }
+
+
+def find_missed(plan: Plan, schedule: Schedule) -> tuple[Missed, ...]:
+    """Return the dates of the plan that the schedule misses, in the plan's order.
+
+    Without a schedule those are named that cannot be done by the last work day, alone as it were:
+    too late a start, or too long a wait after the moves that must come before.
+    """
+    kept = _kept_by_wall(plan)
+    found = []
+    if schedule.found:
+        late: dict[tuple[str, int | None], tuple[date, int]] = {}
+        for one in schedule.late:
+            day, count = late.get((one.plant, one.move), (one.date, 0))
+            late[one.plant, one.move] = (max(day, one.date), count + one.count)
+        dues = {(w.name, w.move): w.due for w in schedule.windows}
+        for (name, move), (day, count) in late.items():
+            due = dues[name, move]
+            found.append(Missed(name, move, due, day, count, kept.get((name, move), due) <= due))
+        return tuple(found)
+    for name, number, due, count in _too_late(plan):
+        anew = kept.get((name, number), due) <= due
+        found.append(Missed(name, number, due, None, count, anew))
+    return tuple(found)
+
+
+def _too_late(plan: Plan) -> Iterator[tuple[str, int | None, date, int]]:
+    """Yield moves and beds that no work day is left for, each by itself: name, move, due, count."""
+    days = [day.date for day in plan.work.days]
+    for group in plan.plants:
+        earliest = date.min
+        for move, count in zip(group.kind.moves, group.counts, strict=True):
+            wait = timedelta(move.wait_days) if earliest > date.min else timedelta(0)
+            opens = max(move.opens, earliest + wait)
+            place = bisect_left(days, opens)
+            if place == len(days):
+                yield group.name, move.number, move.due, count
+                break
+            earliest = days[place]
+    for bed in plan.beds:
+        if not days or bed.opens > days[-1]:
+            yield bed.name, None, bed.due, 1
+
+
+def _kept_by_wall(plan: Plan) -> dict[tuple[str, int | None], date]:
+    """Return the last day of each plant's move and each bed on the wall."""
+    last: dict[tuple[str, int | None], date] = {}
+    for line in plan.wall:
+        key = (line.name, None if line.kind == BED else line.number)
+        last[key] = max(last.get(key, line.day), line.day)
+    return last
+
+
+def _by_key(lines: Iterable[Hung]) -> dict[Key, dict[date, int]]:
+    found: dict[Key, dict[date, int]] = {}
+    for line in lines:
+        days = found.setdefault((line.kind, line.name, line.number), {})
+        days[line.day] = line.count if line.kind == BED else days.get(line.day, 0) + line.count
+    return found
+
+
+def _take(days: Counter[date], count: int) -> None:
+    """Take what was done off the first days."""
+    for day in sorted(days):
+        part = min(days[day], count)
+        days[day] -= part
+        count -= part
+    for day in [day for day, left in days.items() if left <= 0]:
+        del days[day]
+
+
+def _opens(plan: Plan) -> dict[Key, Move]:
+    """Return the moves that are left by kind, name and number; of alike ones that opening last."""
+    from rootroom.sessions.tasks import kind_of_move
+
+    names = {line.name for line in plan.wall}
+    found: dict[Key, Move] = {}
+    for name, kind in zip(plan.plants.names, plan.plants.kind_of, strict=True):
+        if name not in names:
+            continue
+        for move in plan.plants.kinds[kind].moves:
+            key = (kind_of_move(move), name, move.number)
+            if key not in found or found[key].opens < move.opens:
+                found[key] = move
+    return found
+
+
+def _waits_until(move: Move | None, before: Mapping[date, int]) -> tuple[date, str] | None:
+    """Return the first day of a move as things stand now, and what it waits for in words."""
+    if move is None:
+        return None
+    if before and move.wait_days:
+        made = min(before)
+        opens = made + timedelta(move.wait_days)
+        if opens > move.opens:
+            return opens, f"waits {move.wait_days} days from the move before, now on {made}"
+    return move.opens, f"may not be done before {move.opens}"
+
+
+def _reason(
+    gone: Counter[date],
+    come: Counter[date],
+    held: tuple[date, str] | None,
+    today: date | None,
+    stops: Sequence[tuple[date, date, str]],
+    days: set[date],
+) -> str:
+    if not gone:
+        return "more of them than on the sheet"
+    first = min(gone)
+    for begin, end, reason in stops:
+        if begin <= first < end:
+            return reason or "no work on that day"
+    if today is not None and first < today:
+        return "not done on its day" if come else "not done, and nothing left to do"
+    if not come:
+        return "fewer of them than on the sheet"
+    if held is not None and held[0] > first:
+        return held[1]
+    if first not in days:
+        return "no session on that day any more"
+    if min(come) < first:
+        return "there is room sooner"
+    return "the day is full with work that must come first"

@@ -1,0 +1,198 @@
+"""Bounds without a solver: what must happen between two days needs so many sessions.
+
+The work of tasks whose windows lie inside an interval of days must be done there, so the interval
+needs at least as many sessions as its largest days take to hold that work with its set-ups.
+The needs of disjoint intervals add up; the strongest chain of intervals is the bound.
+(Energy reasoning: Baptiste, Le Pape, Nuijten, "Constraint-Based Scheduling", 2001.)
+"""
+
+from __future__ import annotations
+
+from attrs import frozen
+
+from rootroom.scheduling.problem import Problem
+from rootroom.scheduling.windows import Windows, latest_days
+
+__all__ = [
+    "Need",
+    "aim_bound",
+    "chain_bound",
+    "ends_for_lateness",
+    "lateness_bound",
+    "mix_needs",
+    "needs",
+]
+
+
+@frozen
+class Need:
+    """At least `sessions` of the days `start` to `end` (positions, inclusive) are worked on."""
+
+    start: int
+    end: int
+    sessions: int
+
+    @property
+    def impossible(self) -> bool:
+        """Whether the interval has fewer days than it needs."""
+        return self.sessions > self.end - self.start + 1
+
+
+def ends_for_lateness(problem: Problem, lateness: int) -> list[int]:
+    """Return the last day position of each task in any answer with at most this lateness.
+
+    A unit alone may be late by all that is allowed, no more.
+    """
+    limits = [
+        min(task.last, task.due_date + lateness // task.plants) if task.plants else task.last
+        for task in problem.tasks
+    ]
+    return list(latest_days(problem, limits))
+
+
+def needs(problem: Problem, windows: Windows, ends: list[int]) -> list[Need]:
+    """Return the sessions needed in each interval that starts and ends with some window."""
+    found: list[Need] = []
+    order = sorted(range(len(problem.tasks)), key=lambda t: (ends[t], t))
+    starts = sorted(set(windows.first))
+    floor = 0
+    for start in reversed(starts):
+        load = _Load(problem)
+        at = 0
+        inside = [t for t in order if windows.first[t] >= start]
+        floor = 0
+        while at < len(inside):
+            end = ends[inside[at]]
+            while at < len(inside) and ends[inside[at]] == end:
+                load.add(inside[at])
+                at += 1
+            floor = max(floor, load.sessions(start, end))
+            found.append(Need(start, end, floor))
+    return [need for need in found if need.sessions]
+
+
+class _Load:
+    """The work that one interval must hold."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.minutes = 0
+        self.mix_ml: dict[int, int] = {}
+        self.stored = problem.store_ml > 0 and any(mix.keep_days for mix in problem.mixes)
+
+    def add(self, number: int) -> None:
+        task = self.problem.tasks[number]
+        self.minutes += task.count * task.minutes
+        if task.mix is not None and task.mix_ml:
+            ml = self.mix_ml.get(task.mix, 0) + task.count * task.mix_ml
+            self.mix_ml[task.mix] = ml
+
+    def sessions(self, start: int, end: int) -> int:
+        """Return how many of the days hold the load; more than there are where none do."""
+        problem = self.problem
+        turning = 0 if self.stored else self._turning()
+        minutes = self.minutes + turning + problem.mix_setup * len(self.mix_ml)
+        days = problem.days[start : end + 1]
+        room = sorted((max(0, day.minutes - problem.session_setup) for day in days), reverse=True)
+        turns = sorted((day.vessel_minutes for day in days), reverse=True)
+        return max(_covering(room, minutes), _covering(turns, turning), 1)
+
+    def _turning(self) -> int:
+        return sum(
+            -(-ml // self.problem.vessel_ml) * self.problem.mixes[mix].batch_minutes
+            for mix, ml in self.mix_ml.items()
+        )
+
+
+def _covering(rooms: list[int], wanted: int) -> int:
+    """Return how many of the largest rooms cover what is wanted, more than all if short."""
+    count = 0
+    for room in rooms:
+        if wanted <= 0:
+            return count
+        wanted -= room
+        count += 1
+    return count if wanted <= 0 else count + 1
+
+
+def chain_bound(size: int, found: list[Need]) -> int:
+    """Return the least number of sessions on `size` days that meets every need.
+
+    Exact for these needs: the days are as many as the longest chain of intervals demands.
+    """
+    by_end: list[list[Need]] = [[] for _ in range(size)]
+    for need in found:
+        by_end[need.end].append(need)
+    so_far = [0] * (size + 1)
+    for end in range(size):
+        so_far[end + 1] = max(
+            [so_far[end], *(so_far[need.start] + need.sessions for need in by_end[end])]
+        )
+    return so_far[size]
+
+
+def mix_needs(problem: Problem, windows: Windows, ends: list[int]) -> dict[int, list[Need]]:
+    """Return by mix the days on which it must be set up, interval by interval."""
+    result: dict[int, list[Need]] = {}
+    room = max((day.minutes for day in problem.days), default=0)
+    room = max(1, room - problem.session_setup - problem.mix_setup)
+    for mix in range(len(problem.mixes)):
+        users = [t for t, k in enumerate(problem.tasks) if k.mix == mix and k.mix_ml]
+        users.sort(key=lambda t: (ends[t], t))
+        found = []
+        for start in sorted({windows.first[t] for t in users}):
+            minutes = 0
+            by_end: dict[int, int] = {}
+            for number in users:
+                if windows.first[number] >= start:
+                    task = problem.tasks[number]
+                    minutes += task.count * task.minutes
+                    by_end[ends[number]] = max(1, -(-minutes // room))
+            found += [Need(start, end, count) for end, count in by_end.items()]
+        result[mix] = found
+    return result
+
+
+def lateness_bound(problem: Problem, windows: Windows) -> int | None:
+    """Return a bound on the lateness [plant-days], from windows and needs; None: nothing fits.
+
+    At least what the first days force, and at least 1 where no day can be on time for all.
+    """
+    hard = list(windows.final)
+    if not windows.fits or any(need.impossible for need in needs(problem, windows, hard)):
+        return None
+    total = 0
+    for number, task in enumerate(problem.tasks):
+        date = problem.days[windows.first[number]].date
+        total += max(0, date - task.due_date) * task.plants * task.count
+    if not total:
+        soft = needs(problem, windows, ends_for_lateness(problem, 0))
+        total = int(any(need.impossible for need in soft))
+    return total
+
+
+def aim_bound(problem: Problem, windows: Windows, aim: str, lateness: int) -> int:
+    """Return a bound on one aim in answers with at most this lateness."""
+    size = len(problem.days)
+    if aim == "lateness":
+        return lateness_bound(problem, windows) or 0
+    if aim == "last":
+        return problem.days[max(windows.first)].date if problem.tasks else -1
+    if aim == "bought":
+        return sum(_always_bought(problem))
+    ends = ends_for_lateness(problem, lateness)
+    if aim == "sessions":
+        return chain_bound(size, needs(problem, windows, ends))
+    mixes = mix_needs(problem, windows, ends).values()
+    return sum(chain_bound(size, found) for found in mixes)
+
+
+def _always_bought(problem: Problem) -> list[int]:
+    """Return how many of each kind are missing even when all that is freed comes back in time."""
+    short = [-container.stock for container in problem.containers]
+    for task in problem.tasks:
+        for use in task.needs:
+            short[use.container] += use.filled(task.count)
+        for use in task.frees:
+            short[use.container] -= use.filled(task.count)
+    return [max(0, count) for count in short]

@@ -1,0 +1,164 @@
+"""Which days to hold sessions on: close days one by one, shift them, give up pairs of day and mix.
+
+Closing days from the first on, as long as the rest still hold all work, uses the fewest days for
+plain windows without set-up (the lazy choice of Chang, Gabow, Khuller, "A model for minimizing
+active processor time", Algorithmica 70, 2014).
+What set-ups and gaps spoil is mended by disturbed repeats and by shifting days; limits count work,
+so every run ends alike.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from functools import partial
+
+from rootroom.scheduling.list_scheduling import Draft, Filler
+
+__all__ = ["choose_days", "close_days", "close_pairs", "shift_days"]
+
+
+def choose_days(
+    filler: Filler,
+    *,
+    work: int,
+    bound: tuple[int, int, int] = (0, 0, 0),
+    out_of_time: Callable[[], bool] = lambda: False,
+) -> Draft | None:
+    """Return the draft with the least lateness found, on few days; None where nothing fits.
+
+    `work` counts tasks looked at, and `bound` (lateness, sessions, pairs) ends the search too.
+    """
+    every = list(range(len(filler.problem.days)))
+    best: Draft | None = None
+    chance = random.Random(1)
+    stop = filler.work + work
+
+    def ended(share: int = stop) -> bool:
+        return filler.work > min(share, stop) or out_of_time()
+
+    turn = stale = 0
+    while best is None or not (ended() or best.rank <= bound or stale > STALE):
+        if best is None and turn >= len(BONUSES):
+            break
+        bonus, days = BONUSES[turn % len(BONUSES)], every
+        turn, stale = turn + 1, stale + 1
+        if turn > len(BONUSES) and best is not None:
+            away = set(chance.sample(best.days, min(chance.choice((1, 2)), len(best.days))))
+            days = [day for day in every if day not in away]
+        most_late = None if best is None else best.lateness
+        found = filler.start(bonus=bonus).run(days, most_late)
+        if found is None:
+            continue
+        found = close_days(filler, found, days, bonus, ended)
+        if best is not None and (found.lateness, len(found.days)) > best.rank[:2]:
+            continue
+        found = close_pairs(filler, found, bonus, ended)
+        if best is None or found.rank < best.rank:
+            best, stale = found, 0
+        if turn == len(BONUSES):  # the plain choices are made: now shift the best one's days
+            for bonus in SHIFT_BONUSES:
+                share = filler.work + work * 2 // 5
+                found = shift_days(filler, best, bonus, bound[1], partial(ended, share))
+                if found.rank < best.rank:
+                    best = close_pairs(filler, found, bonus, ended)
+    return best
+
+
+SHIFTS = 1200  # shifts without gain after which a number of days is given up
+STALE = 40  # disturbed repeats without gain after which a plan is as good as it will get
+BONUSES = (0, 3, 6, 1, 2, 12)  # days
+SHIFT_BONUSES = (0, 6)  # days
+
+
+def close_days(
+    filler: Filler, best: Draft, days: list[int], bonus: int, ended: Callable[[], bool]
+) -> Draft:
+    """Return a draft no worse: days closed from the first on wherever the rest can do."""
+    fixed = filler.start(bonus=bonus)  # filled up to the last kept day, without it
+    kept: list[int] = []
+    for at, day in enumerate(days):
+        if ended():
+            break
+        rest = [*kept[-1:], *days[at + 1 :]]
+        trial = fixed.copy().run(rest, best.lateness)
+        if trial is not None:
+            best = trial
+            continue
+        if kept:
+            fixed.advance(kept[-1], day)
+        kept.append(day)
+        if not fixed.waiting:
+            break
+    return best
+
+
+def _shift_one(days: tuple[int, ...], every: range, chance: random.Random) -> tuple[int, ...]:
+    """Return the days with one of them moved, mostly a little."""
+    old, new = chance.choice(days), chance.choice(every)
+    if chance.random() < 0.8:
+        new = old + chance.choice((-3, -2, -1, 1, 2, 3))
+    if new in days or new not in every:
+        return days
+    return tuple(sorted({*days, new} - {old}))
+
+
+def shift_days(
+    filler: Filler, best: Draft, bonus: int, fewest: int, ended: Callable[[], bool]
+) -> Draft:
+    """Return a draft no worse: one day given up, then days shifted until nothing more is late."""
+    every = range(len(filler.problem.days))
+    chance = random.Random(2)
+    while len(best.days) > fewest and not ended():
+        most = best.lateness
+        days: tuple[int, ...] = ()
+        late: int | None = None
+        for gone in best.days:
+            fewer = tuple(day for day in best.days if day != gone)
+            trial = filler.start(bonus=bonus).run(fewer, late)
+            if trial is not None and (late is None or trial.lateness < late):
+                days, late = fewer, trial.lateness
+        idle = 0
+        while late is not None and late > most and idle < SHIFTS and not ended():
+            idle += 1
+            moved = days
+            for _ in range(chance.choice((1, 1, 2))):
+                moved = _shift_one(moved, every, chance)
+            if len(moved) != len(days) or moved == days:
+                continue
+            trial = filler.start(bonus=bonus).run(moved, late)
+            if trial is not None:
+                idle = 0 if trial.lateness < late else idle
+                days, late = moved, trial.lateness
+        if late is None or late > most:
+            return best
+        trial = filler.start(bonus=bonus).run(days, most)
+        assert trial is not None
+        best = trial
+    return best
+
+
+def close_pairs(filler: Filler, best: Draft, bonus: int, ended: Callable[[], bool]) -> Draft:
+    """Return a draft no worse: pairs of day and mix given up, the smallest first."""
+    problem = filler.problem
+    shut: set[tuple[int, int]] = set()
+    kept: set[tuple[int, int]] = set()
+    while not ended():
+        minutes: dict[tuple[int, int], int] = {}
+        for one in best.placed:
+            task = problem.tasks[one.task]
+            if task.mix is not None and task.mix_ml:
+                pair = (one.day, task.mix)
+                minutes[pair] = minutes.get(pair, 0) + one.count * task.minutes
+        open_pairs = [pair for pair in minutes if pair not in kept]
+        if not open_pairs:
+            break
+        pair = min(open_pairs, key=lambda p: (minutes[p], p))
+        start = filler.start(bonus=bonus, shut=shut | {pair})
+        trial = start.run(best.days, best.lateness)
+        if trial is not None and trial.rank < best.rank:
+            best = trial
+            shut.add(pair)
+        else:
+            kept.add(pair)
+    return best

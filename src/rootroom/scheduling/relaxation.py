@@ -1,0 +1,196 @@
+"""Which days could carry all work, with units taken as divisible: a mixed-integer relaxation.
+
+Days and mixes stay whole, units may be cut, waiting mix and containers are left out.
+So "none" is a proof, and the days found are a strong guess for the exact method to try first.
+Only a child process imports the solver.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from attrs import frozen
+
+from rootroom.counts import ceil_count
+from rootroom.scheduling.bounds import mix_needs, needs
+from rootroom.scheduling.problem import Order, Problem
+from rootroom.scheduling.windows import Windows
+
+__all__ = ["FoundDays", "find_days"]
+
+NODES = 2000  # of the search tree, a limit on work that is alike on every machine
+
+
+@frozen
+class FoundDays:
+    """Days that do, or proof that none do; neither where the work or (`clock`) the time ended."""
+
+    days: tuple[int, ...] | None = None
+    pairs: frozenset[tuple[int, int]] = frozenset()
+    pair_bound: int = 0
+    none: bool = False
+    clock: bool = False
+
+
+def find_days(
+    problem: Problem,
+    windows: Windows,
+    ends: list[int],
+    sessions: int,
+    *,
+    seconds: float,
+    pair_nodes: int = 0,
+) -> FoundDays:
+    """Return `sessions` days that hold all work if units could be cut, or that there are none.
+
+    With `pair_nodes` that many nodes are searched for few pairs of day and mix, else the first days
+    found do; `seconds` [s] is a safety net beside that limit on work.
+    """
+    import highspy
+
+    rows = _Rows(problem, windows, ends)
+    rows.state()
+    rows.add([(day, 1.0) for day in rows.works], sessions, sessions)
+    solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
+    solver.setOptionValue("output_flag", False)
+    solver.setOptionValue("threads", 1)
+    solver.setOptionValue("random_seed", 1)
+    solver.setOptionValue("mip_max_nodes", pair_nodes or NODES)
+    if not pair_nodes:
+        solver.setOptionValue("mip_max_improving_sols", 1)
+    solver.setOptionValue("time_limit", float(max(seconds, 0.1)))
+    rows.give(solver, count_pairs=pair_nodes > 0)
+    solver.run()
+    status = solver.getModelStatus()
+    if status == highspy.HighsModelStatus.kInfeasible:
+        return FoundDays(none=True)
+    solution = solver.getSolution()
+    if not solution.value_valid:
+        return FoundDays(clock=status == highspy.HighsModelStatus.kTimeLimit)
+    value = solution.col_value
+    days = tuple(d for d, column in enumerate(rows.works) if value[column] > 0.5)
+    pairs = frozenset(
+        (d, m) for d in days for m, column in enumerate(rows.sets[d]) if value[column] > 0.5
+    )
+    bound = solver.getInfo().mip_dual_bound if pair_nodes else 0.0
+    return FoundDays(days, pairs, pair_bound=ceil_count(bound - 1e-4, 1))
+
+
+class _Rows:
+    """The relaxation as sparse rows."""
+
+    def __init__(self, problem: Problem, windows: Windows, ends: list[int]) -> None:
+        self.problem, self.windows, self.ends = problem, windows, ends
+        self.dates = [day.date for day in problem.days]
+        self.upper: list[float] = []
+        self.whole: list[int] = []
+        self.rows: list[tuple[float, float, list[tuple[int, float]]]] = []
+        self.works = [self._column(1, whole=True) for _ in problem.days]
+        self.sets = [[self._column(1, whole=True) for _ in problem.mixes] for _ in problem.days]
+        self.units: list[dict[int, tuple[int, int]]] = []  # day to column and units a column step
+
+    def _column(self, upper: float, *, whole: bool = False) -> int:
+        if whole:
+            self.whole.append(len(self.upper))
+        self.upper.append(upper)
+        return len(self.upper) - 1
+
+    def add(self, terms: list[tuple[int, float]], low: float, high: float) -> None:
+        """Add low <= sum of terms <= high."""
+        self.rows.append((low, high, terms))
+
+    def state(self) -> None:
+        """State tasks, days, orders, and what intervals need."""
+        self._tasks()
+        self._days()
+        for order in self.problem.orders:
+            self._order(order)
+        for need in needs(self.problem, self.windows, self.ends):
+            days = range(need.start, need.end + 1)
+            self.add([(self.works[day], 1.0) for day in days], need.sessions, BIG)
+        for mix, found in mix_needs(self.problem, self.windows, self.ends).items():
+            for need in found:
+                days = range(need.start, need.end + 1)
+                self.add([(self.sets[day][mix], 1.0) for day in days], need.sessions, BIG)
+
+    def _tasks(self) -> None:
+        for number, task in enumerate(self.problem.tasks):
+            step = 1 if task.split and task.count > 1 else task.count
+            units: dict[int, tuple[int, int]] = {}
+            for day in range(self.windows.first[number], self.ends[number] + 1):
+                if self.problem.days[day].people < task.people:
+                    continue
+                column = self._column(task.count // step, whole=not task.split)
+                units[day] = (column, step)
+                gate = self.works[day]
+                if task.mix is not None and task.mix_ml:
+                    gate = self.sets[day][task.mix]
+                self.add([(column, float(step)), (gate, -float(task.count))], -BIG, 0)
+            self.add([(c, float(s)) for c, s in units.values()], task.count, task.count)
+            self.units.append(units)
+
+    def _days(self) -> None:
+        problem = self.problem
+        loads: list[list[tuple[int, float]]] = [[] for _ in problem.days]
+        stored = problem.store_ml and any(mix.keep_days for mix in problem.mixes)
+        for number, task in enumerate(problem.tasks):
+            minutes = float(task.minutes)
+            if task.mix is not None and not stored:
+                batch = problem.mixes[task.mix].batch_minutes
+                minutes += task.mix_ml * batch / problem.vessel_ml
+            for day, (column, step) in self.units[number].items():
+                loads[day].append((column, step * minutes))
+        for day, here in enumerate(problem.days):
+            room = float(max(0, here.minutes - problem.session_setup))
+            setups = [(column, float(problem.mix_setup)) for column in self.sets[day]]
+            self.add([*loads[day], *setups, (self.works[day], -room)], -BIG, 0)
+            for column in self.sets[day]:
+                self.add([(column, 1.0), (self.works[day], -1.0)], -BIG, 0)
+
+    def _order(self, order: Order) -> None:
+        before, after = self.units[order.before], self.units[order.after]
+        total = self.problem.tasks[order.before].count
+        count = self.problem.tasks[order.after].count
+        takes, gives = (total, count) if order.whole else (order.takes, order.gives)
+        slack = max(0, takes * count - gives * total)
+        for day in after:
+            ready = [d for d in before if self.dates[d] <= self.dates[day] - order.gap]
+            if len(ready) == len(before):
+                continue
+            terms = [(c, float(takes * s)) for d, (c, s) in after.items() if d <= day]
+            terms += [(before[d][0], -float(gives * before[d][1])) for d in ready]
+            self.add(terms, -BIG, slack)
+
+    def give(self, solver: Any, *, count_pairs: bool) -> None:
+        """Pass columns and rows to the solver."""
+        import highspy
+        import numpy as np
+
+        width = len(self.upper)
+        low, high = np.zeros(width), np.array(self.upper, dtype=float)
+        solver.addVars(width, low, high)
+        whole = np.array(self.whole, dtype=np.int32)
+        kind = np.array([highspy.HighsVarType.kInteger] * len(whole))
+        solver.changeColsIntegrality(len(whole), whole, kind)
+        if count_pairs:
+            for column in (column for row in self.sets for column in row):
+                solver.changeColCost(column, 1.0)
+        starts: list[int] = []
+        index: list[int] = []
+        value: list[float] = []
+        for _, _, terms in self.rows:
+            starts.append(len(index))
+            index += [column for column, _ in terms]
+            value += [factor for _, factor in terms]
+        solver.addRows(
+            len(self.rows),
+            np.array([row[0] for row in self.rows], dtype=float),
+            np.array([row[1] for row in self.rows], dtype=float),
+            len(index),
+            np.array(starts, dtype=np.int32),
+            np.array(index, dtype=np.int32),
+            np.array(value, dtype=float),
+        )
+
+
+BIG = 1e30  # the solver's infinity is anything from 1e20 on

@@ -1,0 +1,213 @@
+"""The door to scheduling: a session problem in, a checked answer with its bounds out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from time import monotonic
+
+from attrs import evolve, frozen
+
+from rootroom.optimize.child_process import ChildResult, run_in_child
+from rootroom.scheduling.bounds import aim_bound, lateness_bound
+from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.day_selection import choose_days
+from rootroom.scheduling.exact_search import AIMS, Found, Request
+from rootroom.scheduling.line_balancing import balance
+from rootroom.scheduling.list_scheduling import Filler, add_blends
+from rootroom.scheduling.problem import Answer, Day, Order, Placed, Problem, Status, Task
+from rootroom.scheduling.tie_breaking import blend_late, pull_forward
+from rootroom.scheduling.windows import Windows, find_windows
+
+__all__ = ["Assigned", "assign_days", "schedule_work"]
+
+Runner = Callable[..., ChildResult]
+
+WORK_PER_SECOND = 0.35  # solver units; one took 1 to 2 s on the machine where it was measured
+LOADS_PER_SECOND = 12_000  # full days looked at when tasks are balanced; 20,000 were measured
+TASKS_PER_SECOND = 100_000  # looked at by the construction, a share of the time
+TASKS_PER_SECOND_LARGE = 1_800_000  # the same where the construction has all the time
+MODEL_SIZE = 40_000  # pairs of task and day up to which the exact method is tried
+KEPT_SHARE = 0.03  # of the time, for settling and checking what the exact method found
+
+
+def schedule_work(
+    problem: Problem,
+    *,
+    seconds: float = 20.0,
+    effort: float | None = None,
+    exact: bool = True,
+    run: Runner = run_in_child,
+) -> Answer:
+    """Return which work is done on which day, checked, with the bounds that are proved.
+
+    `seconds` [s] is kept as a limit of the clock, and `effort` sets the work allowed: about what
+    an idle machine does in so many seconds, by default in all of them. With less effort than
+    seconds a busy or slow machine ends at the same answer.
+    Without `exact` only the construction and its bounds are used; `run` runs the exact method.
+    """
+    end = monotonic() + seconds
+    effort = seconds if effort is None else min(effort, seconds)
+    if _is_balancing(problem):
+        return _balance(problem, effort, end)
+    windows = find_windows(problem)
+    late = lateness_bound(problem, windows)
+    if late is None:
+        return Answer(Status.INFEASIBLE, method="windows and needs")
+    low, pairs = (0 if late else aim_bound(problem, windows, a, 0) for a in AIMS[1:3])
+    size = sum(b - a + 1 for a, b in zip(windows.first, windows.final, strict=True))
+    large = size > MODEL_SIZE
+    work = int(effort * (TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND))
+    stop = end - (0.1 if large else 0.5) * seconds
+    found = _construct(problem, windows, (late, low, pairs), work, stop)
+    clock = monotonic() > stop
+    if exact and not large and not _settled(problem, windows, found):
+        left = end - monotonic() - KEPT_SHARE * seconds
+        request = Request(problem, windows, found, late, effort * WORK_PER_SECOND, left)
+        result = run("rootroom.scheduling.exact_search:improve", request, seconds=left)
+        clock = clock or result.ended == "clock"
+        if isinstance(result.value, Found):
+            found = result.value
+            clock = clock or found.clock
+    return _answer(problem, windows, found, late, clock, settle=True)
+
+
+def _settled(problem: Problem, windows: Windows, found: Found) -> bool:
+    """Whether the bounds alone prove every aim of a construction."""
+    if found.aims is None:
+        return False
+    return all(
+        value <= aim_bound(problem, windows, aim, found.aims[0])
+        for aim, value in zip(AIMS, found.aims, strict=True)
+    )
+
+
+@frozen
+class Assigned:
+    """Days by task, from 0, on the fewest days known; `bound` [days] holds for every answer."""
+
+    days: tuple[int, ...]
+    bound: int
+    status: Status
+
+
+def assign_days(
+    minutes: Sequence[int],
+    before: Iterable[tuple[int, int]],
+    capacity: int,
+    seconds: float = 10.0,
+) -> Assigned:
+    """Put tasks on the fewest equal days, none before a task that must come first.
+
+    `minutes` [min] by task, `before` pairs of tasks from 0 (the first on the same day or earlier),
+    `capacity` [min] of a day, `seconds` [s] a limit that sets the work allowed.
+    This is simple assembly line balancing, type 1.
+    Raises ValueError for negative minutes, unknown tasks, and orders that go round in a circle.
+    """
+    span = max(len(minutes) - 1, 0)
+    problem = Problem(
+        days=tuple(Day(date, capacity, capacity) for date in range(len(minutes))),
+        tasks=tuple(Task(1, int(task), 0, span) for task in minutes),
+        orders=tuple(Order(a, b) for a, b in before),
+    )
+    answer = schedule_work(problem, seconds=seconds)
+    days = [0] * len(minutes)
+    for one in answer.placed:
+        days[one.task] = one.day
+    return Assigned(tuple(days) if answer.found else (), answer.bound_sessions, answer.status)
+
+
+def _is_balancing(problem: Problem) -> bool:
+    """Whether only minutes and orders count: equal days, open windows, no set-up, no mix."""
+    if not problem.tasks or not problem.days or problem.session_setup:
+        return False
+    first, last = problem.days[0], problem.days[-1]
+    return (
+        len(problem.days) >= len(problem.tasks)
+        and all(day.minutes == first.minutes for day in problem.days)
+        and all(
+            task.count == 1
+            and task.mix is None
+            and not task.needs
+            and task.opens <= first.date
+            and task.due_date >= last.date
+            and task.people <= min(day.people for day in problem.days)
+            and task.minutes <= first.minutes
+            for task in problem.tasks
+        )
+        and all(not order.gap and order.gives == order.takes == 1 for order in problem.orders)
+    )
+
+
+def _balance(problem: Problem, effort: float, end: float) -> Answer:
+    result = balance(
+        [task.minutes for task in problem.tasks],
+        [(order.before, order.after) for order in problem.orders],
+        problem.days[0].minutes,
+        work=max(1000, int(effort * LOADS_PER_SECOND)),
+        out_of_time=lambda: monotonic() > end,
+    )
+    placed = tuple(sorted((Placed(d, t, 1) for t, d in enumerate(result.days)), key=_by_day))
+    found = Found(placed, stages=("balancing",))
+    proof = evolve(found, bounds=(0, result.bound))
+    return _answer(problem, find_windows(problem), proof, 0, monotonic() > end)
+
+
+def _by_day(one: Placed) -> tuple[int, int]:
+    return one.day, one.task
+
+
+def _construct(
+    problem: Problem, windows: Windows, bound: tuple[int, int, int], work: int, end: float
+) -> Found:
+    filler = Filler(problem, windows)
+    draft = choose_days(filler, work=work, bound=bound, out_of_time=lambda: monotonic() > end)
+    if draft is None:
+        return Found()
+    blends = add_blends(problem, draft.placed)
+    check = check_answer(problem, draft.placed, blends)
+    if check.broken:
+        return Found()
+    return Found(draft.placed, blends, check.aims, stages=("construction",))
+
+
+def _answer(
+    problem: Problem,
+    windows: Windows,
+    found: Found,
+    late: int,
+    clock: bool,
+    *,
+    settle: bool = False,
+) -> Answer:
+    method = ", ".join(found.stages)
+    if found.infeasible:
+        return Answer(Status.INFEASIBLE, method=method, clock=clock)
+    if not found.placed and problem.tasks:
+        return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
+    placed, blends = found.placed, found.blends
+    if settle:
+        placed, blends = pull_forward(problem, placed, blends)
+        blends = blend_late(problem, placed, blends)
+    check = check_answer(problem, placed, blends)
+    if check.broken:
+        return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
+    bounds = [aim_bound(problem, windows, aim, check.lateness) for aim in AIMS]
+    for position, known in enumerate(found.bounds):
+        bounds[position] = max(bounds[position], known)
+    open_aims = [a for a, v, b in zip(AIMS, check.aims, bounds, strict=True) if v > b]
+    proved = AIMS[: AIMS.index(open_aims[0])] if open_aims else AIMS
+    return Answer(
+        Status.OPTIMAL if len(proved) >= 2 else Status.FEASIBLE,
+        placed=tuple(sorted(placed, key=_by_day)),
+        blends=blends,
+        bought=check.bought,
+        lateness=check.lateness,
+        sessions=check.sessions,
+        pairs=check.pairs,
+        last_date=check.last_date,
+        bound_lateness=bounds[0],
+        bound_sessions=bounds[1],
+        proved=tuple(proved),
+        method=method,
+        clock=clock,
+    )

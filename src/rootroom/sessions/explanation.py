@@ -1,0 +1,204 @@
+"""Why work is late or does not fit, and what would cure it, in the words of the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+from rootroom.scheduling.conflicts import (
+    NoDay,
+    ShortStretch,
+    missing_containers,
+    no_days,
+    stretch,
+)
+from rootroom.scheduling.problem import Answer
+from rootroom.scheduling.sensitivity import MOST_TASKS, Cure, find_cures
+from rootroom.scheduling.windows import Windows, find_windows
+from rootroom.sessions.session import Why
+from rootroom.sessions.tasks import BedItem, MoveItem, Work
+
+__all__ = ["explain"]
+
+MOST_REASONS = 4
+MOST_NAMES = 4
+MONTHS = (
+    "January", "February", "March", "April", "May", "June", "July", "August", "September",
+    "October", "November", "December",
+)  # fmt: skip
+
+
+def explain(
+    work: Work, answer: Answer, *, out_of_time: Callable[[], bool] = lambda: False
+) -> Why | None:
+    """Return why an answer is late, or why there is none; None where nothing is wrong.
+
+    A reason names the rule, the plants and what is short; a cure is enough by itself and was found
+    by solving again, until `out_of_time`.
+    """
+    if answer.found and not answer.lateness:
+        return None
+    problem = work.problem
+    if not problem.days:
+        return Why(("there is no work day left in the plan's work dates",))
+    windows = find_windows(problem)
+    reasons = _reasons(work, windows, late=answer.found)
+    if not reasons:
+        reasons = [_full(work, answer)]
+    cures = find_cures(
+        problem,
+        ticks=work.ticks * (1 - work.spare_share),
+        dates=_dates(work, windows, answer),
+        late=not answer.found,
+        out_of_time=out_of_time,
+    )
+    words = [_cure(work, cure) for cure in cures]
+    if answer.found:
+        words.append(_later_dates(work, answer))
+    elif not words and len(problem.tasks) <= MOST_TASKS:
+        words.append(
+            "no single change of those tried is enough: longer days, one more person, one more "
+            "work day, or later work dates"
+        )
+    return Why(tuple(reasons[:MOST_REASONS]), tuple(words), clock=out_of_time())
+
+
+def _reasons(work: Work, windows: Windows, *, late: bool) -> list[str]:
+    problem = work.problem
+    limits = [task.due_date if late and task.plants else task.last for task in problem.tasks]
+    ends = windows.due if late else windows.final
+    reasons = [_no_day(work, one, windows) for one in no_days(problem, windows, limits)]
+    for vessel in (False, True):
+        short = stretch(problem, windows, ends, vessel=vessel)
+        if short is not None:
+            reasons.append(_short(work, short))
+    reasons += [
+        f"{one.missing} {work.containers[one.container]} are missing for "
+        f"{_names(work, one.tasks)}: stock, freed ones and what may be bought do not cover them"
+        for one in missing_containers(problem)
+    ]
+    return reasons
+
+
+def _no_day(work: Work, one: NoDay, windows: Windows) -> str:
+    name = _name(work, one.task)
+    last = work.problem.days[-1].date
+    own = one.limit < last
+    end = f"its date is {_day(one.limit)}" if own else f"the last work day is {_day(last)}"
+    span = f"between {_day(max(one.opens, work.problem.days[0].date))} and {_day(one.limit)}"
+    if one.why == "people":
+        people = work.problem.tasks[one.task].people
+        return f"{name} takes {people} people at once, and no work day {span} has as many"
+    if one.why == "days":
+        return f"{name} has no work day {span}"
+    first = windows.first[one.task]
+    days = work.problem.days
+    then = _day(days[first].date) if first < len(days) else "after the last one"
+    return f"{name} must wait for the work before it, so its first day is {then}, and {end}"
+
+
+def _short(work: Work, short: ShortStretch) -> str:
+    days = work.problem.days
+    first, final = days[short.first].date, days[short.final].date
+    span = f"on {_day(first)}" if first == final else f"from {_day(first)} to {_day(final)}"
+    needed, offered = (_minutes(work, m) for m in (short.needed, max(short.offered, 0)))
+    missing = _minutes(work, short.missing)
+    what = "the vessel must turn for" if short.vessel else "work that has no other days takes"
+    offers = "and has" if short.vessel else "and the days offer"
+    names = _names(work, short.tasks)
+    return f"{span} {what} {needed}, {offers} {offered}: {missing} short ({names})"
+
+
+def _full(work: Work, answer: Answer) -> str:
+    """Return a reason where no rule by itself is at fault: all days are too full together."""
+    late = _late_tasks(work, answer)
+    if late:
+        return (
+            f"the days up to their dates are too full for {_names(work, tuple(late))}: together "
+            "with the other work, set-ups, batches and whole plants leave no room"
+        )
+    return "windows, gaps, set-ups and batches together leave no room; no rule by itself does"
+
+
+def _late_tasks(work: Work, answer: Answer) -> list[int]:
+    problem = work.problem
+    return sorted(
+        {
+            one.task
+            for one in answer.placed
+            if problem.days[one.day].date > problem.tasks[one.task].due_date
+            and problem.tasks[one.task].plants
+        }
+    )
+
+
+def _dates(work: Work, windows: Windows, answer: Answer) -> list[int]:
+    """Return the dates on which one more work day may help: up to the late work's dates."""
+    problem = work.problem
+    tasks, limit = _late_tasks(work, answer), problem.days[-1].date
+    if tasks:
+        limit = max(problem.tasks[n].due_date for n in tasks)
+    elif (short := stretch(problem, windows, windows.final)) is not None:
+        tasks, limit = list(short.tasks), problem.days[max(short.first, short.final)].date
+    opens = min((problem.tasks[n].opens for n in tasks), default=0)
+    return [date for date in work.idle if opens <= date <= limit]
+
+
+def _cure(work: Work, cure: Cure) -> str:
+    if cure.kind == "minutes":
+        hours = cure.amount / 60
+        more = f"{cure.amount} minutes" if hours < 1 else f"{hours:g} hour{'s' * (hours > 1)}"
+        return f"{more} more on every work day"
+    if cure.kind == "people":
+        return "one more person on every work day"
+    if cure.kind == "day":
+        assert cure.date is not None
+        return f"one more work day{_like(work, cure)}, on {_day(cure.date)}"
+    if cure.kind == "containers":
+        assert cure.container is not None
+        return f"{cure.amount} more {work.containers[cure.container]} in stock or from a shop"
+    assert cure.date is not None
+    return f"work dates that run until {_day(cure.date)}"
+
+
+def _like(work: Work, cure: Cure) -> str:
+    """Return which day the new one is like, where the plan's days differ."""
+    offers = {(day.minutes, day.people) for day in work.problem.days}
+    return f" like {_day(cure.like)}" if cure.like is not None and len(offers) > 1 else ""
+
+
+def _later_dates(work: Work, answer: Answer) -> str:
+    """Return the dates, all of them needed, that would make the planned days the right ones."""
+    problem = work.problem
+    late = _late_tasks(work, answer)
+    last: dict[int, int] = {}
+    for one in answer.placed:
+        last[one.task] = max(last.get(one.task, 0), problem.days[one.day].date)
+    if len(late) == 1:
+        return f"{_name(work, late[0])}: `by` no earlier than {_day(last[late[0]])}"
+    dates = ", ".join(f"{_name(work, n)} {_day(last[n])}" for n in late[:MOST_NAMES])
+    more = f", and {len(late) - MOST_NAMES} more moves or beds" if len(late) > MOST_NAMES else ""
+    return f"`by` no earlier than these, together: {dates}{more}"
+
+
+def _names(work: Work, tasks: tuple[int, ...]) -> str:
+    names = list(dict.fromkeys(_name(work, number) for number in tasks))
+    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    return ", ".join(names[:MOST_NAMES]) + more
+
+
+def _name(work: Work, number: int) -> str:
+    item = work.items[number]
+    if isinstance(item, BedItem):
+        return f"`{item.bed.name}`"
+    assert isinstance(item, MoveItem)
+    return f"`{item.names}` (move {item.move.number})"
+
+
+def _minutes(work: Work, ticks: int) -> str:
+    return f"{work.minutes(ticks):.0f} min"
+
+
+def _day(ordinal: int) -> str:
+    day = date.fromordinal(ordinal)
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"

@@ -1,0 +1,354 @@
+"""A plan with its demand and mix cards as a session problem in whole numbers.
+
+Every move of every group becomes a task, every layer of a bed one or two, so that the answer can be
+read back through `Work.items`.
+Groups that are moved alike are one task in long lists: the first plants of the file go first, which
+keeps every rule of each group, and a list of thousands is no harder than its kinds.
+Minutes and volumes are rounded up, what a day offers is rounded down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from math import floor
+from typing import TYPE_CHECKING
+
+from attrs import evolve
+
+from rootroom.counts import ceil_count
+from rootroom.demand.quick import likely_mix_l
+from rootroom.plan.model import Bed, Plan, PlantKind, WorkDay
+from rootroom.scheduling.problem import Container, Day, Hold, Mix, Order, Problem, Task, Use
+from rootroom.sessions.labour import Effort
+from rootroom.sessions.tasks import (
+    BedItem,
+    Item,
+    MoveItem,
+    Row,
+    Work,
+    containers_freed,
+    freed_use,
+    kind_of_move,
+    needed_use,
+    unit_of,
+)
+
+if TYPE_CHECKING:
+    from rootroom.demand.estimates import Demand
+    from rootroom.mixing.blend import Blending
+
+__all__ = ["build_work"]
+
+MERGE_FROM = 300
+"""With more groups than this, groups that are moved alike become one task."""
+
+LIFT_M = 0.20
+"""A deep bed is filled in lifts of about 8 in (common practice, no source)."""
+
+SMALL = 1e-9
+
+
+def build_work(
+    plan: Plan,
+    demand: Demand,
+    blending: Blending,
+    *,
+    start_from: date | None = None,
+    ready_share: Mapping[str, float] | None = None,
+) -> Work:
+    """Return the session problem of a plan, on the work days from `start_from` on.
+
+    `ready_share` says how much of a mix with a recipe comes ready-made [0 to 1]; a mix that is
+    blended in part keeps the time for blending all of it.
+    """
+    builder = _Builder(plan, demand, blending, ready_share or {})
+    for bed in plan.beds:
+        builder.add_bed(bed)
+    for kind, names, counts in _groups(plan):
+        builder.add_moves(kind, names, counts)
+    return builder.finish(start_from or plan.work.first)
+
+
+def _groups(plan: Plan) -> list[tuple[PlantKind, list[str], list[int]]]:
+    """Return what is moved as one: single groups, or in long lists all that are moved alike."""
+    if len(plan.plants) <= MERGE_FROM:
+        return [(g.kind, [g.name], [g.count]) for g in plan.plants if g.kind.moves]
+    kinds = plan.plants.kinds
+    alike: dict[object, int] = {}
+    same = [alike.setdefault(_likeness(kind), number) for number, kind in enumerate(kinds)]
+    alone = [any(move.count is not None for move in kind.moves) for kind in kinds]
+    merged: dict[tuple[int, int], tuple[list[str], list[int]]] = {}
+    rows = zip(plan.plants.names, plan.plants.counts, plan.plants.kind_of, strict=True)
+    for row, (name, count, number) in enumerate(rows):
+        key = (same[number], row if alone[number] else -1)
+        found = merged.get(key)
+        if found is None:
+            found = merged[key] = ([], [])
+        found[0].append(name)
+        found[1].append(count)
+    return [(kinds[n], *rows) for (n, _), rows in merged.items() if kinds[n].moves]
+
+
+def _likeness(kind: PlantKind) -> object:
+    """Return a key that is equal for kinds whose moves are the same work in the same windows."""
+    return tuple(
+        (
+            m.old.text, m.to and m.to.text, m.place, m.refresh, m.mix, m.opens, m.due, m.count,
+            m.wait_days, m.harden_days, m.per_pot, m.shared, m.into, m.keep_share, m.people,
+            tuple(sorted((name, a.kg, a.l) for name, a in m.add.items())),
+        )
+        for m in kind.moves
+    )  # fmt: skip
+
+
+class _Builder:
+    """Gathers tasks with minutes as floats; `finish` turns them into whole numbers."""
+
+    def __init__(
+        self, plan: Plan, demand: Demand, blending: Blending, ready_share: Mapping[str, float]
+    ) -> None:
+        self.plan, self.demand, self.blending = plan, demand, blending
+        self.ready_share = ready_share
+        self.ready = frozenset(
+            name
+            for name, mix in plan.mixes.items()
+            if mix.bought or mix.only == "ready" or ready_share.get(name, 0.0) >= 1
+        )
+        self.effort = Effort(plan)
+        self.items: list[Item] = []
+        self.tasks: list[dict[str, object]] = []
+        self.minutes: list[float] = []
+        self.orders: list[Order] = []
+        self.bed_tasks: dict[str, int] = {}
+        self.mixes = {name: number for number, name in enumerate(plan.mixes)}
+        self.containers: dict[str, int] = {}
+        for kind in plan.plants.kinds:
+            for move in kind.moves:
+                if move.to is not None and move.to.holds:
+                    self.containers.setdefault(move.to.text, len(self.containers))
+
+    def add(self, item: Item, minutes: float, **task: object) -> int:
+        self.items.append(item)
+        self.minutes.append(minutes)
+        self.tasks.append({"last": self.plan.work.last.toordinal(), **task})
+        return len(self.items) - 1
+
+    # Beds
+
+    def add_bed(self, bed: Bed) -> None:
+        """Add the layers of a bed from below; it is done, and late, with its last portion."""
+        litres = [row.litres.likely for row in self.demand.beds if row.bed == bed.name]
+        total = sum(litres) or 1.0
+        previous = None
+        for number, layer in enumerate(bed.layers):
+            last = number == len(bed.layers) - 1
+            lifts = self._lifts(bed, number)
+            minutes = self.effort.bed_min(litres[number], litres[number] / total)
+            portions = max(lifts, self._portions(layer.of, litres[number], minutes))
+            parts = [(0, portions - 1), (portions - 1, 1)] if last else [(0, portions)]
+            for first, many in parts:
+                if not many:
+                    continue
+                finishes = last and first + many == portions
+                item = BedItem(
+                    bed, number, layer.of, litres[number], many, portions, first, lifts, finishes,
+                    layer.of in self.mixes,
+                )  # fmt: skip
+                task = self._add_portions(item, minutes / portions)
+                if previous is not None:
+                    self.orders.append(Order(previous, task, whole=True))
+                previous = task
+        if previous is not None:
+            self.bed_tasks[bed.name] = previous
+
+    def _add_portions(self, item: BedItem, minutes: float) -> int:
+        mix = self.mixes.get(item.of)
+        return self.add(
+            item,
+            minutes,
+            count=item.portions,
+            opens=item.bed.opens.toordinal(),
+            due=item.bed.due.toordinal() if item.finishes else None,
+            mix=mix,
+            mix_ml=0 if mix is None else ceil_count(item.litres * 1000 / item.of_portions, 1),
+            people=item.bed.people,
+            plants=1 if item.finishes else 0,
+        )
+
+    def _lifts(self, bed: Bed, number: int) -> int:
+        depth = bed.layers[number].depth_m
+        if depth is None:
+            others = sum(layer.depth_m or 0.0 for layer in bed.layers)
+            depth = bed.depth_m - bed.already_m - others
+        if bed.layers[number].of not in self.mixes:
+            return 1
+        return max(1, ceil_count(depth, LIFT_M))
+
+    def _portions(self, of: str, litres: float, minutes: float) -> int:
+        """Return into how many portions a layer is cut so that each fits well into a session."""
+        work = minutes
+        if of in self.mixes and of not in self.ready:
+            work += self.effort.blend_min(litres, self.plan.work.vessel_l)
+        days = self.plan.work.days
+        longest = max((day.minutes * day.people for day in days), default=0.0)
+        return ceil_count(work, longest / 4) if longest else 1
+
+    # Plants
+
+    def add_moves(self, kind: PlantKind, names: Sequence[str], counts: Sequence[int]) -> None:
+        """Add the moves of one group, or of all groups that are moved alike."""
+        # A long list has few counts, so what follows from a count is found once.
+        after = {count: kind.counts(count) for count in set(counts)}
+        old_plants, previous = sum(counts), None
+        for number, move in enumerate(kind.moves):
+            there = {count: row[number] for count, row in after.items()}
+            litres = {n: likely_mix_l(move, n, self.plan.factors) for n in set(there.values())}
+            rows = tuple(
+                Row(name, there[count], litres[there[count]])
+                for name, count in zip(names, counts, strict=True)
+            )
+            plants = sum(row.count for row in rows)
+            unit = unit_of(move, plants, old_plants)
+            if any(row.count % unit for row in rows):
+                unit = 1
+            item = MoveItem(kind_of_move(move), move, rows, unit, plants, old_plants, previous)
+            item = evolve(self._with_washing(item), on_deck=kind.stands_m2 is not None)
+            task = self._add_move(item)
+            if previous is not None:
+                self._order_moves(previous, task)
+            if move.place in self.bed_tasks:
+                self.orders.append(Order(self.bed_tasks[move.place], task, whole=True))
+            old_plants, previous = plants, task
+
+    def _add_move(self, item: MoveItem) -> int:
+        move, units = item.move, item.plants // item.unit
+        litres = sum(row.mix_l for row in item.rows)
+        mix = self.mixes[move.mix] if move.mix is not None and litres else None
+        return self.add(
+            item,
+            (self.effort.plant_min(move) + item.wash_min) * item.unit,
+            count=units,
+            opens=move.opens.toordinal(),
+            due=move.due.toordinal(),
+            mix=mix,
+            mix_ml=0 if mix is None else ceil_count(litres * 1000 / units, 1),
+            people=move.people,
+            plants=item.unit,
+            needs=self._uses(item, filling=True),
+            frees=self._uses(item, filling=False),
+        )
+
+    def _with_washing(self, item: MoveItem) -> MoveItem:
+        """Add the washing of containers that serve again, if the plan counts it as session work."""
+        old = item.move.old
+        if not self.effort.wash_counts or old.text not in self.containers:
+            return item
+        minutes = self.effort.wash_min(old, containers_freed(item))
+        return evolve(item, wash_min=minutes / item.plants)
+
+    def _uses(self, item: MoveItem, *, filling: bool) -> tuple[Use, ...]:
+        container = item.move.to if filling else item.move.old
+        if container is None or container.text not in self.containers:
+            return ()
+        number = self.containers[container.text]
+        use = needed_use(item, number) if filling else freed_use(item, number)
+        return () if use is None else (use,)
+
+    def _order_moves(self, before: int, after: int) -> None:
+        first, then = self.items[before], self.items[after]
+        assert isinstance(first, MoveItem)
+        assert isinstance(then, MoveItem)
+        gives, takes = first.unit * then.move.into, then.unit
+        gap = then.move.wait_days
+        self.orders.append(Order(before, after, gap, gives=gives, takes=takes))
+
+    # Whole numbers
+
+    def finish(self, first: date) -> Work:
+        """Return the problem with its meaning, in ticks that keep the minutes whole."""
+        plan, work = self.plan, self.plan.work
+        ticks = _ticks([*self.minutes, work.setup_min, work.mix_setup_min])
+        vessel_ml = self._vessel_ml()
+        days = [day for day in work.days if day.date >= first]
+        problem = Problem(
+            days=tuple(_day(day, work.spare_share, ticks) for day in days),
+            tasks=tuple(
+                Task(minutes=ceil_count(minutes * ticks, 1), **task)  # type: ignore[arg-type]
+                for minutes, task in zip(self.minutes, self.tasks, strict=True)
+            ),
+            orders=tuple(self.orders),
+            mixes=tuple(self._mix(name, vessel_ml, ticks) for name in self.mixes),
+            containers=tuple(_container(plan, text) for text in self.containers),
+            session_setup=ceil_count(work.setup_min * ticks, 1),
+            mix_setup=ceil_count(work.mix_setup_min * ticks, 1),
+            vessel_ml=vessel_ml,
+            store_ml=floor(work.store_l * 1000 + SMALL),
+        )
+        taken = {day.date for day in days} | work.off
+        dates = (date.fromordinal(n) for n in range(first.toordinal(), work.last.toordinal() + 1))
+        idle = tuple(day.toordinal() for day in dates if day not in taken)
+        return Work(
+            problem, tuple(self.items), tuple(self.mixes), tuple(self.containers), ticks,
+            self.ready, self.ready_share, self.bed_tasks, work.spare_share, idle,
+        )  # fmt: skip
+
+    def _vessel_ml(self) -> int:
+        """Return the finished mix of one batch [ml]: the smallest of the cards, for all."""
+        cards = self.blending.cards
+        own = [
+            cards[name].batch_l
+            for name in self.mixes
+            if name not in self.ready and cards[name].litres > 0
+        ]
+        return max(1, floor(min([*own, self.plan.work.vessel_l]) * 1000 + SMALL))
+
+    def _mix(self, name: str, vessel_ml: int, ticks: int) -> Mix:
+        work, mix = self.plan.work, self.plan.mixes[name]
+        days = work.store_days if mix.keeps_days is None else min(mix.keeps_days, work.store_days)
+        minutes = self.effort.blend_min(vessel_ml / 1000, vessel_ml / 1000)
+        if name in self.ready:
+            # Bags are opened on the day; what goes into them is turned under like a batch.
+            put_in = mix.bought and mix.add
+            return Mix(ceil_count(minutes * ticks, 1), 0) if put_in else Mix(0, days)
+        return Mix(ceil_count(minutes * ticks, 1), days, self._holds(name))
+
+    def _holds(self, name: str) -> tuple[Hold, ...]:
+        mix = self.plan.mixes[name]
+        loose = 1.0 if len(mix.parts) == 1 else 1 / (1 - mix.shrink.likely)
+        total = sum(mix.parts.values())
+        return tuple(
+            Hold(self.mixes[part], ceil_count(float(share / total) * loose * 1e6, 1), 1_000_000)
+            for part, share in mix.parts.items()
+            if part in self.mixes
+        )
+
+
+def _ticks(minutes: Sequence[float]) -> int:
+    """Return into how many ticks a minute is cut so that all minutes are whole, at most 60."""
+    distinct = set(minutes)
+    for ticks in (1, 2, 4, 5, 10, 12, 20, 30):
+        if all(abs(m * ticks - round(m * ticks)) < 1e-6 for m in distinct):
+            return ticks
+    return 60
+
+
+def _day(day: WorkDay, spare: float, ticks: int) -> Day:
+    clock = day.minutes * (1 - spare) * ticks
+    minutes = floor(clock * day.people + SMALL)
+    return Day(day.date.toordinal(), minutes, floor(clock + SMALL), day.people)
+
+
+def _container(plan: Plan, text: str) -> Container:
+    """Return what is at hand and what may be bought; a container without a supply may be bought."""
+    supplies = [s for s in plan.supplies if s.of_kind == "container" and s.of == text]
+    most = 0
+    unlimited = not supplies
+    for supply in supplies:
+        if supply.pack is None or supply.have_pieces is not None:
+            continue
+        if supply.at_most is None:
+            unlimited = True
+        else:
+            most += supply.at_most * (supply.pack.pieces or 1)
+    return Container(plan.stock.get(text, 0), None if unlimited else most)

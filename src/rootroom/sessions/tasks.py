@@ -1,0 +1,180 @@
+"""What the numbered tasks of a session problem stand for: moves of plants and layers of beds."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from math import lcm
+
+from attrs import field, frozen
+
+from rootroom.plan.model import Bed, Move
+from rootroom.scheduling.problem import Problem, Use
+
+__all__ = [
+    "BedItem",
+    "Item",
+    "MoveItem",
+    "Row",
+    "Work",
+    "containers_freed",
+    "freed_use",
+    "kind_of_move",
+    "needed_use",
+    "unit_of",
+]
+
+
+@frozen
+class Row:
+    """One group in a task: how many plants the move leaves it with, and their mix in all [L]."""
+
+    name: str
+    count: int
+    mix_l: float
+
+
+@frozen
+class MoveItem:
+    """One move of one group, or of many groups that are moved alike.
+
+    `unit` is how many plants a unit of the task stands for, `plants` how many the move leaves and
+    `old_plants` how many stood there before; `previous` is the task of the move before.
+    `wash_min` [min] a plant is washing that counts as work of the session.
+    `on_deck` says whether the plan tells the area that the plants stand on, whose load then counts.
+    """
+
+    kind: str
+    move: Move
+    rows: tuple[Row, ...]
+    unit: int
+    plants: int
+    old_plants: int
+    previous: int | None = None
+    wash_min: float = 0.0
+    on_deck: bool = False
+
+    @property
+    def names(self) -> str:
+        """The group's name; for many groups the first and how many more."""
+        more = len(self.rows) - 1
+        return self.rows[0].name + (f" and {more} more" if more else "")
+
+    @property
+    def old_per_container(self) -> int:
+        """How many plants stand in one whole old container."""
+        return self.move.shared * self.move.old.cells
+
+
+@frozen
+class BedItem:
+    """Part of a layer of a bed: `portions` of the layer's `of_portions`, from `first` on.
+
+    `litres` is the loose volume of the whole layer, `lifts` how many lifts its depth asks for;
+    `mixed` says whether `of` names a mix, `finishes` whether the bed is done with the last portion.
+    """
+
+    bed: Bed
+    layer: int
+    of: str
+    litres: float
+    portions: int
+    of_portions: int
+    first: int
+    lifts: int
+    finishes: bool
+    mixed: bool
+
+
+Item = MoveItem | BedItem
+
+
+@frozen(eq=False)
+class Work:
+    """A session problem, and what its numbers mean.
+
+    `items` by task number, `mixes` and `containers` by theirs; `ticks` is how many of the
+    problem's whole minutes make one minute of the clock. `ready` names the mixes that are bought,
+    `ready_share` says of each mix how much of it comes out of bags [0 to 1].
+    Of the clock's time `spare_share` stays unplanned, and `idle` are the dates that could be work
+    days beside those of the problem: inside the work dates, and not off.
+    """
+
+    problem: Problem
+    items: tuple[Item, ...]
+    mixes: tuple[str, ...]
+    containers: tuple[str, ...]
+    ticks: int
+    ready: frozenset[str] = frozenset()
+    ready_share: Mapping[str, float] = field(factory=dict)
+    bed_tasks: Mapping[str, int] = field(factory=dict)
+    spare_share: float = 0.0
+    idle: tuple[int, ...] = ()
+
+    def minutes(self, ticks: int) -> float:
+        """Return whole minutes of the problem as minutes [min] of the clock."""
+        return ticks / self.ticks
+
+
+def kind_of_move(move: Move) -> str:
+    """Return the trade's word for a move."""
+    if move.refresh is not None:
+        return "refresh"
+    if move.place is None:
+        return "move"
+    return "sell" if move.place == "sold" else "plant out"
+
+
+def unit_of(move: Move, plants: int, old_plants: int) -> int:
+    """Return how many plants are moved as one: those that share a pot, or come from one ball."""
+    divided = move.into if plants == old_plants * move.into else 1
+    unit = lcm(divided, move.per_pot)
+    return unit if plants % unit == 0 else 1
+
+
+def needed_use(item: MoveItem, container: int) -> Use | None:
+    """Return the containers that a move fills, per units of its task; None for none."""
+    move, plants = item.move, item.plants
+    rows = Counter(row.count for row in item.rows)
+    total = sum(move.containers(count) * number for count, number in rows.items())
+    if not total:
+        return None
+    assert move.to is not None
+    per = move.per_pot * move.to.cells
+    if -(-plants // per) != total:  # many groups, each with a last tray or pot of its own
+        return Use(container, total, plants // item.unit)
+    if item.unit % per == 0:
+        return Use(container, item.unit // per, 1)
+    if per % item.unit == 0:
+        return Use(container, 1, per // item.unit)
+    return Use(container, total, plants // item.unit)
+
+
+def freed_use(item: MoveItem, container: int) -> Use | None:
+    """Return the containers that a move empties, per units of its task; None for none.
+
+    A tray or shared pot out of which only some plants go is not empty.
+    """
+    total = containers_freed(item)
+    if not total:
+        return None
+    units = item.plants // item.unit
+    per = item.old_per_container * item.move.into
+    whole = -(-item.plants // per) == total
+    if whole and per % item.unit == 0:
+        return Use(container, 1, per // item.unit)
+    if whole and item.unit % per == 0:
+        return Use(container, item.unit // per, 1)
+    return Use(container, total, units)
+
+
+def containers_freed(item: MoveItem) -> int:
+    """Return how many containers a whole move leaves empty; plants are sold in their pots."""
+    move = item.move
+    if move.refresh is not None or move.place == "sold" or not move.old.holds:
+        return 0
+    per = item.old_per_container * move.into
+    taken = -(-item.plants // move.into)
+    if taken >= item.old_plants:
+        return sum(-(-row.count // per) for row in item.rows)
+    return item.plants // per

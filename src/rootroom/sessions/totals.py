@@ -1,0 +1,182 @@
+"""What the sessions of a season come to: late plants, windows, hardening, purchases, first uses."""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+
+from rootroom.plan.model import Bed
+from rootroom.scheduling.problem import Answer
+from rootroom.sessions.batches import MixDay
+from rootroom.sessions.container_sources import ContainerUse
+from rootroom.sessions.session import (
+    GoodDue,
+    GoodKind,
+    Hardening,
+    Late,
+    Purchase,
+    Window,
+)
+from rootroom.sessions.tasks import BedItem, Item, MoveItem, Row, Work
+
+__all__ = ["find_hardening", "find_late", "find_windows_done", "first_uses", "purchases"]
+
+
+def find_late(work: Work, answer: Answer) -> tuple[Late, ...]:
+    """Return what is done after its date, in the order of the plan; it adds up to the lateness."""
+    found: list[tuple[int, int, Late]] = []
+    for number, item in enumerate(work.items):
+        due = work.problem.tasks[number].due_date
+        parts = sorted((p.day, p.count) for p in answer.placed if p.task == number)
+        done = 0
+        for day, count in parts:
+            first, done = done, done + count
+            days = work.problem.days[day].date - due
+            if days <= 0:
+                continue
+            today = date.fromordinal(work.problem.days[day].date)
+            if isinstance(item, BedItem):
+                if item.finishes:
+                    found.append((number, day, Late(item.bed.name, None, 1, days, today)))
+                continue
+            for row, plants in _shared_out(item.rows, first * item.unit, done * item.unit):
+                late = Late(row.name, item.move.number, plants, days, today)
+                found.append((number, day, late))
+    return tuple(late for _, _, late in found)
+
+
+def _shared_out(rows: Sequence[Row], first: int, end: int) -> list[tuple[Row, int]]:
+    """Return how many of the plants from `first` to `end` belong to each row."""
+    shared, start = [], 0
+    for row in rows:
+        inside = min(end, start + row.count) - max(first, start)
+        if inside > 0:
+            shared.append((row, inside))
+        start += row.count
+    return shared
+
+
+def find_windows_done(work: Work, answer: Answer) -> tuple[Window, ...]:
+    """Return the windows of all moves and beds with what is planned, in the order of the plan."""
+    parts: dict[int, list[tuple[date, int]]] = defaultdict(list)
+    for one in sorted(answer.placed, key=lambda one: one.day):
+        day = date.fromordinal(work.problem.days[one.day].date)
+        parts[one.task].append((day, one.count))
+    windows: list[Window] = []
+    beds: dict[str, tuple[Bed, Counter[date]]] = {}
+    for number, item in enumerate(work.items):
+        if isinstance(item, BedItem):
+            _, filled = beds.setdefault(item.bed.name, (item.bed, Counter()))
+            for day, portions in parts[number]:
+                filled[day] += portions
+            continue
+        move = item.move
+        windows += [
+            Window(
+                row.name, move.number, item.kind, move.opens, move.due, done, move.dated, move.mix
+            )
+            for row, done in zip(item.rows, _done_by_row(item, parts[number]), strict=True)
+        ]
+    return (*windows, *(_bed_window(bed, filled) for bed, filled in beds.values()))
+
+
+def _done_by_row(item: MoveItem, parts: Sequence[tuple[date, int]]) -> Iterator[Mapping[date, int]]:
+    """Yield how many plants of each row are done on which day; rows alike share what is found."""
+    shared: dict[tuple[tuple[date, int], ...], Mapping[date, int]] = {}
+    days = iter(parts)
+    day, left = date.min, 0
+    for row in item.rows:
+        done, wanted = [], row.count
+        while wanted:
+            if not left:
+                day, units = next(days, (date.max, 0))
+                if not units:
+                    break
+                left = units * item.unit
+            some = min(wanted, left)
+            done.append((day, some))
+            wanted, left = wanted - some, left - some
+        yield shared.setdefault(tuple(done), dict(done))
+
+
+def _bed_window(bed: Bed, filled: Mapping[date, int]) -> Window:
+    mix = next((layer.of for layer in bed.layers), None)
+    done = {day: filled[day] for day in sorted(filled)}
+    return Window(bed.name, None, "fill bed", bed.opens, bed.due, done, bed.dated, mix)
+
+
+def find_hardening(work: Work, windows: Sequence[Window]) -> tuple[Hardening, ...]:
+    """Return the days on which plants are hardened off before a move that asks for it."""
+    days: dict[tuple[str, int], int] = {}
+    for item in work.items:
+        if not isinstance(item, BedItem) and item.move.harden_days:
+            for row in item.rows:
+                days[row.name, item.move.number] = item.move.harden_days
+    found = []
+    for window in windows:
+        if window.move is None or not window.done:
+            continue
+        number = days.get((window.name, window.move), 0)
+        if number:
+            first = min(window.done)
+            start, end = first - timedelta(number), first - timedelta(1)
+            found.append(Hardening(window.name, window.move, start, end))
+    return tuple(found)
+
+
+def purchases(work: Work, uses: Mapping[int, ContainerUse]) -> tuple[Purchase, ...]:
+    """Return the containers to buy with the day on which the first of them is needed.
+
+    `uses` has the containers of every day, in the order of the days.
+    """
+    first: dict[str, date] = {}
+    count: Counter[str] = Counter()
+    for day, use in uses.items():
+        for name, number in use.bought.items():
+            first.setdefault(name, date.fromordinal(work.problem.days[day].date))
+            count[name] += number
+    return tuple(Purchase(name, count[name], day) for name, day in first.items())
+
+
+def first_uses(
+    work: Work, answer: Answer, mixes: Mapping[int, MixDay], uses: Mapping[int, ContainerUse]
+) -> tuple[GoodDue, ...]:
+    """Return every good with the day of the first session that needs it.
+
+    `mixes` and `uses` have the mix and the containers of every day.
+    """
+    tasks: dict[int, list[int]] = defaultdict(list)
+    for one in answer.placed:
+        tasks[one.day].append(one.task)
+    first: dict[tuple[GoodKind, str], date] = {}
+    for day in answer.session_days:
+        today = date.fromordinal(work.problem.days[day].date)
+        mix_day, bought = mixes[day], uses[day].bought if day in uses else {}
+        items = [work.items[task] for task in tasks[day]]
+        names: dict[GoodKind, Iterable[str]] = {
+            "container": bought,
+            "mix": mix_day.ready_l,
+            "ingredient": _ingredients(mix_day, items),
+            "addition": _additions(mix_day, items),
+        }
+        for kind, some in names.items():
+            for name in some:
+                first.setdefault((kind, name), today)
+    return tuple(GoodDue(kind, name, day) for (kind, name), day in first.items())
+
+
+def _ingredients(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
+    for batch in mix_day.batches:
+        yield from batch.ingredients_l
+    yield from (item.of for item in items if isinstance(item, BedItem) and not item.mixed)
+
+
+def _additions(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
+    for batch in mix_day.batches:
+        yield from (*batch.add_kg, *batch.add_l)
+    for into in mix_day.put_in.values():
+        yield from into
+    for item in items:
+        if isinstance(item, MoveItem):
+            yield from item.move.add
