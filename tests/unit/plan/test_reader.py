@@ -331,7 +331,7 @@ def test_supplies(example):
     assert 40 * 0.45359237 == pytest.approx(lime.mass_kg)
     # 40 lb at 12 oz a cup are 53 1/3 cups.
     assert 640 / 12 * 0.2365882365 == pytest.approx(lime.loose_l.likely)
-    assert ("#7", "container", 10) == (pots.of, containers.of_kind, containers.pack.pieces)
+    assert ("#7", "container", 10) == (pots.of, pots.of_kind, pots.pack.pieces)
     assert ("mix", 8) == (ready.of_kind, ready.number)
     assert (600, Fraction(7, 100)) == (
         example.suppliers["Mill Road"].trip_cents,
