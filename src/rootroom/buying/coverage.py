@@ -1,4 +1,4 @@
-"""How often the list is enough, and what it leaves at the likely demand.
+"""How often the list is enough, and what it leaves in the middle season.
 
 In each drawn season the ready-made mix that was bought is used first, the rest is blended by the
 recipe of the list, and everything is enough if no good runs out. Packs that swell or are soaked
@@ -17,7 +17,6 @@ from rootroom.buying.formulation import SMALL, Statement, content_at
 from rootroom.buying.problem import Basket, Problem, Unit
 from rootroom.demand.additions import density_kg_per_l
 from rootroom.demand.draws import Streams
-from rootroom.demand.workload import likely_values
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
@@ -31,9 +30,9 @@ SLACK = 1e-3
 
 @frozen
 class Chance:
-    """The share of the draws in which the list is enough, and what is left at the likely values.
+    """The share of the draws in which the list is enough, and the median of what is left.
 
-    `left` is by good, in the problem's units; below nothing where the likely need is not met.
+    `left` is by good, in the problem's units; below nothing where it lacks in most seasons.
     """
 
     sure: float
@@ -44,8 +43,6 @@ def chance_of(
     plan: Plan, statement: Statement, problem: Problem, basket: Basket, demand: Demand
 ) -> Chance:
     """Return how often `basket` is enough for the demand it was bought for."""
-    work = demand.work
-    likely = likely_values(work)
     streams = Streams(demand.draws)
     drawn_left = _left(
         problem,
@@ -55,18 +52,11 @@ def chance_of(
         there=_there(plan, statement, problem, basket, streams),
         own=_pot_additions(plan, problem, demand),
     )
-    left = _left(
-        problem,
-        basket,
-        direct={**work.direct_l(likely), **work.unmixed_l(likely)},
-        loose=likely.loose,
-        there=_there(plan, statement, problem, basket, None),
-        own=_pot_additions(plan, problem, demand),
-    )
     enough = np.ones(demand.draws, dtype=bool)
     for over in drawn_left.values():
         enough &= over >= -SLACK
-    return Chance(float(enough.mean()), {index: float(over) for index, over in left.items()})
+    left = {index: float(np.median(over)) for index, over in drawn_left.items()}
+    return Chance(float(enough.mean()), left)
 
 
 def _pot_additions(plan: Plan, problem: Problem, demand: Demand) -> Mapping[int, float]:
@@ -86,9 +76,9 @@ def _pot_additions(plan: Plan, problem: Problem, demand: Demand) -> Mapping[int,
 
 
 def _there(
-    plan: Plan, statement: Statement, problem: Problem, basket: Basket, streams: Streams | None
+    plan: Plan, statement: Statement, problem: Problem, basket: Basket, streams: Streams
 ) -> Mapping[int, Any]:
-    """Return stock and bought of each good, at drawn contents or (without streams) at likely."""
+    """Return stock and bought of each good, at drawn contents."""
     supplies = {supply.number: supply for supply in plan.supplies}
     there: dict[int, Any] = {index: 0.0 for index in range(len(problem.goods))}
     for offer, packs in zip(problem.offers, basket.packs, strict=True):
@@ -103,15 +93,13 @@ def _there(
     return there
 
 
-def _ratio(supply: Supply, unit: Unit, level: float, streams: Streams | None) -> Any:
-    """Return drawn or likely content over the content that was counted on."""
+def _ratio(supply: Supply, unit: Unit, level: float, streams: Streams) -> Any:
+    """Return drawn content over the content that was counted on."""
     spread = supply.loose_l
     by_mass = unit == "mg" and supply.mass_kg is not None
     if spread is None or spread.low == spread.high or by_mass or unit == "pieces":
         return 1.0
     counted = content_at(spread, level)
-    if streams is None:
-        return spread.likely / counted
     return streams.draw(f"pack {supply.of} {_text(supply)}", spread) / counted
 
 
@@ -128,7 +116,7 @@ def _left(
     there: Mapping[int, Any],
     own: Mapping[int, float],
 ) -> dict[int, Any]:
-    """Return what is left of each named good, for numbers or for arrays of draws alike."""
+    """Return what is left of each named good."""
     wanted: dict[int, Any] = {}
     for index, good in enumerate(problem.goods):
         litres = direct.get(good.name, 0.0) * 1000 if good.kind in ("mix", "ingredient") else 0.0

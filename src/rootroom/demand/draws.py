@@ -10,6 +10,7 @@ whose sequence numpy keeps from version to version (its own triangular method it
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from hashlib import sha256
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -21,9 +22,20 @@ from rootroom.demand.estimates import Estimate
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
 
-__all__ = ["Draws", "Streams", "estimate", "quantile", "tenth_and_ninetieth", "triangular"]
+__all__ = [
+    "Draws",
+    "Streams",
+    "estimate",
+    "quantile",
+    "quantiles",
+    "tenth_and_ninetieth",
+    "triangular",
+]
 
 Draws: TypeAlias = NDArray[np.float64]
+
+LEVELS = (0.1, 0.5, 0.9)
+"""The quantiles of every estimate: its low, median and high."""
 
 
 def triangular(uniform: Draws, spread: Spread) -> Draws:
@@ -78,19 +90,25 @@ def quantile(ordered: Draws, level: float) -> float:
 
 def tenth_and_ninetieth(draws: Draws) -> tuple[Draws, Draws]:
     """Return the 10th and 90th percentile along the last axis, linear between neighbours."""
+    low, high = quantiles(draws, (0.1, 0.9))
+    return low, high
+
+
+def quantiles(draws: Draws, levels: Sequence[float]) -> list[Draws]:
+    """Return the quantiles at rising `levels` [0 to 1] along the last axis, linear between."""
     last = draws.shape[-1] - 1
     ends = []
-    places = [0.1 * last, 0.9 * last]
+    places = [level * last for level in levels]
     below = [int(place) for place in places]
     wanted = sorted({i for b in below for i in (b, min(b + 1, last))})
     parted = np.partition(draws, wanted, axis=-1)
     for place, b in zip(places, below, strict=True):
         first, second = parted[..., b], parted[..., min(b + 1, last)]
         ends.append(first + (place - b) * (second - first))
-    return ends[0], ends[1]
+    return ends
 
 
 def estimate(likely: float, draws: Draws) -> Estimate:
-    """Return the 10th and 90th percentile of `draws`, widened to hold `likely`."""
-    low, high = tenth_and_ninetieth(draws)
-    return Estimate(min(float(low), likely), likely, max(float(high), likely))
+    """Return the 10th and 90th percentile of `draws`, widened to hold `likely`, and the median."""
+    low, median, high = map(float, quantiles(draws, LEVELS))
+    return Estimate(min(low, likely), likely, max(high, likely), median)

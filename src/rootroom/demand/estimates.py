@@ -18,15 +18,16 @@ __all__ = ["Addition", "BedDemand", "Demand", "Doubt", "Estimate", "MoveDemand",
 
 @frozen
 class Estimate:
-    """An answer with its doubt: the formula at the likely values between two percentiles.
+    """An answer with its doubt: the formula at the likely values, and quantiles of the draws.
 
-    `low` and `high` are the 10th and 90th percentile of the draws, widened to hold `likely`;
-    only `likely` adds up.
+    `low` and `high` are the 10th and 90th percentile, widened to hold `likely`; `median` is enough
+    in one season of two, and what paper and screen call "plan on". Only `likely` adds up.
     """
 
     low: float
     likely: float
     high: float
+    median: float
 
 
 @frozen
@@ -97,10 +98,13 @@ class Needs:
 class Demand:
     """The season's demand: by move and bed in the order of the file, by mix and ingredient.
 
-    `mixes` counts what goes into other mixes too. The draws are what needs at a level are read
-    from: `direct_draws_l` of finished mix that plants and beds use themselves, `loose_draws` of
-    loose litres a finished litre takes, `ingredient_draws_l` of what beds take unmixed;
-    `pot_additions` are what moves give to pots, `additions` that and what mixes take.
+    `mixes` counts what goes into other mixes too. `median_over_likely` is, of what plants and beds
+    use themselves of each mix and ingredient, the median over the likely amount: likely amounts of
+    single moves times this add up to the median of all.
+    The draws are what needs at a level are read from: `direct_draws_l` of finished mix that plants
+    and beds use themselves, `loose_draws` of loose litres a finished litre takes,
+    `ingredient_draws_l` of what beds take unmixed; `pot_additions` are what moves give to pots,
+    `additions` that and what mixes take.
     `recipes` leads from mixes to ingredients, `work` is the plan as it was added up.
     """
 
@@ -110,6 +114,7 @@ class Demand:
     mixes: Mapping[str, Estimate]
     ingredients: Mapping[str, Estimate]
     additions: Mapping[str, Addition]
+    median_over_likely: Mapping[str, float]
     direct_draws_l: Mapping[str, Draws]
     loose_draws: Mapping[str, Draws]
     ingredient_draws_l: Mapping[str, Draws]

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from rootroom.demand.additions import given_to_mixes, given_to_pots, sum_given
 from rootroom.demand.draws import Draws, Streams, estimate
 from rootroom.demand.estimates import BedDemand, Demand, Estimate
@@ -21,7 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = ["find_demand"]
 
-NOTHING = Estimate(0.0, 0.0, 0.0)
+NOTHING = Estimate(0.0, 0.0, 0.0, 0.0)
 
 
 def find_demand(plan: Plan, *, draws: int = 4000) -> Demand:
@@ -49,6 +51,12 @@ def find_demand(plan: Plan, *, draws: int = 4000) -> Demand:
         mixes=_estimates(mixes, mix_draws, plan.mixes),
         ingredients=_estimates(loose, ingredient_draws, _ingredient_order(plan)),
         additions=sum_given(plan, (*own, *given_to_mixes(plan, mixes, mix_draws))),
+        median_over_likely={
+            name: float(np.median(drawn_l)) / likely_l if likely_l > 0 else 1.0
+            for amounts, draws_l in ((direct, direct_draws), (unmixed, unmixed_draws))
+            for name, likely_l in amounts.items()
+            for drawn_l in (draws_l[name],)
+        },
         direct_draws_l=direct_draws,
         loose_draws=drawn.loose,
         ingredient_draws_l=unmixed_draws,
@@ -127,7 +135,7 @@ class _Moves:
         self, load: MoveLoad, a_pot: Mapping[int, Draws], a_pot_likely: Mapping[int, float]
     ) -> MoveColumns:
         move = load.move
-        low, likely, high = mix_columns(load, a_pot, a_pot_likely)
+        low, likely, high, median = mix_columns(load, a_pot, a_pot_likely)
         new = move.new
         return MoveColumns(
             move=move,
@@ -140,6 +148,7 @@ class _Moves:
             low_l=low,
             likely_l=likely,
             high_l=high,
+            median_l=median,
         )
 
     def _fill(self, text: str) -> Estimate:

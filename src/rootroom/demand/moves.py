@@ -13,7 +13,7 @@ import numpy as np
 from attrs import frozen
 from numpy.typing import NDArray
 
-from rootroom.demand.draws import Draws, tenth_and_ninetieth
+from rootroom.demand.draws import LEVELS, Draws, quantiles
 from rootroom.demand.estimates import Estimate, MoveDemand
 from rootroom.demand.room import Load, Room, room_of
 from rootroom.plan.model import Move, PlantKind, Roster
@@ -150,7 +150,7 @@ class MoveColumns:
     """One move of one kind, worked out: `fill_l` and `ball_l` of one container [L].
 
     The other columns have one entry for each pair of the kind: plants, pots, and the mix for all
-    pots [L] at its likely value and its 10th and 90th percentile.
+    pots [L] at its likely value, its 10th and 90th percentile and its median.
     """
 
     move: Move
@@ -163,6 +163,7 @@ class MoveColumns:
     low_l: Sequence[float]
     likely_l: Sequence[float]
     high_l: Sequence[float]
+    median_l: Sequence[float]
 
     def of(self, plant: str, place: int) -> MoveDemand:
         """Return the answer for a plant whose pair stands at `place` of its kind."""
@@ -175,7 +176,9 @@ class MoveColumns:
             mix=self.move.mix,
             fill_l=self.fill_l,
             ball_l=self.ball_l,
-            mix_l=Estimate(self.low_l[place], self.likely_l[place], self.high_l[place]),
+            mix_l=Estimate(
+                self.low_l[place], self.likely_l[place], self.high_l[place], self.median_l[place]
+            ),
         )
 
 
@@ -241,35 +244,37 @@ class MoveTable(Sequence[MoveDemand]):
 
 def mix_columns(
     load: MoveLoad, a_pot_l: Mapping[int, Draws], likely_l: Mapping[int, float]
-) -> tuple[list[float], list[float], list[float]]:
-    """Return low, likely and high [L] of the mix for all pots, for each pair of a move.
+) -> tuple[list[float], list[float], list[float], list[float]]:
+    """Return low, likely, high and median [L] of the mix for all pots, for each pair of a move.
 
     `a_pot_l` are the draws and `likely_l` the likely mix [L] of a pot by the balls that it takes.
     Percentiles grow in line with the pots where all pots of a pair are alike; the others are drawn.
     """
     if load.room is None:
         nothing = [0.0] * len(load.plants)
-        return nothing, nothing, nothing
+        return nothing, nothing, nothing, nothing
     parts = loads_of(load.room, load.plants, load.pots)
     likely = np.zeros(len(load.plants))
     alike = np.zeros(len(load.plants), dtype=bool)
-    low, high = np.zeros(len(load.plants)), np.zeros(len(load.plants))
+    low, median, high = (np.zeros(len(load.plants)) for _ in LEVELS)
     for balls, number in parts:
         kinds = np.full(len(number), balls) if isinstance(balls, int) else balls
         for ball_count in sorted(set(kinds[number > 0].tolist())):
             here = (kinds == ball_count) & (number > 0)
             likely[here] += number[here] * likely_l[ball_count]
             whole = here & (number == load.pots)
-            ends = tenth_and_ninetieth(a_pot_l[ball_count])
-            low[whole], high[whole] = (number[whole] * float(end) for end in ends)
+            for column, end in zip(
+                (low, median, high), quantiles(a_pot_l[ball_count], LEVELS), strict=True
+            ):
+                column[whole] = number[whole] * float(end)
             alike |= whole
     unlike = np.flatnonzero(~alike & (load.pots > 0))
     for start in range(0, len(unlike), CHUNK):
         chunk = unlike[start : start + CHUNK]
         draws = _drawn(parts, chunk, a_pot_l)
-        low[chunk], high[chunk] = tenth_and_ninetieth(draws)
+        low[chunk], median[chunk], high[chunk] = quantiles(draws, LEVELS)
     low, high = np.minimum(low, likely), np.maximum(high, likely)
-    return low.tolist(), likely.tolist(), high.tolist()
+    return low.tolist(), likely.tolist(), high.tolist(), median.tolist()
 
 
 def _drawn(

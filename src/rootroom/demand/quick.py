@@ -100,14 +100,14 @@ def bed_question(
     streams = Streams(draws)
     share = factors.settles if settles is None else settles
     volume = 1000 * area_m2 * depth_m
-    inside = Estimate(volume, volume, volume)
+    inside = Estimate(volume, volume, volume, volume)
     drawn = streams.draw("settles", share)
     _, spill = _shared(factors, streams)
     return FillAnswer(
         pots=count,
         brim_l=inside,
         fill_l=inside,
-        ball_l=Estimate(0.0, 0.0, 0.0),
+        ball_l=Estimate(0.0, 0.0, 0.0, 0.0),
         mix_l=estimate(
             bed_l(count * volume, share.likely, factors.spill.likely),
             bed_l(count * volume + 0 * drawn, drawn, spill),

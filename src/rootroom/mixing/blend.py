@@ -37,7 +37,7 @@ def blend(plan: Plan, demand: Demand) -> Blending:
         mix = plan.mixes[name]
         if is_blended(mix):
             need = demand.mixes.get(name)
-            cards[name] = card_for(plan, mix, 0.0 if need is None else need.likely)
+            cards[name] = card_for(plan, mix, 0.0 if need is None else need.median)
     return Blending(cards, tuple(_pots(plan, demand)))
 
 
@@ -144,7 +144,8 @@ def _pots(plan: Plan, demand: Demand) -> list[PotMeasure]:
             continue
         balls = next(iter(room.load(room.per_pot, 1)), 0)
         place = room.place_l(values.fills_l, values.ball, balls)
-        mix_l = loose_l(place, values.packing, values.spill)
+        likely_l = loose_l(place, values.packing, values.spill)
+        mix_l = likely_l * demand.median_over_likely.get(move.mix, 1.0)
         found[key] = PotMeasure(
             mix=move.mix,
             old=move.old.text,

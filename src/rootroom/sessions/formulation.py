@@ -138,7 +138,11 @@ class _Builder:
 
     def add_bed(self, bed: Bed) -> None:
         """Add the layers of a bed from below; it is done, and late, with its last portion."""
-        litres = [row.litres.likely for row in self.demand.beds if row.bed == bed.name]
+        litres = [
+            row.litres.likely * self.demand.median_over_likely.get(row.of, 1.0)
+            for row in self.demand.beds
+            if row.bed == bed.name
+        ]
         total = sum(litres) or 1.0
         previous = None
         for number, layer in enumerate(bed.layers):
@@ -203,7 +207,10 @@ class _Builder:
         old_plants, previous = sum(counts), None
         for number, move in enumerate(kind.moves):
             there = {count: row[number] for count, row in after.items()}
-            litres = {n: likely_mix_l(move, n, self.plan.factors) for n in set(there.values())}
+            middle = self.demand.median_over_likely.get(move.mix or "", 1.0)
+            litres = {
+                n: likely_mix_l(move, n, self.plan.factors) * middle for n in set(there.values())
+            }
             rows = tuple(
                 Row(name, there[count], litres[there[count]])
                 for name, count in zip(names, counts, strict=True)

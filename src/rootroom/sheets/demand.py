@@ -79,7 +79,7 @@ def _thirstiest(demand: Demand) -> tuple[MoveDemand, float] | None:
         first.setdefault(kind, row)
     for kind, row in first.items():
         for column, shown in zip(moves.kinds[kind].moves, moves.of_row(row), strict=True):
-            rows = zip(moves.kinds[kind].rows, column.likely_l, strict=True)
+            rows = zip(moves.kinds[kind].rows, column.median_l, strict=True)
             total = sum(count * litres for count, litres in rows)
             pots = sum(c * p for c, p in zip(moves.kinds[kind].rows, column.pots, strict=True))
             if total > 0 and pots and (best is None or total > best[0]):
@@ -119,17 +119,17 @@ def _kind_rows(demand: Demand, system: System) -> list[list[str]]:
     for kind in demand.moves.kinds:
         for move in kind.moves:
             total = sums.setdefault((move.old, move.new, move.move.mix), [0.0, 0.0, 0.0])
-            pairs = zip(kind.rows, move.plants, move.likely_l, move.high_l, strict=True)
-            for rows, plants, likely, high in pairs:
-                for place, figure in enumerate((plants, likely, high)):
+            pairs = zip(kind.rows, move.plants, move.median_l, move.high_l, strict=True)
+            for rows, plants, median, high in pairs:
+                for place, figure in enumerate((plants, median, high)):
                     total[place] += rows * figure
     ordered = sorted(sums.items(), key=lambda one: -one[1][1])
     return [
         [
             _way(old, new, 34), str(round(plants)), clip(mix or "", 12),
-            *(["", ""] if mix is None else [show_volume(x, system) for x in (likely, high)]),
+            *(["", ""] if mix is None else [show_volume(x, system) for x in (median, high)]),
         ]
-        for (old, new, mix), (plants, likely, high) in ordered
+        for (old, new, mix), (plants, median, high) in ordered
     ]  # fmt: skip
 
 
@@ -143,7 +143,7 @@ def _way(old: str, new: str, width: int) -> str:
 def _two(figure: Estimate, system: System, *, nothing: bool = False) -> list[str]:
     if nothing:
         return ["", ""]
-    return [show_volume(figure.likely, system), show_volume(figure.high, system)]
+    return [show_volume(figure.median, system), show_volume(figure.high, system)]
 
 
 def _beds(demand: Demand, system: System) -> str:
@@ -168,7 +168,7 @@ def _additions(additions: Mapping[str, Addition], system: System) -> str:
     rows = []
     for name, one in additions.items():
         show = show_mass if one.unit == "kg" else show_volume
-        figures = (one.amount.likely, one.amount.high)
+        figures = (one.amount.median, one.amount.high)
         rows.append([clip(name, 36), *(show(figure, system) for figure in figures)])
     return _block("addition", rows)
 

@@ -69,10 +69,10 @@ def _move(move: MoveColumns) -> list[str]:
         f',"from":{dumps(move.old)},"to":{dumps(move.new)},"mix":{dumps(move.move.mix)}'
         f',"fill_l":{_spread(move.fill_l)},"ball_l":{_spread(move.ball_l)},"mix_l":'
     )
-    figures = zip(move.plants, move.low_l, move.likely_l, move.high_l, strict=True)
+    figures = zip(move.plants, move.low_l, move.likely_l, move.high_l, move.median_l, strict=True)
     return [
-        f"{head}{plants}{middle}{_range(low, likely, high)}}}"
-        for plants, low, likely, high in figures
+        f"{head}{plants}{middle}{_range(low, likely, high, median)}}}"
+        for plants, low, likely, high, median in figures
     ]
 
 
@@ -90,12 +90,12 @@ def _by_name(figures: Mapping[str, Estimate]) -> str:
 
 
 def _spread(figure: Estimate) -> str:
-    return _range(figure.low, figure.likely, figure.high)
+    return _range(figure.low, figure.likely, figure.high, figure.median)
 
 
-def _range(low: float, likely: float, high: float) -> str:
+def _range(low: float, likely: float, high: float, median: float) -> str:
     # Adding zero turns -0.0 into 0.0.
     return (
         f'{{"low":{round(low, 6) + 0.0!r},"likely":{round(likely, 6) + 0.0!r},'
-        f'"high":{round(high, 6) + 0.0!r}}}'
+        f'"high":{round(high, 6) + 0.0!r},"median":{round(median, 6) + 0.0!r}}}'
     )

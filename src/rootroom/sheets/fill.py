@@ -35,6 +35,7 @@ def _range(estimate: Estimate) -> dict[str, float]:
         "low": round(estimate.low, 6),
         "likely": round(estimate.likely, 6),
         "high": round(estimate.high, 6),
+        "median": round(estimate.median, 6),
     }
 
 
@@ -69,7 +70,7 @@ def _sentence(text: str) -> str:
 
 
 def _both(estimate: Estimate, system: System) -> tuple[str, str]:
-    return _volume(estimate.likely, system), _volume(estimate.high, system, up=True)
+    return _volume(estimate.median, system), _volume(estimate.high, system, up=True)
 
 
 def _volume(litres: float, system: System, *, up: bool = False) -> str:

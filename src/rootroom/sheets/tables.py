@@ -62,21 +62,21 @@ def _n(number: float | None) -> str | None:
 def _demand_rows(demand: Demand) -> Iterator[Row]:
     for move in demand.moves:
         mix = move.mix_l
-        figures = (_n(mix.likely), _n(mix.low), _n(mix.high)) if move.mix else (None, None, None)
+        figures = (_n(mix.median), _n(mix.low), _n(mix.high)) if move.mix else (None, None, None)
         yield (move.plant, move.move, move.count, move.old, move.new, move.mix, *figures)
     for bed in demand.beds:
         litres = bed.litres
-        figures = (_n(litres.likely), _n(litres.low), _n(litres.high))
+        figures = (_n(litres.median), _n(litres.low), _n(litres.high))
         yield (bed.bed, None, None, None, bed.bed, bed.of, *figures)
 
 
 def _total_rows(demand: Demand) -> Iterator[Row]:
     for kind, figures in (("mix", demand.mixes), ("ingredient", demand.ingredients)):
         for name, one in figures.items():
-            yield (kind, name, "L", _n(one.likely), _n(one.low), _n(one.high))
+            yield (kind, name, "L", _n(one.median), _n(one.low), _n(one.high))
     for name, addition in demand.additions.items():
         unit, one = {"kg": "kg", "l": "L"}[addition.unit], addition.amount
-        yield ("addition", name, unit, _n(one.likely), _n(one.low), _n(one.high))
+        yield ("addition", name, unit, _n(one.median), _n(one.low), _n(one.high))
 
 
 def _work_rows(schedule: Schedule) -> Iterator[Row]:

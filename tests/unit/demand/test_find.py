@@ -80,7 +80,7 @@ def test_a_place_without_mix_takes_none(whole: Plan) -> None:
     """Planting out brings the ball along and takes nothing from the heap."""
     planted = find_demand(whole).moves[4]
     assert planted.mix is None
-    nothing_l = Estimate(0.0, 0.0, 0.0)
+    nothing_l = Estimate(0.0, 0.0, 0.0, 0.0)
     assert (nothing_l, nothing_l) == (planted.fill_l, planted.mix_l)
     # A third of a shared 5 L pot, at 0.92 of its fill.
     assert planted.ball_l.likely == pytest.approx(5 / 3 * 0.92)

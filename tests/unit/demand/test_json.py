@@ -22,7 +22,7 @@ def written(found: Demand) -> str:
 
 def spread(one: Estimate) -> dict[str, float]:
     """Return an estimate as the object that stands for it."""
-    return {key: round(getattr(one, key), 6) for key in ("low", "likely", "high")}
+    return {key: round(getattr(one, key), 6) for key in ("low", "likely", "high", "median")}
 
 
 def plainly(found: Demand) -> dict[str, Any]:

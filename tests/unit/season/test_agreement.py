@@ -55,7 +55,7 @@ def test_dear_ready_made_mix_is_blended(tmp_path: Path) -> None:
     season = season_of(tmp_path, peat="15.00", ready="60.00", most=50)
 
     assert 0.0 == bagged_l(season)
-    assert blended_l(season) >= season.demand.mixes["own"].likely
+    assert blended_l(season) >= season.demand.mixes["own"].median
 
 
 def test_cheap_ready_made_mix_is_not_blended(tmp_path: Path) -> None:
@@ -63,7 +63,7 @@ def test_cheap_ready_made_mix_is_not_blended(tmp_path: Path) -> None:
     season = season_of(tmp_path, peat="55.00", ready="6.00", most=50)
 
     assert 0.0 == blended_l(season)
-    assert season.demand.mixes["own"].likely == pytest.approx(bagged_l(season), rel=1e-3)
+    assert season.demand.mixes["own"].median == pytest.approx(bagged_l(season), rel=1e-3)
 
 
 def test_some_of_each_shares_the_need(tmp_path: Path) -> None:
@@ -71,11 +71,11 @@ def test_some_of_each_shares_the_need(tmp_path: Path) -> None:
     season = season_of(tmp_path, peat="55.00", ready="6.00", most=4)
     how = season.shopping.made["own"]
     share = how.ready_l / (how.ready_l + how.blended_l)
-    likely = season.demand.mixes["own"].likely
+    median = season.demand.mixes["own"].median
 
     assert 0.0 < share < 1.0
-    assert share * likely == pytest.approx(bagged_l(season), rel=1e-2)
-    assert blended_l(season) + bagged_l(season) >= likely - 1e-3
+    assert share * median == pytest.approx(bagged_l(season), rel=1e-2)
+    assert blended_l(season) + bagged_l(season) >= median - 1e-3
     first = season.schedule.sessions[0]
     assert first.batches
     assert not first.bring.ready_l or len(season.schedule.sessions) == 1

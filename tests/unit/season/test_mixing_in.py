@@ -50,7 +50,7 @@ def test_it_is_brought_and_mixed_in_before_the_pots_are_filled(season):
     )
     assert ["set up", "mix in", "move", "water in", "clean up"] == kinds
     assert "mix in: bagged" in sessions_text(season.plan, season.schedule)
-    assert "10 oz dolomitic lime" in sessions_text(season.plan, season.schedule)
+    assert "11 oz dolomitic lime" in sessions_text(season.plan, season.schedule)
 
 
 def test_it_takes_the_time_of_as_many_batches(season):

@@ -57,7 +57,8 @@ def test_planned_litres_of_moves_add_up_to_the_work(stem: str) -> None:
     )
     worked = sum(float(row["mix [L]"] or 0) for row in found["work.csv"])
 
-    assert planned == pytest.approx(worked, rel=1e-4)
+    # Medians of single moves add up to the median of all but for how their draws differ.
+    assert planned == pytest.approx(worked, rel=0.02)
 
 
 def test_hostile_names_are_harmless_in_tables() -> None:
@@ -111,7 +112,7 @@ def test_bars_are_in_proportion() -> None:
         if rect.get("height") == "20"
     ]
 
-    assert figure.likely / figure.high == pytest.approx(bars[0] / (bars[0] + bars[1]), rel=0.01)
+    assert figure.median / figure.high == pytest.approx(bars[0] / (bars[0] + bars[1]), rel=0.01)
 
 
 def test_a_disc_stands_on_each_day_of_work() -> None:

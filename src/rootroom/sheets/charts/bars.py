@@ -38,12 +38,12 @@ def demand_chart(season: Season, writer: Writer) -> str:
     scale = (WIDTH - 4) / most
     for name, figure in rows:
         said = words(
-            "charts.two", likely=writer.volume(figure.likely), high=writer.volume(figure.high)
+            "charts.two", likely=writer.volume(figure.median), high=writer.volume(figure.high)
         )
         y = _label(drawing, y, name, said)
-        likely = figure.likely * scale
-        drawing.bar(2, y, likely, BAR, SOLID)
-        drawing.bar(2 + likely, y, (figure.high - figure.likely) * scale, BAR, HATCHED)
+        median = figure.median * scale
+        drawing.bar(2, y, median, BAR, SOLID)
+        drawing.bar(2 + median, y, (figure.high - figure.median) * scale, BAR, HATCHED)
         y += BAR + GAP
     return str(drawing)
 

@@ -50,7 +50,7 @@ def _figures(figures: Mapping[str, Estimate], writer: Writer) -> list[View]:
     return [
         {
             "what": writer.name(name),
-            "plan_on": writer.volume(figure.likely),
+            "plan_on": writer.volume(figure.median),
             "could_be": writer.volume(figure.high),
         }
         for name, figure in figures.items()
@@ -64,7 +64,7 @@ def _additions(additions: Mapping[str, Addition], writer: Writer) -> list[View]:
         rows.append(
             {
                 "what": writer.name(name),
-                "plan_on": show(one.amount.likely),
+                "plan_on": show(one.amount.median),
                 "could_be": show(one.amount.high),
             }
         )
