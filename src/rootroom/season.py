@@ -17,14 +17,14 @@ from typing import TYPE_CHECKING
 from attrs import evolve, frozen
 
 if TYPE_CHECKING:
-    from rootroom.buying.shopping import Made, More, Shopping
+    from rootroom.buying.shopping import Made, Shopping
     from rootroom.demand.estimates import Demand, Needs
     from rootroom.mixing.card import Blending
     from rootroom.plan.model import Mix, Plan
     from rootroom.sessions.schedule import Planned
     from rootroom.sessions.session import Schedule
 
-__all__ = ["Agreed", "ScoopGap", "Season", "agree", "containers_to_buy", "make_season"]
+__all__ = ["Agreed", "Season", "agree", "containers_to_buy", "make_season"]
 
 
 ROUNDS = 3
@@ -32,20 +32,6 @@ ROUNDS = 3
 
 LEAST_DIFFERENCE = 1e-3
 """Shares of a mix that differ by less are the same share."""
-
-
-@frozen
-class ScoopGap:
-    """What level scoops take more of than the list has: the card rounds the recipe.
-
-    `needs_l` [L] is what the blended mix takes by its cards, `has_l` [L] what is there for it,
-    `packs` the cheapest whole packages for the difference (none: nobody sells so much).
-    """
-
-    of: str
-    needs_l: float
-    has_l: float
-    packs: tuple[More, ...] = ()
 
 
 @frozen(eq=False)
@@ -62,7 +48,6 @@ class Season:
     blending: Blending
     schedule: Schedule
     shopping: Shopping
-    gaps: tuple[ScoopGap, ...] = ()
 
 
 @frozen(eq=False)
@@ -75,7 +60,6 @@ class Agreed:
     blending: Blending
     planned: Planned
     shopping: Shopping
-    gaps: tuple[ScoopGap, ...]
 
 
 def make_season(
@@ -88,7 +72,7 @@ def make_season(
     """Run every stage on a plan; the options are those of `agree`."""
     made = agree(plan, seconds=seconds, start_from=start_from, sure_share=sure_share)
     scheduled = made.planned.book()
-    return Season(plan, made.demand, made.needs, made.blending, scheduled, made.shopping, made.gaps)
+    return Season(plan, made.demand, made.needs, made.blending, scheduled, made.shopping)
 
 
 def agree(
@@ -117,22 +101,21 @@ def agree(
     needs = common_level(demand, plan.sure_share if sure_share is None else sure_share)
     needs = _less_stored(plan, needs)
 
-    def list_for(planned: Planned | None) -> Shopping:
+    def list_for(planned: Planned | None, bought_by: Plan) -> Shopping:
         return shop(
-            plan,
+            bought_by,
             needs,
             demand=demand,
             containers=containers_to_buy(plan, planned),
             due={} if planned is None else {g.name: g.first for g in planned.goods_due},
+            brought=None if planned is None else planned.brought,
             prices_up=prices_up,
             without=without,
             seconds=seconds,
         )
 
-    shopping = list_for(None)
-    for _ in range(ROUNDS):
-        made = shopping.made
-        as_bought = evolve(plan, mixes=_recipes_used(plan, made))
+    def days_for(shopping: Shopping) -> tuple[Plan, Blending, Planned]:
+        as_bought = evolve(plan, mixes=_recipes_used(plan, shopping.made))
         blending = blend(as_bought, demand)
         planned = plan_days(
             as_bought,
@@ -140,13 +123,36 @@ def agree(
             blending,
             seconds=seconds,
             start_from=start_from,
-            ready_share=_ready_shares(made),
+            ready_share=_ready_shares(shopping.made),
         )
-        shopping = list_for(planned)
+        return as_bought, blending, planned
+
+    shopping = list_for(None, plan)
+    for _ in range(ROUNDS):
+        made = shopping.made
+        as_bought, blending, planned = days_for(shopping)
+        shopping = list_for(planned, plan)
         if _alike(made, shopping.made):
             break
-    gaps = _scoop_gaps(plan, blending, shopping)
-    return Agreed(plan, demand, needs, blending, planned, shopping, gaps)
+    else:
+        # They go round in a circle: the days stay as they are, and the list is made for them.
+        bound = shopping.bound_cents
+        shopping = list_for(planned, _as_made(as_bought, made))
+        if shopping.cost_cents > bound and shopping.status == "optimal":
+            shopping = evolve(shopping, status="feasible", bound_cents=bound)
+    return Agreed(plan, demand, needs, blending, planned, shopping)
+
+
+def _as_made(plan: Plan, made: Mapping[str, Made]) -> Plan:
+    """Return the plan that blends what is blended, by no other recipe, and buys what is bought."""
+    shares = _ready_shares(made)
+    mixes = dict(plan.mixes)
+    for name, mix in plan.mixes.items():
+        if name in made and not mix.bought:
+            share = shares.get(name, 0.0)
+            only = "own" if share == 0 else "ready" if share == 1 else mix.only
+            mixes[name] = evolve(mix, flex=Fraction(0), only=only)
+    return evolve(plan, mixes=mixes)
 
 
 def _less_stored(plan: Plan, needs: Needs) -> Needs:
@@ -192,28 +198,6 @@ def _alike(before: Mapping[str, Made], after: Mapping[str, Made]) -> bool:
         for name in before
         for one, two in zip(before[name].parts, after[name].parts, strict=True)
         if after[name].blended_l > 0
-    )
-
-
-def _scoop_gaps(plan: Plan, blending: Blending, shopping: Shopping) -> tuple[ScoopGap, ...]:
-    """Return the ingredients of which measuring by the cards takes more than the list has."""
-    extra: dict[str, float] = {}
-    needs: dict[str, float] = {}
-    for name, how in shopping.made.items():
-        card = blending.cards.get(name)
-        if card is None or not how.blended_l > 0:
-            continue
-        loose_l = sum(part.loose_l for part in how.parts)
-        for bought, measured in zip(how.parts, card.parts, strict=True):
-            if bought.of not in plan.mixes:
-                needs[bought.of] = needs.get(bought.of, 0.0) + loose_l * measured.share
-                more = loose_l * measured.share - bought.loose_l
-                extra[bought.of] = extra.get(bought.of, 0.0) + more
-    left = shopping.left_l
-    return tuple(
-        ScoopGap(of, needs[of], needs[of] - gap, shopping.find_more(of, gap))
-        for of, more in extra.items()
-        if (gap := more - left.get(of, 0.0)) > LEAST_DIFFERENCE * needs[of]
     )
 
 

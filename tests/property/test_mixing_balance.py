@@ -10,7 +10,7 @@ import pytest
 
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.demand.find import find_demand
-from rootroom.mixing.blend import batches_for, blend
+from rootroom.mixing.blend import blend
 from rootroom.mixing.card import Card
 from rootroom.plan.model import Plan
 from rootroom.units import Rate
@@ -70,22 +70,24 @@ def test_volumes_balance(seed: int) -> None:
 
 
 @pytest.mark.parametrize("seed", range(60))
-def test_batches_are_enough_and_not_one_half_too_many(seed: int) -> None:
-    """What is blended is what is used and what is over, which is less than half a batch."""
+def test_a_session_blends_less_than_a_unit_too_much(seed: int) -> None:
+    """Units in batches are all the units, none above the vessel, as few batches as can be."""
     for card in cards(random_plan(seed)):
-        assert card.halves * card.batch_l / 2 == pytest.approx(card.litres + card.over_l)
-        assert -1e-6 <= card.over_l < card.batch_l / 2
-        assert (card.halves, card.over_l) == batches_for(card, card.litres)
+        for units in (1, 2, 5, 17, 100):
+            each, last = card.batches(units)
+            full = (units - last) // each
+            assert units == full * each + last
+            assert 0 <= last < each <= card.units_most
+            assert full + (last > 0) == -(-units // card.units_most)
 
 
 @pytest.mark.parametrize("seed", range(60))
-def test_no_larger_exact_copy_fits(seed: int) -> None:
-    """One more copy of an exact recipe would be more than the vessel takes."""
+def test_an_exact_unit_is_the_recipe_in_smallest_numbers(seed: int) -> None:
+    """Where a card is not off at all, its half scoops are the recipe's, without a common factor."""
     garden = random_plan(seed)
     for card in cards(garden):
         if card.error_share == 0:
             halves = [int(2 * number) for number in card.scoops.values()]
             recipe = garden.mixes[card.mix].parts.values()
             assert len({Fraction(n) / part for n, part in zip(halves, recipe, strict=True)}) == 1
-            copies = gcd(*halves)
-            assert card.batch_l * (copies + 1) / copies > garden.work.vessel_l * (1 - 1e-9)
+            assert gcd(*halves) == 1

@@ -60,10 +60,8 @@ def one_mix(seed: int) -> Problem:
     recipe = Recipe(
         mix=0,
         loose=chance.choice([Fraction(1), Fraction(9, 8), Fraction(1_176_471, 1_000_000)]),
-        parts=tuple(
-            Part(i + 1, share, share * (1 - flex), share * (1 + (0 if i == held else flex)))
-            for i, share in enumerate(shares)
-        ),
+        parts=tuple(Part(i + 1, share) for i, share in enumerate(shares)),
+        choices=_bends(shares, flex, held),
         adds=((count + 1, Fraction(chance.choice([0, 3, 5]))),),
     )
     sellers = _sellers(chance)
@@ -99,12 +97,10 @@ def nursery(
         sizes = [chance.randint(1, 5) for _ in inside]
         flex = chance.choice([Fraction(0), Fraction(1, 10), Fraction(1, 5)])
         shares = [Fraction(size, sum(sizes)) for size in sizes]
-        parts = tuple(
-            Part(good, share, share * (1 - flex), share * (1 + flex))
-            for good, share in zip(inside, shares, strict=True)
-        )
+        parts = tuple(Part(good, share) for good, share in zip(inside, shares, strict=True))
         loose = chance.choice([Fraction(1), Fraction(9, 8), Fraction(6, 5)])
-        recipes.append(Recipe(i, loose, parts, ((mixes + ingredients, Fraction(2)),)))
+        lime = ((mixes + ingredients, Fraction(2)),)
+        recipes.append(Recipe(i, loose, parts, _bends(shares, flex, None), lime))
     places = (
         {"trip_cents": 600}, {"trip_cents": 450, "carries_ml": 900_000},
         {"delivery_cents": 5500, "least_ml": 1_529_000}, {}, {"trip_cents": 900},
@@ -124,6 +120,21 @@ def nursery(
         seller = chance.randrange(sellers)
         offers.append(Offer(number, good, content, tuple(steps), seller, None, content, content))
     return Problem(tuple(goods), tuple(offers), sold_by, tuple(recipes))
+
+
+def _bends(
+    shares: Sequence[Fraction], flex: Fraction, held: int | None
+) -> tuple[tuple[Fraction, ...], ...]:
+    """Return the recipe and those with one part raised at the cost of another, within the flex."""
+    choices = [tuple(shares)]
+    for up, down in itertools.permutations(range(len(shares)), 2):
+        if flex and up != held:
+            moved = flex * min(shares[up], shares[down])
+            bent = list(shares)
+            bent[up] += moved
+            bent[down] -= moved
+            choices.append(tuple(bent))
+    return tuple(choices)
 
 
 def _sellers(chance: random.Random) -> tuple[Seller, ...]:
@@ -255,7 +266,7 @@ def _left(problem: Problem, packs: Sequence[int]) -> Fraction | None:
         return sum((spare[i] for i in litres), Fraction(0))
     recipe = problem.recipes[0]
     need = Fraction(problem.goods[recipe.mix].need)
-    most = min(need, _most_blended(recipe, spare))
+    most = min(need, max(_most_blended(recipe, shares, spare) for shares in recipe.choices))
     least = max(Fraction(0), need - there[recipe.mix])
     if most < least:
         return None
@@ -281,19 +292,12 @@ def _spare(problem: Problem, there: Sequence[Fraction]) -> list[Fraction]:
     return spare
 
 
-def _most_blended(recipe: Recipe, spare: Sequence[Fraction]) -> Fraction:
-    """Return how much of a mix can be blended from what is spare of its parts.
-
-    Loose volume L can be had if every part has its least share of it and the parts, each at its
-    most share or all there is of it, make up L together.
-    """
-    limits = [spare[part.good] / part.least for part in recipe.parts if part.least]
+def _most_blended(
+    recipe: Recipe, shares: Sequence[Fraction], spare: Sequence[Fraction]
+) -> Fraction:
+    """Return how much of a mix can be blended by one recipe from what is spare of its parts."""
+    limits = [
+        spare[part.good] / share for part, share in zip(recipe.parts, shares, strict=True) if share
+    ]
     limits += [spare[good] / rate * recipe.loose for good, rate in recipe.adds if rate]
-    order = sorted(recipe.parts, key=lambda part: spare[part.good] / part.most)
-    had, open_share = Fraction(0), sum((part.most for part in order), Fraction(0))
-    for part in order:
-        had += spare[part.good]
-        open_share -= part.most
-        if open_share < 1:
-            limits.append(had / (1 - open_share))
     return min(limits) / recipe.loose

@@ -41,20 +41,33 @@ def least_cents(problem: Problem, *, seconds: float = 60.0) -> tuple[int, bool]:
     return round(solver.objective_value), status == cp_model.OPTIMAL
 
 
+def _by_choice(model: Any, blended: Any, count: int) -> list[Any]:
+    """Return what is blended by each recipe, of which only one may."""
+    amounts = [model.new_int_var(0, MOST_ML, "by") for _ in range(count)]
+    chosen = [model.new_bool_var("chosen") for _ in range(count)]
+    for amount, one in zip(amounts, chosen, strict=True):
+        model.add(amount == 0).only_enforce_if(~one)
+    model.add_at_most_one(chosen)
+    model.add(blended == sum(amounts))
+    return amounts
+
+
 def _volumes(problem: Problem, model: Any, packs: list[Any]) -> None:
     used: list[Any] = [int(good.need) for good in problem.goods]
     ready = {}
     for number, recipe in enumerate(problem.recipes):
         blended = model.new_int_var(0, MOST_ML, f"blended {number}")
+        by_choice = _by_choice(model, blended, len(recipe.choices))
         ready[recipe.mix] = model.new_int_var(0, MOST_ML, f"ready {number}")
         volumes = []
         for place, part in enumerate(recipe.parts):
             volume = model.new_int_var(0, MOST_ML, f"part {number} {place}")
             volumes.append(volume)
             used[part.good] += volume
-            least, most = part.least * recipe.loose, part.most * recipe.loose
-            model.add(volume * least.denominator >= blended * least.numerator - least.denominator)
-            model.add(volume * most.denominator <= blended * most.numerator + most.denominator)
+            rates = [shares[place] * recipe.loose for shares in recipe.choices]
+            under = lcm(*(rate.denominator for rate in rates))
+            taken = sum(one * int(rate * under) for one, rate in zip(by_choice, rates, strict=True))
+            model.add(volume * under >= taken - under)
         model.add(sum(volumes) * recipe.loose.denominator >= blended * recipe.loose.numerator)
         for good, rate in recipe.adds:
             assert rate.denominator == 1

@@ -27,17 +27,18 @@ def test_one_session_by_hand() -> None:
     (session,) = made.sessions
     # 240 min of the clock less 15 % spare is 204. Set-up 20, the mix 20, 24 pots at 5 are 120.
     # A pot has room for 9 - 2.5 = 6.5 L, loose 6.5 x 1.15 x 1.02 = 7.6245 L: 182.988 L for 24.
-    # The vessel of 70 L takes 14 scoops of 5 L; 2:1 in half scoops fits 9 times: 9 and 4.5 scoops,
-    # 67.5 L. 182.988 / 67.5 is 2.7, so 3 turns of the vessel at 10 min. In all 190 min.
-    assert 190 == pytest.approx(session.minutes)
-    assert 14 == pytest.approx(session.free_minutes)
-    # In halves: 182.988 / 33.75 is 5.4, so 6 halves: 202.5 L, and 19.512 L are left.
+    # A unit of 2:1 in half scoops of 5 L is 7.5 L, of which 9 fit the vessel of 70 L; 10 min a
+    # vesselful are 1.0714 min a unit, 1.0833 in sixtieths. 182.988 / 7.5 is 24.4, so 25 units:
+    # 27.083 min, in all 187.083.
+    assert 187.0833 == pytest.approx(session.minutes, abs=1e-3)
+    assert 16.9167 == pytest.approx(session.free_minutes, abs=1e-3)
+    # 187.5 L in batches of 9, 9 and 7 units, and 4.512 L are left.
     (batch,) = session.batches
-    assert 3.0 == batch.batches
-    assert 202.5 == pytest.approx(batch.litres)
-    assert {"bark": 27.0, "peat": 13.5} == batch.scoops
-    assert {"bark": 135.0, "peat": 67.5} == pytest.approx(session.bring.ingredients_l)
-    assert 19.512 == pytest.approx(session.left_l["tree"], abs=0.03)
+    assert (25, 9, 7) == (batch.units, batch.units_each, batch.units_last)
+    assert 187.5 == pytest.approx(batch.litres)
+    assert {"bark": 25.0, "peat": 12.5} == batch.scoops
+    assert {"bark": 125.0, "peat": 62.5} == pytest.approx(session.bring.ingredients_l)
+    assert 4.512 == pytest.approx(session.left_l["tree"], abs=0.03)
     assert {"#3": 10} == session.bring.from_stock
     assert {"#3": 14} == session.bring.bought
     assert {"#1": 24} == session.frees
@@ -54,17 +55,18 @@ def test_order_and_clock_by_hand() -> None:
 
     (session,) = made.sessions
     clock = [(f"{line.start:%H:%M}", line.kind, line.name) for line in session.work]
-    # 10 min of the set-up first; 20 for the mix and one batch of 10; 2 x 5; 4 x 3; the rest.
+    # 10 min of the set-up first; 20 for the mix; 2 x 7.6245 and 4 x 2.9325 L are 26.979 L, 4 units
+    # of 1.0833 min; then 2 x 5; 4 x 3; the rest.
     expected = [
         ("09:00", "set up", "session"),
         ("09:10", "blend", "tree"),
-        ("09:40", "move", "Bay"),
-        ("09:50", "move", "Sage"),
-        ("10:02", "water in", "plants"),
-        ("10:02", "clean up", "session"),
+        ("09:34", "move", "Bay"),
+        ("09:44", "move", "Sage"),
+        ("09:56", "water in", "plants"),
+        ("09:56", "clean up", "session"),
     ]
     assert expected == clock
-    assert "10:12" == f"{session.finish:%H:%M}"
+    assert "10:06" == f"{session.finish:%H:%M}"
 
 
 def test_freed_pots_serve_again_by_hand() -> None:
@@ -101,15 +103,16 @@ def test_pots_washed_in_a_session_are_not_washed_again_the_evening_before() -> N
 def test_mix_left_over_does_not_get_younger() -> None:
     """What is left of the 6th is 7 days old on the 13th, and too old for 10 days on the 20th."""
     dates = [date(2027, 3, day) for day in (6, 13, 20)]
-    groups = [group(f"Fig {day}", 1, move(ONE, THREE, opens=day, due=day)) for day in dates]
+    small = pot("#2", 4.0)
+    groups = [group(f"Fig {day}", 1, move(ONE, small, opens=day, due=day)) for day in dates]
     made = scheduled(plan(groups, [TREE], work=work(days=days(3), store_days=10), minutes=OWN))
 
-    # Half a batch of 67.5 L is 33.75, a pot takes 7.6245: 26.1255 are left, then 18.501. On the
-    # 20th those are 14 days old: half a batch is blended anew.
-    blended = {one.date: sum(b.batches for b in one.batches) for one in made.sessions}
-    assert {dates[0]: 0.5, dates[1]: 0.0, dates[2]: 0.5} == blended
-    assert 18.501 == pytest.approx(made.sessions[1].left_l["tree"], abs=0.01)
-    assert 26.1255 == pytest.approx(made.sessions[2].left_l["tree"], abs=0.01)
+    # A unit is 7.5 L, a pot takes 1.5 x 1.173 = 1.7595: 5.7405 are left, then 3.981. On the 20th
+    # those are 14 days old: a unit is blended anew.
+    blended = {one.date: sum(b.units for b in one.batches) for one in made.sessions}
+    assert {dates[0]: 1, dates[1]: 0, dates[2]: 1} == blended
+    assert 3.981 == pytest.approx(made.sessions[1].left_l["tree"], abs=0.01)
+    assert 5.7405 == pytest.approx(made.sessions[2].left_l["tree"], abs=0.01)
 
 
 def test_two_people_share_but_one_vessel_stays_one() -> None:
@@ -121,11 +124,11 @@ def test_two_people_share_but_one_vessel_stays_one() -> None:
     (session,) = made.sessions
     clock = {line.kind: (f"{line.start:%H:%M}", line.clock_min) for line in session.work}
     # Half of the set-up, 10 min of work, takes two people 5 min. The vessel then turns 3 batches,
-    # 20 + 3 x 10 = 50 min, the first of them done after 50 / 3 = 16.7 min, at 9:21:40.
-    # From there one person pots for 33.3 min of the 120, and both share the other 86.7: 43.3 min.
-    assert ("09:05", 50.0) == clock["blend"]
-    assert "09:22" == clock["move"][0]
-    assert 33.333 + 43.333 == pytest.approx(clock["move"][1], abs=0.01)
+    # 20 + 25 x 1.0833 = 47.083 min, the first of them done after a third, 15.694 min, at 9:20:42.
+    # From there one person pots for 31.389 min of the 120, and both share the other 88.611: 44.306.
+    assert ("09:05", pytest.approx(47.0833, abs=1e-3)) == clock["blend"]
+    assert "09:21" == clock["move"][0]
+    assert 31.389 + 44.306 == pytest.approx(clock["move"][1], abs=0.01)
 
 
 def test_deep_bed_is_filled_in_lifts_before_planting() -> None:
@@ -225,15 +228,15 @@ def test_what_cannot_wait_takes_no_room_from_what_can() -> None:
 
 def test_lateness_by_hand() -> None:
     """Work that does not fit by its date is late: plants times days."""
-    # 204 min a day less 20, 20 and the batches: 25 pots at 6 min need 150, and with 3 batches of
-    # 10 they fit (220 > 204 does not): 24 x 6 = 144 + 70 = 214 > 204; 22 x 6 = 132 + 70 = 202 fits.
+    # 204 min a day less 20 and 20 leave 164: 24 pots at 6 min take 144 and 25 units of 1.0833 min
+    # 27.1, too much; 23 take 138 and 24 units 26: just 164.
     figs = group("Fig", 25, move(ONE, THREE, due=date(2027, 3, 6)))
     own = minutes(pot_3=6.0, blend=10.0)
     made = scheduled(plan([figs], [TREE], work=work(days=days(2)), minutes=own))
 
-    # So 22 are done on time and 3 a week later: 3 x 7 = 21 plant-days.
-    assert 21 == made.late_plant_days
-    assert [("Fig", 1, 3, 7)] == [(x.plant, x.move, x.count, x.days) for x in made.late]
+    # So 23 are done on time and 2 a week later: 2 x 7 = 14 plant-days.
+    assert 14 == made.late_plant_days
+    assert [("Fig", 1, 2, 7)] == [(x.plant, x.move, x.count, x.days) for x in made.late]
 
 
 def test_soil_for_a_bed_is_weighed_and_cautioned() -> None:

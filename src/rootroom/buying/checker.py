@@ -47,7 +47,8 @@ def _goods(problem: Problem, basket: Basket) -> list[str]:
         there = good.stock + good.missing
         for offer, packs in zip(problem.offers, basket.packs, strict=True):
             there += packs * offer.content if offer.good == index else 0
-        if good.named and wanted > there:
+        if good.named and max(wanted, good.floor) > there:
+            wanted = max(wanted, Fraction(good.floor))
             found.append(f"{good.name}: {wanted} wanted, {there} there")
     return found
 
@@ -75,9 +76,9 @@ def _mixes(problem: Problem, basket: Basket) -> list[str]:
         loose = basket.blended[number] * recipe.loose
         if sum(basket.parts[number]) != loose:
             found.append(f"{name}: parts do not sum to {loose}")
-        for part, amount in zip(recipe.parts, basket.parts[number], strict=True):
-            if not part.least * loose <= amount <= part.most * loose:
-                found.append(f"{name}: {amount} of {problem.goods[part.good].name} is out of range")
+        volumes = [tuple(share * loose for share in shares) for shares in recipe.choices]
+        if tuple(basket.parts[number]) not in volumes:
+            found.append(f"{name}: {basket.parts[number]} is none of its recipes")
     return found
 
 

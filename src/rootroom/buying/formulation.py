@@ -23,17 +23,24 @@ from attrs import evolve, frozen
 
 from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller, Unit
 from rootroom.counts import ceil_count
+from rootroom.demand.recipes import loose_per_l
+from rootroom.mixing.blend import unit_of
+from rootroom.mixing.scoops import ERROR_SHARE, MOST_EXACT, bent_copies, most_half_scoops
 from rootroom.optimize.exact_arithmetic import Number
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.demand.estimates import Needs
     from rootroom.plan.model import Mix, Plan, Supplier, Supply
+    from rootroom.units import Amount
 
 __all__ = ["Statement", "cents_up", "content_at", "state"]
 
 # Base units of the plan in base units of the problem: litres, kilograms, pieces.
 SMALL: Mapping[Unit, int] = {"ml": 1000, "mg": 1_000_000, "pieces": 1}
+MOST_RECIPES = 150
+"""Recipes that a mix is tried with: the smallest come first, and more would cost more than gain."""
+
 # Steps that amounts are rounded to, for each millilitre or milligram.
 STEPS = 10**9
 
@@ -59,9 +66,13 @@ def state(
     containers: Mapping[str, int],
     prices_up: Fraction = Fraction(0),
     without: frozenset[str] = frozenset(),
+    brought: Mapping[str, Amount] | None = None,
 ) -> Statement:
-    """Return the problem of buying what is needed; `prices_up` raises every price and fee."""
-    return _Statement(plan, needs, containers, prices_up, without).make()
+    """Return the problem of buying what is needed; `prices_up` raises every price and fee.
+
+    `brought` is what the sessions bring of each ingredient, addition and bagged mix.
+    """
+    return _Statement(plan, needs, containers, prices_up, without, brought or {}).make()
 
 
 def content_at(spread: Spread, level: float) -> float:
@@ -111,8 +122,10 @@ class _Statement:
         containers: Mapping[str, int],
         prices_up: Fraction,
         without: frozenset[str],
+        brought: Mapping[str, Amount],
     ) -> None:
         self.plan = plan
+        self.brought = brought
         self.needs = needs
         self.containers = containers
         self.prices_up = prices_up
@@ -142,7 +155,7 @@ class _Statement:
         stock = tuple(self._stock())
         sellers = {name: i for i, name in enumerate(self._sellers())}
         problem = Problem(
-            goods=self._with_stock(stock),
+            goods=tuple(self._with_floor(good) for good in self._with_stock(stock)),
             offers=tuple(self._offers(sellers, self._wanted())),
             sellers=tuple(self._seller(self.plan.suppliers[name]) for name in sellers),
             recipes=recipes,
@@ -234,27 +247,37 @@ class _Statement:
         return density if given == "l" else 1 / density
 
     def _recipe(self, mix: Mix) -> Recipe:
-        """Return a mix as shares of its loose volume, each between what `flex` and `hold` allow.
+        """Return a mix with the recipes in half scoops that `flex` and `hold` allow.
 
-        A part that no supply names stays at its share, or a bent recipe would turn to what seems
-        to cost nothing.
+        The plan's own comes first, as near as the card has it.
         """
-        total = sum(mix.parts.values(), Fraction(0))
-        parts = []
-        for name, size in mix.parts.items():
-            if size <= 0:
-                continue
-            share = Fraction(size) / total
-            index = self.place[name, False]
-            flex = mix.flex if self.goods[index].named else Fraction(0)
-            least, most = share * (1 - flex), share * (1 + flex)
-            parts.append(Part(index, share, least, share if name in mix.hold else most))
-        if sum(part.least < part.most for part in parts) < 2 or all(
-            part.most == part.share for part in parts
-        ):
-            parts = [Part(p.good, p.share, p.share, p.share) for p in parts]
+        sizes = {name: Fraction(size) for name, size in mix.parts.items() if size > 0}
+        total = sum(sizes.values(), Fraction(0))
+        parts = tuple(Part(self.place[name, False], size / total) for name, size in sizes.items())
+        choices = [unit_of(self.plan.work, mix)[0].halves]
+        if mix.flex and len(parts) > 1:
+            choices += self._bent(mix, parts)
+        shares = dict.fromkeys(
+            tuple(Fraction(n, sum(halves)) for n in halves) for halves in choices
+        )
         loose = Fraction(_up(self.needs.loose_per_l[mix.name], "ml")) / 1000
-        return Recipe(self.place[mix.name, False], loose, tuple(parts), self._adds(mix))
+        return Recipe(self.place[mix.name, False], loose, parts, tuple(shares), self._adds(mix))
+
+    def _bent(self, mix: Mix, parts: tuple[Part, ...]) -> list[tuple[int, ...]]:
+        """Return the recipes within the flex of a mix that are quick to measure.
+
+        A part that no supply names stays at its share, but for what half scoops ask, or a bent
+        recipe would turn to what seems to cost nothing.
+        """
+        bounds = []
+        for name, part in zip((n for n, size in mix.parts.items() if size > 0), parts, strict=True):
+            flex = float(mix.flex) if self.goods[part.good].named else ERROR_SHARE
+            share = float(part.share)
+            most = share if name in mix.hold else share * (1 + flex)
+            bounds.append((share * (1 - flex), most))
+        loose = loose_per_l(mix, mix.shrink.likely)
+        most_halves = most_half_scoops(self.plan.work.vessel_l, self.plan.work.scoop_l, loose)
+        return bent_copies(bounds, min(most_halves, MOST_EXACT), limit=MOST_RECIPES)
 
     def _put_in(self, bagged: Iterable[Mix]) -> None:
         """Note on every mix without a recipe what is put into it."""
@@ -315,6 +338,17 @@ class _Statement:
                     amount += float(size) * self._factor(supply.of, given, unit)
             if amount > 0:
                 yield supply, index, _down(amount, unit)
+
+    def _with_floor(self, good: Good) -> Good:
+        """Return a good of which at least what the sessions bring must be there."""
+        amount = self.brought.get(good.name)
+        if amount is None or good.kind == "container":
+            return good
+        floor: Number = 0
+        for size, given in ((amount.kg, "kg"), (amount.l, "l")):
+            if size:
+                floor += _up(size * self._factor(good.name, given, good.unit), good.unit)
+        return evolve(good, floor=floor)
 
     def _with_stock(self, stock: Iterable[tuple[Supply, int, Number]]) -> tuple[Good, ...]:
         there: dict[int, Number] = dict.fromkeys(range(len(self.goods)), 0)

@@ -1,7 +1,8 @@
 """The buying problem as rows for the solver, and the solver's answer as a basket.
 
-Packs, trips, tax and the two totals that aims stand on are whole; what is blended, ready-made and
-bent is real, and exact once solved. Big coefficients are never global: a pack's own bound is used.
+Packs, trips, tax, the choice of a recipe and the two totals that aims stand on are whole; what is
+blended and ready-made is real, and exact once solved. Big coefficients are never global: a pack's
+own bound is used.
 """
 
 from __future__ import annotations
@@ -11,7 +12,7 @@ from fractions import Fraction
 
 from attrs import frozen
 
-from rootroom.buying.problem import Basket, Offer, Part, Problem, Recipe, Seller
+from rootroom.buying.problem import Basket, Offer, Problem, Recipe, Seller
 from rootroom.optimize.exact_arithmetic import Number
 from rootroom.optimize.integer_program import Aim, IntegerProblem
 
@@ -24,7 +25,7 @@ Sum = dict[int, Number]
 class Model:
     """The rows, the aims in their order, and where in the answer everything stands.
 
-    A part's volume is a sum of variables, since a part that may not bend has none of its own.
+    A part's volume is a sum of what is blended by each recipe.
     """
 
     rows: IntegerProblem
@@ -108,24 +109,28 @@ def _least_missing(problem: Problem, missing: Mapping[int, int]) -> Aim:
 
 
 def _most_used(problem: Problem) -> list[int]:
-    """Return the most that could be used of each good, were every mix blended to the full."""
+    """Return the most that could be used of each good, were every mix blended to the full.
+
+    Or as much as must be there, where that is more.
+    """
     most = [Fraction(good.need) for good in problem.goods]
     for recipe in problem.recipes:
         finished = most[recipe.mix]
-        for part in recipe.parts:
-            most[part.good] += finished * recipe.loose * part.most
+        for part, shares in zip(recipe.parts, zip(*recipe.choices, strict=True), strict=True):
+            most[part.good] += finished * recipe.loose * max(shares)
         for good, rate in recipe.adds:
             most[good] += finished * rate
     for index, mix in enumerate(problem.goods):
         for good, rate in mix.adds:
             most[good] += most[index] * rate
-    return [int(-(-value // 1)) for value in most]
+    floors = [Fraction(good.floor) for good in problem.goods]
+    return [int(-(-max(pair) // 1)) for pair in zip(most, floors, strict=True)]
 
 
 def _recipes(
     problem: Problem, rows: IntegerProblem, most: Sequence[int]
 ) -> tuple[list[int], list[int], list[list[Sum]], list[int]]:
-    """Add what is blended, ready-made and bent; return places, and each part's volume as a sum."""
+    """Add what is blended, ready-made and moved; return places, and each part's volume as a sum."""
     blended: list[int] = []
     ready: list[int] = []
     parts: list[list[Sum]] = []
@@ -135,34 +140,41 @@ def _recipes(
         made = rows.variable(limit, whole=False)
         blended.append(made)
         ready.append(rows.variable(limit, whole=False))
-        volumes: list[Sum] = []
-        for part in recipe.parts:
-            if part.least == part.most:
-                volumes.append({made: part.share * recipe.loose})
-                continue
-            volumes.append(_bent(rows, part, recipe, made, limit, moved))
-        whole: Sum = {made: -recipe.loose}
-        for terms in volumes:
-            _add(whole, terms)
-        if any(whole.values()):
-            rows.row(whole, least=0, most=0)
-        parts.append(volumes)
+        by_choice = _choose(rows, recipe, made, limit)
+        parts.append(
+            [
+                {place: recipe.loose * shares[number] for place, shares in by_choice.items()}
+                for number in range(len(recipe.parts))
+            ]
+        )
+        plans = [part.share for part in recipe.parts]
+        off = {
+            place: recipe.loose * sum(abs(a - b) for a, b in zip(shares, plans, strict=True))
+            for place, shares in by_choice.items()
+        }
+        if any(off.values()):
+            place = rows.variable(None, whole=False)
+            rows.row({place: 1, **{p: -value for p, value in off.items()}}, least=0)
+            moved.append(place)
     return blended, ready, parts, moved
 
 
-def _bent(
-    rows: IntegerProblem, part: Part, recipe: Recipe, made: int, limit: int, moved: list[int]
-) -> Sum:
-    """Add a part that may bend, and how far it is from the plan's share."""
-    top = limit * recipe.loose * part.most
-    volume = rows.variable(top, whole=False)
-    rows.row({volume: 1, made: -part.least * recipe.loose}, least=0)
-    rows.row({volume: 1, made: -part.most * recipe.loose}, most=0)
-    off = rows.variable(top, whole=False)
-    rows.row({off: 1, volume: -1, made: part.share * recipe.loose}, least=0)
-    rows.row({off: 1, volume: 1, made: -part.share * recipe.loose}, least=0)
-    moved.append(off)
-    return {volume: 1}
+def _choose(
+    rows: IntegerProblem, recipe: Recipe, made: int, limit: int
+) -> dict[int, tuple[Fraction, ...]]:
+    """Add what is blended by each recipe, of which one may; return its shares by place."""
+    if len(recipe.choices) == 1:
+        return {made: recipe.choices[0]}
+    by_choice = {}
+    chosen: Sum = {}
+    for shares in recipe.choices:
+        place, is_chosen = rows.variable(limit, whole=False), rows.variable(1)
+        rows.row({place: 1, is_chosen: -limit}, most=0)
+        chosen[is_chosen] = 1
+        by_choice[place] = shares
+    rows.row(chosen, most=1)
+    rows.row({made: 1, **dict.fromkeys(by_choice, -1)}, least=0, most=0)
+    return by_choice
 
 
 def _packs(
@@ -307,6 +319,11 @@ def _goods(
             constant += spare
         if over or spare < 0:
             rows.row(over, least=-spare)
+        if good.floor > good.stock + good.missing:
+            brought = dict(there)
+            if index in missing:
+                brought[missing[index]] = 1
+            rows.row(brought, least=good.floor - good.stock - good.missing)
     return left, constant
 
 

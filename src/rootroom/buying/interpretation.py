@@ -138,10 +138,12 @@ class Answer:
                 Part(
                     of=self.problem.goods[part.good].name,
                     loose_l=float(volume) / 1000,
-                    share=volume / total if total else part.share,
-                    planned_share=part.share,
+                    share=volume / total if total else planned,
+                    planned_share=planned,
                 )
-                for part, volume in zip(recipe.parts, volumes, strict=True)
+                for part, planned, volume in zip(
+                    recipe.parts, recipe.choices[0], volumes, strict=True
+                )
             )
             blended, ready = self.basket.blended[number], self.basket.ready[number]
             rows[good.name] = Made(float(blended) / 1000, float(ready) / 1000, parts)

@@ -8,7 +8,8 @@ Rules, all hard:
 
 - of every good that somebody could supply, what is used is at most stock plus what is bought;
 - of a mix with a recipe, blended plus ready-made used is the need, its own and other mixes';
-- the parts of a mix sum to its loose volume, each between its least and its most share of it;
+- what is blended of a mix is blended by one of its recipes in half scoops, one for the season;
+- of every good at least `floor` is there, used or not: what the sessions bring;
 - additions go into what is blended, and into all that is used of a mix without a recipe;
 - a supplier's goods are fetched in trips, each carrying `carries_ml`, or come as one delivery of
   at least `least_ml` loose; without a delivery fee, `least_ml` is what any order must reach;
@@ -40,8 +41,9 @@ Unit = Literal["ml", "mg", "pieces"]
 class Good:
     """Something needed: `need` of its own, beside what goes into mixes.
 
-    `stock` is there already. `named`: some supply names it, so it must come from stock or shops;
-    otherwise any amount is taken as had. `missing` is what the answer may do without.
+    `stock` is there already, and `floor` must be there with what is bought.
+    `named`: some supply names it, so it must come from stock or shops; otherwise any amount is
+    taken as had. `missing` is what the answer may do without.
     `adds` is how much of other goods goes into each millilitre used of a mix that has no recipe.
     """
 
@@ -53,6 +55,7 @@ class Good:
     named: bool = True
     missing: Number = 0
     adds: tuple[tuple[int, Fraction], ...] = ()
+    floor: Number = 0
 
 
 @frozen
@@ -97,24 +100,24 @@ class Seller:
 
 @frozen
 class Part:
-    """One part of a recipe: its share of the loose volume, and between which it may lie."""
+    """One part of a recipe: the plan's share of the loose volume."""
 
     good: int
     share: Fraction
-    least: Fraction
-    most: Fraction
 
 
 @frozen
 class Recipe:
     """How a mix is blended: loose millilitres for each finished one, parts, and additions.
 
-    `adds` is how much of other goods goes into each finished millilitre.
+    `choices` are the shares of the parts by each recipe that it may be blended by, one of them for
+    the whole season; `adds` is how much of other goods goes into each finished millilitre.
     """
 
     mix: int
     loose: Fraction
     parts: tuple[Part, ...]
+    choices: tuple[tuple[Fraction, ...], ...]
     adds: tuple[tuple[int, Fraction], ...] = ()
 
 
@@ -187,7 +190,10 @@ class Basket:
         """Return what is missing of each named good: what is used beyond stock and bought."""
         used = self.used(problem)
         return {
-            index: max(used[index] - good.stock - self.bought(problem, index), Fraction(0))
+            index: max(
+                max(used[index], Fraction(good.floor)) - good.stock - self.bought(problem, index),
+                Fraction(0),
+            )
             for index, good in enumerate(problem.goods)
             if good.named
         }

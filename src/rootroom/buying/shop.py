@@ -7,7 +7,6 @@ from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.buying.additional_packs import packs_for
 from rootroom.buying.break_even import bulk_breaks, turns
 from rootroom.buying.coverage import chance_of
 from rootroom.buying.elastic import short_goods
@@ -21,6 +20,7 @@ from rootroom.buying.uses_of_goods import purposes
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand, Needs
     from rootroom.plan.model import Plan
+    from rootroom.units import Amount
 
 __all__ = ["shop"]
 
@@ -37,6 +37,7 @@ def shop(
     due: Mapping[str, date] | None = None,
     prices_up: Fraction = Fraction(0),
     without: frozenset[str] = frozenset(),
+    brought: Mapping[str, Amount] | None = None,
     seconds: float | None = None,
 ) -> Shopping:
     """Return the cheapest whole packages that cover `needs`, proved where time allows.
@@ -45,11 +46,17 @@ def shop(
     good is first needed. `prices_up` raises every price and fee by that share, `without` leaves
     suppliers out; what is on hand from them still counts. `demand` is what the needs were read
     from: with it the list says how often it is enough and what it leaves at the likely demand.
+    `brought` is what the sessions bring of each good, which the list has in any case.
     `seconds` [s] limits each search; without it a safety net does.
     """
     seconds = SECONDS if seconds is None else seconds
     statement = state(
-        plan, needs, containers=containers or {}, prices_up=prices_up, without=without
+        plan,
+        needs,
+        containers=containers or {},
+        prices_up=prices_up,
+        without=without,
+        brought=brought,
     )
     bought = cheapest(statement.problem, seconds=seconds)
     answer = Answer(plan, statement, bought, due or {})
@@ -85,8 +92,5 @@ def shop(
         prices_up=prices_up,
         find_turns=lambda: tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),
         find_bulk=lambda: tuple(bulk_breaks(plan, problem, seconds=seconds)) if proved else (),
-        find_more=lambda of, litres: packs_for(
-            answer.supplies, problem, basket, of, litres, seconds=seconds
-        ),
         solver_s=bought.solver_s,
     )

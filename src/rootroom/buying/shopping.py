@@ -23,7 +23,6 @@ __all__ = [
     "Left",
     "Line",
     "Made",
-    "More",
     "Part",
     "Purpose",
     "ReadyMade",
@@ -195,18 +194,6 @@ class Comparison:
 
 
 @frozen
-class More:
-    """Whole packages on top of the list: `packs` of a supply at `cents` together, before tax."""
-
-    supply: int
-    of: str
-    pack: str
-    source: str | None
-    packs: int
-    cents: int
-
-
-@frozen
 class Turn:
     """How far one price may go before another list is cheaper, all other prices the same.
 
@@ -243,10 +230,6 @@ class Purpose:
     amount: float
 
 
-def _no_more(of: str, litres: float) -> tuple[More, ...]:
-    return ()
-
-
 @frozen
 class Shopping:
     """The shopping list, with what is known of how good it is.
@@ -257,7 +240,7 @@ class Shopping:
     `limit`: no list was found in the time allowed.
     `sure` is the share of the draws in which the list is enough.
     `find_turns` and `find_bulk` answer `turns` and `bulk`, which take as long as the list did or
-    longer; `find_more` prices so many litres of a good on top.
+    longer.
     `solver_s` is the time spent in the solver's library [s].
     """
 
@@ -282,9 +265,6 @@ class Shopping:
     prices_up: Fraction = Fraction(0)
     find_turns: Callable[[], tuple[Turn, ...]] = field(default=tuple, eq=False, repr=False)
     find_bulk: Callable[[], tuple[BulkBreak, ...]] = field(default=tuple, eq=False, repr=False)
-    find_more: Callable[[str, float], tuple[More, ...]] = field(
-        default=_no_more, eq=False, repr=False
-    )
     solver_s: float = field(default=0.0, eq=False)
 
     @cached_property

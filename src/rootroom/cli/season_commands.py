@@ -150,7 +150,7 @@ def buy(
     else:
         from rootroom.sheets.buying import buying_text
 
-        say(buying_text(made.shopping, why=why, gaps=made.gaps))
+        say(buying_text(made.shopping, why=why))
     if out is not None:
         from rootroom.sheets.buying import buying_csv
         from rootroom.sheets.files import write_files

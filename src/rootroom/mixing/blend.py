@@ -1,7 +1,6 @@
-"""One card a mix: a batch in level scoops, and what it takes besides.
+"""One card a mix: its smallest copy in level scoops, and what a batch of it takes besides.
 
-The card is the same all season, so the largest copy of the recipe that the vessel takes is found
-once; a session then only counts batches, the last of which may be half.
+The recipe is the same all season; a session blends as many units of it as it needs.
 """
 
 from __future__ import annotations
@@ -9,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from rootroom.counts import ceil_count
+from attrs import evolve
+
 from rootroom.demand.additions import density_kg_per_l
 from rootroom.demand.recipes import is_blended, loose_per_l, part_shares
 from rootroom.demand.room import Room, loose_l
@@ -17,14 +17,17 @@ from rootroom.demand.workload import likely_values
 from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMeasure
 from rootroom.mixing.handling import handling_of, water_for
 from rootroom.mixing.order import blending_order, layers, steps
-from rootroom.mixing.scoops import Scoops, largest_copy, most_half_scoops
+from rootroom.mixing.scoops import ERROR_SHARE, SLACK, Scoops, most_half_scoops, smallest_copy
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
     from rootroom.plan.model import Mix, Plan, Work
     from rootroom.units import Amount
 
-__all__ = ["Blending", "batches_for", "blend", "card_for"]
+__all__ = ["Blending", "blend", "card_for", "sized", "unit_of"]
+
+MOST_HALVINGS = 60
+"""Halvings of a scoop after which nothing is measured any more."""
 
 
 def blend(plan: Plan, demand: Demand) -> Blending:
@@ -32,30 +35,21 @@ def blend(plan: Plan, demand: Demand) -> Blending:
 
     A mix that is only bought, having no parts or by `only = "ready"`, has no card.
     """
-    cards = {}
-    for name in blending_order(plan.mixes):
-        mix = plan.mixes[name]
-        if is_blended(mix):
-            need = demand.mixes.get(name)
-            cards[name] = card_for(plan, mix, 0.0 if need is None else need.median)
+    cards = {
+        name: card_for(plan, plan.mixes[name])
+        for name in blending_order(plan.mixes)
+        if is_blended(plan.mixes[name])
+    }
     return Blending(cards, tuple(_pots(plan, demand)))
 
 
-def batches_for(card: Card, litres: float) -> tuple[int, float]:
-    """Return the half batches that make `litres` [L] of finished mix, and the litres over."""
-    halves = ceil_count(litres, card.batch_l / 2)
-    return halves, max(halves * card.batch_l / 2 - litres, 0.0)
-
-
-def card_for(plan: Plan, mix: Mix, litres: float) -> Card:
-    """Return the card of a mix of which the season takes `litres` [L], finished."""
+def card_for(plan: Plan, mix: Mix) -> Card:
+    """Return the card of a mix: one unit of its recipe."""
     loose = loose_per_l(mix, mix.shrink.likely)
-    copy, scoop_l = _measure(plan.work, mix, loose)
-    parts = _card_parts(plan, mix, copy, scoop_l)
-    loose_l = sum(copy.halves) * scoop_l / 2
-    batch_l = loose_l / loose
-    halves = ceil_count(litres, batch_l / 2)
-    additions = _additions(plan, mix, batch_l)
+    unit, scoop_l = unit_of(plan.work, mix)
+    loose_l = sum(unit.halves) * scoop_l / 2
+    parts = _card_parts(plan, mix, unit, scoop_l)
+    additions = _additions(plan, mix, loose_l / loose)
     water = tuple(
         one for part in parts if (one := water_for(plan, part.of, part.litres)) is not None
     )
@@ -64,36 +58,68 @@ def card_for(plan: Plan, mix: Mix, litres: float) -> Card:
         mix=mix.name,
         scoop_l=scoop_l,
         fits=scoop_l == plan.work.scoop_l,
+        units=1,
+        units_most=max(1, int(plan.work.vessel_l * loose / loose_l + SLACK)),
         parts=parts,
         loose_l=loose_l,
-        batch_l=batch_l,
+        batch_l=loose_l / loose,
         shrink=1 - 1 / loose,
-        error_share=copy.error_share,
+        error_share=unit.error_share,
         additions=additions,
         water=water,
+        dusty=dusty,
         steps=steps(layers(parts, dusty), water, additions),
-        litres=litres,
-        halves=halves,
-        over_l=max(halves * batch_l / 2 - litres, 0.0),
     )
 
 
-def _measure(work: Work, mix: Mix, loose: float) -> tuple[Scoops, float]:
-    """Return the batch in half scoops, and the scoop [L]: the plan's, or the half of one and so on.
+def sized(card: Card, units: int) -> Card:
+    """Return the card of a batch of so many units: everything that goes in, and the steps."""
+    times = units / card.units
+    parts = tuple(
+        evolve(part, scoops=part.scoops * times, litres=part.litres * times) for part in card.parts
+    )
+    additions = tuple(
+        evolve(
+            one,
+            kg=None if one.kg is None else one.kg * times,
+            litres=None if one.litres is None else one.litres * times,
+        )
+        for one in card.additions
+    )
+    water = tuple(evolve(one, likely_l=one.likely_l * times) for one in card.water)
+    return evolve(
+        card,
+        units=units,
+        parts=parts,
+        loose_l=card.loose_l * times,
+        batch_l=card.batch_l * times,
+        additions=additions,
+        water=water,
+        steps=steps(layers(parts, card.dusty), water, additions),
+    )
 
-    A scoop that is too big for the vessel is halved until every part has its half scoop.
+
+def unit_of(work: Work, mix: Mix) -> tuple[Scoops, float]:
+    """Return the smallest copy of a recipe in half scoops, and the scoop [L] that it is told in.
+
+    The plan's scoop, or the half or quarter of it where the recipe cannot be had in half scoops of
+    it within the vessel; still smaller ones only for a vessel that a half of each would not fit.
     """
+    loose = loose_per_l(mix, mix.shrink.likely)
     recipe = [parts for parts in mix.parts.values() if parts > 0]
-    scoop_l = work.scoop_l
-    while True:
-        copy = largest_copy(recipe, most_half_scoops(work.vessel_l, scoop_l, loose))
-        if copy is not None:
-            return copy, scoop_l
+    scoop_l, nearest = work.scoop_l, None
+    for halving in range(MOST_HALVINGS):
+        copy = smallest_copy(recipe, most_half_scoops(work.vessel_l, scoop_l, loose))
+        if copy is not None and (nearest is None or copy.error_share < nearest[0].error_share):
+            nearest = copy, scoop_l
+        if nearest is not None and (nearest[0].error_share <= ERROR_SHARE or halving >= 2):
+            return nearest
         scoop_l /= 2
+    raise ValueError(f"no measure is small enough for a vessel of {work.vessel_l!r} L")
 
 
-def _card_parts(plan: Plan, mix: Mix, copy: Scoops, scoop_l: float) -> tuple[CardPart, ...]:
-    whole = sum(copy.halves)
+def _card_parts(plan: Plan, mix: Mix, unit: Scoops, scoop_l: float) -> tuple[CardPart, ...]:
+    whole = sum(unit.halves)
     return tuple(
         CardPart(
             of=part,
@@ -103,7 +129,7 @@ def _card_parts(plan: Plan, mix: Mix, copy: Scoops, scoop_l: float) -> tuple[Car
             exact_share=exact,
             share=halves / whole,
         )
-        for (part, exact), halves in zip(part_shares(mix).items(), copy.halves, strict=True)
+        for (part, exact), halves in zip(part_shares(mix).items(), unit.halves, strict=True)
     )
 
 

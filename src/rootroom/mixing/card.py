@@ -7,6 +7,8 @@ from typing import Literal
 
 from attrs import frozen
 
+from rootroom.counts import ceil_count
+
 __all__ = ["BatchAddition", "Blending", "Card", "CardPart", "PotMeasure", "Step", "Water"]
 
 
@@ -68,19 +70,21 @@ class Step:
 
 @frozen
 class Card:
-    """One mix, the same card all season: a batch in level scoops of `scoop_l` [L].
+    """One mix, the same recipe all season: so many units of it in level scoops of `scoop_l` [L].
 
-    `loose_l` [L] goes in and `batch_l` [L] comes out, `shrink` of the volume being lost.
+    A unit is the smallest copy of the recipe in half scoops; `units` of them are one batch, of
+    which `loose_l` [L] goes in and `batch_l` [L] comes out, `shrink` of the volume being lost.
+    `units_most` are as many as the vessel takes at once.
     `error_share` is how far the farthest part is off its share of the recipe, relative to it.
-    `fits` is false when the plan's scoop is too big for a batch in the vessel; `scoop_l` is then
-    the largest half, quarter and so on of it that does.
-    `litres` [L] is the likely need of the season; `halves` counts its batches in half batches,
-    the last one may be half, and `over_l` [L] is what is left of them.
+    `fits` is false when the plan's scoop is too coarse for the recipe in the vessel; `scoop_l` is
+    then the half, quarter and so on of it that does. `dusty` parts lie between moist ones.
     """
 
     mix: str
     scoop_l: float
     fits: bool
+    units: int
+    units_most: int
     parts: tuple[CardPart, ...]
     loose_l: float
     batch_l: float
@@ -88,25 +92,29 @@ class Card:
     error_share: float
     additions: tuple[BatchAddition, ...]
     water: tuple[Water, ...]
+    dusty: frozenset[str]
     steps: tuple[Step, ...]
-    litres: float
-    halves: int
-    over_l: float
 
     @property
-    def batches(self) -> float:
-        """Batches of the season, in halves."""
-        return self.halves / 2
+    def unit_l(self) -> float:
+        """Finished litres [L] of one unit."""
+        return self.batch_l / self.units
 
     @property
     def scoops(self) -> Mapping[str, float]:
         """Level scoops of each part of a batch."""
         return {part.of: part.scoops for part in self.parts}
 
-    @property
-    def half_needs_quarters(self) -> bool:
-        """Whether half a batch takes quarter scoops of some part."""
-        return any(part.scoops % 1 for part in self.parts)
+    def batches(self, units: int) -> tuple[int, int]:
+        """Return how many units go into each batch, and how many into a last smaller one.
+
+        Batches are as few as the vessel lets them be and alike, but for a last one of what is left
+        (0 where there is none).
+        """
+        if not units:
+            return 0, 0
+        each = ceil_count(units, ceil_count(units, self.units_most))
+        return each, units % each
 
 
 @frozen

@@ -1,20 +1,30 @@
-"""A recipe in whole and half level scoops: the largest copy that a vessel takes."""
+"""A recipe in whole and half level scoops: its smallest copy, and the recipes that it may bend to.
+
+The smallest copy is the mix's *unit*: a session blends as many as it needs, so what is over is less
+than one of them.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from fractions import Fraction
-from math import floor, gcd, lcm
+from math import ceil, floor, gcd, lcm
 
 from attrs import frozen
 
-__all__ = ["Scoops", "largest_copy", "most_half_scoops"]
+__all__ = ["Scoops", "bent_copies", "most_half_scoops", "smallest_copy"]
 
 # What is lost in the last digits must not cost a half scoop.
 SLACK = 1e-9
 
-WIDEST_SEARCH = 2000
-"""How many batch sizes are tried for a recipe whose exact copy does not fit."""
+MOST_EXACT = 24
+"""Half scoops of an exact copy that nobody minds measuring; a longer recipe is rounded."""
+
+ERROR_SHARE = 0.02
+"""How far a part may be off its share, relative to it: what a level scoop is level to."""
+
+MOST_TRIED = 2000
+"""Half scoops up to which copies are tried."""
 
 
 @frozen
@@ -37,32 +47,68 @@ def most_half_scoops(vessel_l: float, scoop_l: float, loose_per_l: float) -> int
     return floor(vessel_l * loose_per_l / (scoop_l / 2) + SLACK)
 
 
-def largest_copy(parts: Sequence[Fraction], most: int) -> Scoops | None:
-    """Return the largest copy of a recipe in at most `most` half scoops.
+def smallest_copy(parts: Sequence[Fraction], most: int) -> Scoops | None:
+    """Return the smallest copy of a recipe in at most `most` half scoops, the nearest if none does.
 
-    Where an exact copy fits, it is the largest one that does.
-    Otherwise it is the batch, of those over half of `most`, that is nearest to the recipe (the
-    largest of equals): a smaller one could be doubled.
+    A short exact copy comes first, then the smallest that is off by no more than `ERROR_SHARE`,
+    then the one that is off least: whoever calls may look at its error and take a smaller measure.
     None when there are fewer half scoops than parts.
     """
     if not parts or min(parts) <= 0:
         raise ValueError(f"parts must be positive, got {list(parts)!r}")
-    if most < len(parts):
-        return None
-    whole = lcm(*(part.denominator for part in parts))
-    ratio = [int(part * whole) for part in parts]
-    ratio = [part // gcd(*ratio) for part in ratio]
-    if sum(ratio) <= most:
-        copies = most // sum(ratio)
-        return Scoops(tuple(part * copies for part in ratio), 0.0)
+    ratio = _whole(parts)
+    if sum(ratio) <= min(most, MOST_EXACT):
+        return Scoops(ratio, 0.0)
     shares = [float(part / sum(parts)) for part in parts]
     best: Scoops | None = None
-    for size in range(most, max(most // 2, most - WIDEST_SEARCH, len(parts) - 1), -1):
+    for size in range(len(parts), min(most, MOST_TRIED) + 1):
         halves = _apportion(shares, size)
         error = max(abs(n / size - s) / s for n, s in zip(halves, shares, strict=True))
         if best is None or error < best.error_share - SLACK:
             best = Scoops(halves, error)
+        if error <= ERROR_SHARE + SLACK:
+            break
     return best
+
+
+def bent_copies(
+    bounds: Sequence[tuple[float, float]], most: int, *, limit: int
+) -> list[tuple[int, ...]]:
+    """Return different recipes in at most `most` half scoops with every share inside its bounds.
+
+    `bounds` are the least and the most share of each part [0 to 1]. Small recipes come first and a
+    multiple of one that is there is left out; no more than `limit` are looked for.
+    """
+    found: dict[tuple[int, ...], None] = {}
+    for size in range(len(bounds), most + 1):
+        for halves in _splits(size, size, bounds):
+            if gcd(*halves) == 1:
+                found.setdefault(halves)
+                if len(found) == limit:
+                    return list(found)
+    return list(found)
+
+
+def _splits(
+    size: int, rest: int, bounds: Sequence[tuple[float, float]]
+) -> Iterator[tuple[int, ...]]:
+    """Yield every way to share `rest` of `size` half scoops out inside the bounds."""
+    least = max(1, ceil(bounds[0][0] * size - SLACK))
+    most = floor(bounds[0][1] * size + SLACK)
+    if len(bounds) == 1:
+        if least <= rest <= most:
+            yield (rest,)
+        return
+    for halves in range(least, min(most, rest - len(bounds) + 1) + 1):
+        for others in _splits(size, rest - halves, bounds[1:]):
+            yield (halves, *others)
+
+
+def _whole(parts: Sequence[Fraction]) -> tuple[int, ...]:
+    """Return the recipe in the smallest whole numbers."""
+    whole = lcm(*(part.denominator for part in parts))
+    ratio = [int(part * whole) for part in parts]
+    return tuple(part // gcd(*ratio) for part in ratio)
 
 
 def _apportion(shares: Sequence[float], size: int) -> tuple[int, ...]:

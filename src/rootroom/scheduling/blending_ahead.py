@@ -1,6 +1,6 @@
 """Blending ahead: what a full day cannot blend itself is blended at an earlier session.
 
-A simple way to find batches for work whose days are given. It moves one batch at a time to the
+A simple way to find batches for work whose days are given. It moves one unit at a time to the
 nearest earlier session with room, and gives up where none has; mixes inside other mixes stay on
 their day. Whoever calls it checks the answer.
 """
@@ -54,8 +54,7 @@ class _Ahead:
             made[mix] += ml
             mixes.add(mix)
         turning = sum(
-            -(-volume // self.problem.vessel_ml) * self.problem.mixes[number].batch_minutes
-            for number, volume in made.items()
+            self.problem.mixes[number].blending(volume) for number, volume in made.items()
         )
         minutes = turning + self.plain[day] + self.problem.session_setup
         minutes += len(mixes) * self.problem.mix_setup
@@ -63,14 +62,15 @@ class _Ahead:
         return minutes > here.minutes or turning > here.vessel_minutes
 
     def shift(self, day: int) -> bool:
-        """Move one batch of a day to an earlier session; return whether one could be moved."""
+        """Move one unit of a day to an earlier session; return whether one could be moved."""
         dates = [one.date for one in self.problem.days]
         for earlier in sorted((d for d in self.busy if d < day), reverse=True):
             for mix, made in sorted(self.ml[day].items()):
                 keeps = dates[day] - dates[earlier] <= self.problem.mixes[mix].keep_days
                 if not made or mix in self.fixed or not keeps:
                     continue
-                ml = made % self.problem.vessel_ml or self.problem.vessel_ml
+                unit_ml = self.problem.mixes[mix].unit_ml
+                ml = made % unit_ml or unit_ml
                 nights = range(earlier, day)
                 room = all(self.waits[n] + ml <= self.problem.store_ml for n in nights)
                 if room and not self.over(earlier, mix, ml):

@@ -98,10 +98,7 @@ class _Load:
         return max(_covering(room, minutes), _covering(turns, turning), 1)
 
     def _turning(self) -> int:
-        return sum(
-            -(-ml // self.problem.vessel_ml) * self.problem.mixes[mix].batch_minutes
-            for mix, ml in self.mix_ml.items()
-        )
+        return sum(self.problem.mixes[mix].blending(ml) for mix, ml in self.mix_ml.items())
 
 
 def _covering(rooms: list[int], wanted: int) -> int:

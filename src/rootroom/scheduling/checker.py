@@ -191,7 +191,9 @@ def _broken_capacities(
             minutes[day] += count * problem.tasks[number].minutes
     for number, by_day in blended.items():
         for day, ml in by_day.items():
-            turning[day] += -(-ml // problem.vessel_ml) * problem.mixes[number].batch_minutes
+            mix = problem.mixes[number]
+            units_blended, rest = divmod(ml, mix.unit_ml)
+            turning[day] += (units_blended + (rest > 0)) * mix.unit_minutes
     broken = []
     for day in sorted(busy):
         here = problem.days[day]

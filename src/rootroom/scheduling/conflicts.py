@@ -135,10 +135,7 @@ class _Minutes:
 
     def needed(self, *, vessel: bool) -> int:
         problem = self.problem
-        turning = sum(
-            -(-ml // problem.vessel_ml) * problem.mixes[mix].batch_minutes
-            for mix, ml in self.ml.items()
-        )
+        turning = sum(problem.mixes[mix].blending(ml) for mix, ml in self.ml.items())
         if vessel:
             return turning
         return self.work + turning + len(self.ml) * problem.mix_setup

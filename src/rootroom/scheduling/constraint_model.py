@@ -10,7 +10,7 @@ from __future__ import annotations
 from typing import Any
 
 from rootroom.scheduling.bounds import Need
-from rootroom.scheduling.problem import Blend, Order, Placed, Problem
+from rootroom.scheduling.problem import Blend, Order, Placed, Problem, outer_first
 from rootroom.scheduling.windows import Windows
 
 __all__ = ["SessionModel"]
@@ -135,7 +135,7 @@ class SessionModel:
                 most[task.mix] += task.count * task.mix_ml
                 for day, units in self.units[number].items():
                     self.used[task.mix].setdefault(day, []).append(task.mix_ml * units)
-        for mix in _outer_first(problem):
+        for mix in outer_first(problem):
             if not self._needs_blends(mix):
                 continue
             self._blend(mix, most[mix])
@@ -153,7 +153,7 @@ class SessionModel:
         """Whether blending the mix costs more than its set-up, or may be on another day."""
         mix = self.problem.mixes[number]
         inside = any(hold.mix == number for other in self.problem.mixes for hold in other.holds)
-        return bool(mix.batch_minutes or mix.holds or inside)
+        return bool(mix.unit_minutes or mix.holds or inside)
 
     def _keeps(self, mix: int) -> bool:
         return bool(self.problem.store_ml and self.problem.mixes[mix].keep_days)
@@ -183,10 +183,10 @@ class SessionModel:
             self.blended[mix][day] = ml
             model.add(ml <= most * self.sets[day][mix])
             model.add(here <= most * self.sets[day][mix])
-            minutes = problem.mixes[mix].batch_minutes
+            minutes = problem.mixes[mix].unit_minutes
             if minutes:
-                batches = model.new_int_var(0, -(-most // problem.vessel_ml), "")
-                model.add(problem.vessel_ml * batches >= ml)
+                batches = model.new_int_var(0, -(-most // problem.mixes[mix].unit_ml), "")
+                model.add(problem.mixes[mix].unit_ml * batches >= ml)
                 self.batches[day].append(minutes * batches)
         if self._keeps(mix):
             model.add(made == taken)
@@ -324,12 +324,3 @@ class SessionModel:
         placed.sort(key=lambda one: (one.day, one.task))
         blends = tuple(Blend(day, mix, ml) for (day, mix), ml in sorted(used.items()))
         return tuple(placed), blends
-
-
-def _outer_first(problem: Problem) -> list[int]:
-    depth = [0] * len(problem.mixes)
-    for _ in problem.mixes:
-        for number, mix in enumerate(problem.mixes):
-            for hold in mix.holds:
-                depth[hold.mix] = max(depth[hold.mix], depth[number] + 1)
-    return sorted(range(len(depth)), key=lambda m: (depth[m], m))

@@ -268,7 +268,7 @@ class _DayLoad:
         self.minutes = 0  # set-ups and batches so far
         self.turning = 0  # batches so far
         self.nested = any(mix.holds for mix in problem.mixes)
-        self.plain = not self.nested and not any(mix.batch_minutes for mix in problem.mixes)
+        self.plain = not self.nested and not any(mix.unit_minutes for mix in problem.mixes)
 
     def most(
         self, mix: int | None, mix_ml: int, minutes: int, units: int, free: int, split: bool
@@ -310,7 +310,7 @@ class _DayLoad:
         return turning + len(made) * self.problem.mix_setup, turning
 
     def _turns(self, mix: int, ml: int) -> int:
-        return -(-ml // self.problem.vessel_ml) * self.problem.mixes[mix].batch_minutes
+        return self.problem.mixes[mix].blending(ml)
 
     def take(self, mix: int | None, mix_ml: int, units: int) -> None:
         """Add the mix of some units to the day."""

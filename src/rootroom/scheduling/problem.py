@@ -10,8 +10,8 @@ Rules, all hard except `due`:
 - all units of a task are done, on days from `opens` to `last` that have at least `people` people,
   and on one single day if the task may not be split;
 - the work of a day, with `session_setup` once, `mix_setup` once for each mix that is blended or
-  used on the day, and the batches blended, fits its `minutes`; a day without work costs nothing;
-- batches of one day, one after the other in the one vessel, fit its `vessel_minutes`;
+  used on the day, and the units blended, fits its `minutes`; a day without work costs nothing;
+- what is blended on a day, one batch after the other in the one vessel, fits its `vessel_minutes`;
 - a mix is blended on the day of its use or at most `keep_days` before; what waits overnight, of all
   mixes together, is at most `store_ml`; nothing is blended that is not used;
 - an order between two tasks keeps its gap, unit by unit (first moved, first to move on) or whole;
@@ -44,6 +44,7 @@ __all__ = [
     "Status",
     "Task",
     "Use",
+    "outer_first",
 ]
 
 
@@ -88,11 +89,20 @@ class Hold:
 
 @frozen
 class Mix:
-    """A mix: `batch_minutes` [min] a vesselful, `keep_days` [days] from blending to use."""
+    """A mix, blended in whole units of `unit_ml` [ml] that take `unit_minutes` [min] each.
 
-    batch_minutes: int = field(default=0, validator=ge(0))
+    A unit is the smallest copy of its recipe that can be measured, so a session blends what it
+    needs and no vesselful. It keeps `keep_days` [days] from blending to use.
+    """
+
+    unit_minutes: int = field(default=0, validator=ge(0))
     keep_days: int = field(default=0, validator=ge(0))
     holds: tuple[Hold, ...] = ()
+    unit_ml: int = field(default=1_000_000_000, validator=gt(0))
+
+    def blending(self, ml: int) -> int:
+        """Return the minutes [min] of blending so much [ml]."""
+        return -(-ml // self.unit_ml) * self.unit_minutes
 
 
 @frozen
@@ -187,7 +197,6 @@ class Problem:
     containers: tuple[Container, ...] = ()
     session_setup: int = field(default=0, validator=ge(0))
     mix_setup: int = field(default=0, validator=ge(0))
-    vessel_ml: int = field(default=1_000_000_000, validator=gt(0))
     store_ml: int = field(default=0, validator=ge(0))
 
     def __attrs_post_init__(self) -> None:
@@ -288,3 +297,13 @@ class Answer:
     def session_days(self) -> tuple[int, ...]:
         """The days with work, in order."""
         return tuple(sorted({p.day for p in self.placed} | {b.day for b in self.blends}))
+
+
+def outer_first(problem: Problem) -> list[int]:
+    """Return the mixes, each before those that it holds."""
+    depth = [0] * len(problem.mixes)
+    for _ in problem.mixes:
+        for number, mix in enumerate(problem.mixes):
+            for hold in mix.holds:
+                depth[hold.mix] = max(depth[hold.mix], depth[number] + 1)
+    return sorted(range(len(depth)), key=lambda m: (depth[m], m))

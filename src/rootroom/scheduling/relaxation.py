@@ -1,6 +1,6 @@
 """Which days could carry all work, with units taken as divisible: a mixed-integer relaxation.
 
-Days and mixes stay whole, units may be cut, waiting mix and containers are left out.
+Days and mixes stay whole, units of tasks and of mixes may be cut, containers are left out.
 So "none" is a proof, and the days found are a strong guess for the exact method to try first.
 Only a child process imports the solver.
 """
@@ -13,7 +13,7 @@ from attrs import frozen
 
 from rootroom.counts import ceil_count
 from rootroom.scheduling.bounds import mix_needs, needs
-from rootroom.scheduling.problem import Order, Problem
+from rootroom.scheduling.problem import Order, Problem, outer_first
 from rootroom.scheduling.windows import Windows
 
 __all__ = ["FoundDays", "find_days"]
@@ -132,20 +132,80 @@ class _Rows:
     def _days(self) -> None:
         problem = self.problem
         loads: list[list[tuple[int, float]]] = [[] for _ in problem.days]
-        stored = problem.store_ml and any(mix.keep_days for mix in problem.mixes)
         for number, task in enumerate(problem.tasks):
-            minutes = float(task.minutes)
-            if task.mix is not None and not stored:
-                batch = problem.mixes[task.mix].batch_minutes
-                minutes += task.mix_ml * batch / problem.vessel_ml
             for day, (column, step) in self.units[number].items():
-                loads[day].append((column, step * minutes))
+                loads[day].append((column, float(step * task.minutes)))
+        turning = self._mixes()
         for day, here in enumerate(problem.days):
             room = float(max(0, here.minutes - problem.session_setup))
             setups = [(column, float(problem.mix_setup)) for column in self.sets[day]]
-            self.add([*loads[day], *setups, (self.works[day], -room)], -BIG, 0)
+            self.add([*loads[day], *turning[day], *setups, (self.works[day], -room)], -BIG, 0)
+            if turning[day]:
+                vessel = float(here.vessel_minutes)
+                self.add([*turning[day], (self.works[day], -vessel)], -BIG, 0)
             for column in self.sets[day]:
                 self.add([(column, 1.0), (self.works[day], -1.0)], -BIG, 0)
+
+    def _mixes(self) -> list[list[tuple[int, float]]]:
+        """State what is blended, used and left of each mix, and return the minutes of each day.
+
+        Units of a mix may be cut too; what waits overnight fits the store, and is used while it
+        keeps.
+        """
+        problem = self.problem
+        used, blended = self._uses()
+        waiting: list[list[tuple[int, float]]] = [[] for _ in problem.days]
+        for mix, columns in blended.items():
+            keep = problem.mixes[mix].keep_days if problem.store_ml else 0
+            before: list[tuple[int, float]] = []
+            for day, column in columns.items():
+                left = self._column(problem.store_ml if keep else 0)
+                self.add(
+                    [*before, (column, 1.0), *((c, -f) for c, f in used[mix][day]), (left, -1.0)],
+                    0,
+                    0,
+                )
+                later = range(day + 1, len(problem.days))
+                soon = [d for d in later if self.dates[d] - self.dates[day] <= keep]
+                terms = [(c, -f) for d in soon for c, f in used[mix][d]]
+                self.add([(left, 1.0), *terms], -BIG, 0)
+                waiting[day].append((left, 1.0))
+                before = [(left, 1.0)]
+        for terms in waiting:
+            if len(terms) > 1:
+                self.add(terms, -BIG, problem.store_ml)
+        turning: list[list[tuple[int, float]]] = [[] for _ in problem.days]
+        for mix, columns in blended.items():
+            rate = problem.mixes[mix].unit_minutes / problem.mixes[mix].unit_ml
+            for day, column in columns.items():
+                turning[day] += [(column, rate)] if rate else []
+        return turning
+
+    def _uses(self) -> tuple[list[list[list[tuple[int, float]]]], dict[int, dict[int, int]]]:
+        """Return what is used by mix and day as terms, and the column of what is blended."""
+        problem = self.problem
+        used: list[list[list[tuple[int, float]]]] = [
+            [[] for _ in problem.days] for _ in problem.mixes
+        ]
+        most = [0.0] * len(problem.mixes)
+        for number, task in enumerate(problem.tasks):
+            if task.mix is not None and task.mix_ml:
+                most[task.mix] += task.count * task.mix_ml
+                for day, (column, step) in self.units[number].items():
+                    used[task.mix][day].append((column, float(step * task.mix_ml)))
+        blended: dict[int, dict[int, int]] = {}
+        for mix in outer_first(problem):
+            holds = problem.mixes[mix].holds
+            if not (most[mix] and (problem.mixes[mix].unit_minutes or holds)):
+                continue
+            blended[mix] = {day: self._column(most[mix]) for day in range(len(problem.days))}
+            for day, column in blended[mix].items():
+                self.add([(column, 1.0), (self.sets[day][mix], -most[mix])], -BIG, 0)
+                for hold in holds:
+                    used[hold.mix][day].append((column, hold.parts / hold.whole))
+            for hold in holds:
+                most[hold.mix] += most[mix] * hold.parts / hold.whole
+        return used, blended
 
     def _order(self, order: Order) -> None:
         before, after = self.units[order.before], self.units[order.after]

@@ -59,7 +59,7 @@ def blend_late(
 ) -> tuple[Blend, ...]:
     """Return the blends with as much as possible put to later sessions, every aim as it is.
 
-    Whole batches move from the last session to the first, each to the latest session that takes
+    Whole units move from the last session to the first, each to the latest session that takes
     them; a rule or an aim that would suffer keeps them where they are.
     """
     if len(problem.tasks) > MOST_TASKS or set(blends) == set(add_blends(problem, placed)):
@@ -72,7 +72,7 @@ def blend_late(
     best, trials = blends, 0
     for day, mix in sorted(made, reverse=True):
         for later in reversed(days[days.index(day) + 1 :]):
-            for ml in _parts(made[day, mix], problem.vessel_ml):
+            for ml in _parts(made[day, mix], problem.mixes[mix].unit_ml):
                 trials += 1
                 if trials > MOST_TRIALS:
                     return best
@@ -87,6 +87,6 @@ def blend_late(
     return best
 
 
-def _parts(ml: int, vessel_ml: int) -> list[int]:
-    """Return amounts to put off, the largest first: all, or so that whole batches stay."""
-    return [ml - kept for kept in range(0, ml, vessel_ml)]
+def _parts(ml: int, unit_ml: int) -> list[int]:
+    """Return amounts to put off, the largest first: all, or so that whole units stay."""
+    return [ml - kept for kept in range(0, ml, unit_ml)]

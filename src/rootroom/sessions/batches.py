@@ -1,4 +1,4 @@
-"""From millilitres blended on a day to whole and half batches of the mix card.
+"""From millilitres blended on a day to whole units of the mix card, in batches for the vessel.
 
 What is over from rounding up goes into the next session if the mix still keeps and the store has
 room, and is shown as left over in any case.
@@ -186,43 +186,45 @@ class _Stock:
     def _blend(
         self, mix: int, need_l: float, planned_l: float, date: int, extra: dict[int, float]
     ) -> Batches:
-        """Blend whole and half batches for a need, and count what they take of inner mixes.
+        """Blend whole units for a need, and count what they take of inner mixes.
 
         `planned_l` is what the schedule counts with, inner mixes included.
         """
         card = self.cards[self.work.mixes[mix]]
         over = self._over(mix, date)
-        halves = ceil_count(max(need_l - over, 0.0), card.batch_l / 2)
-        batches = batches_of(card, halves)
+        units = ceil_count(max(need_l - over, 0.0), card.unit_l)
+        batches = batches_of(card, units)
         left = over + batches.litres - need_l
         # The oldest goes first, so what is left after blending is new, and else as old as it was.
-        made_on = date if halves or mix not in self.over else self.over[mix][1]
+        made_on = date if units or mix not in self.over else self.over[mix][1]
         self.over[mix] = (left, made_on) if left > 1e-6 else (0.0, date)
         for hold in self.work.problem.mixes[mix].holds:
-            inner = card.scoops.get(self.work.mixes[hold.mix], 0.0) * card.scoop_l * halves / 2
+            inner = card.scoops.get(self.work.mixes[hold.mix], 0.0) * card.scoop_l * units
             extra[hold.mix] += inner - planned_l * hold.parts / hold.whole
         return batches
 
 
-def batches_of(card: Card, halves: int) -> Batches:
-    """Return so many half batches of a card with everything that goes in."""
-    number = halves / 2
+def batches_of(card: Card, units: int) -> Batches:
+    """Return so many units of a card in equal batches, with everything that goes in."""
+    each, last = card.batches(units)
     return Batches(
         mix=card.mix,
-        litres=card.batch_l * number,
-        batches=number,
-        batch_l=card.batch_l,
+        litres=card.unit_l * units,
+        units=units,
+        units_each=each,
+        units_last=last,
+        batch_l=card.unit_l * each,
         scoop_l=card.scoop_l,
-        card=dict(card.scoops),
-        scoops={part: scoops * number for part, scoops in card.scoops.items()},
-        ingredients_l={p.of: p.litres * number for p in card.parts if not p.is_mix},
-        add_kg={a.of: a.kg * number for a in card.additions if a.kg is not None},
+        card={part: scoops * each for part, scoops in card.scoops.items()},
+        scoops={part: scoops * units for part, scoops in card.scoops.items()},
+        ingredients_l={p.of: p.litres * units for p in card.parts if not p.is_mix},
+        add_kg={a.of: a.kg * units for a in card.additions if a.kg is not None},
         add_l={
-            a.of: a.litres * number for a in card.additions if a.kg is None and a.litres is not None
+            a.of: a.litres * units for a in card.additions if a.kg is None and a.litres is not None
         },
-        water_l=sum(water.likely_l for water in card.water) * number,
-        soak_l={w.of: w.likely_l * number for w in card.water if w.how == "soak"},
-        moisten_l={w.of: w.likely_l * number for w in card.water if w.how == "moisten"},
+        water_l=sum(water.likely_l for water in card.water) * units,
+        soak_l={w.of: w.likely_l * units for w in card.water if w.how == "soak"},
+        moisten_l={w.of: w.likely_l * units for w in card.water if w.how == "moisten"},
     )
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
 
+from rootroom.counts import ceil_count
 from rootroom.demand.additions import density_kg_per_l
 from rootroom.plan.model import Plan
 from rootroom.pot.cautions import cautions_for
@@ -191,9 +192,8 @@ class _Book:
             set(planned) | {n for n, name in enumerate(self.work.mixes) if name in mix_day.used_l}
         ):
             name = self.work.mixes[number]
-            turns = -(-planned.get(number, 0) // problem.vessel_ml)
-            took = problem.mix_setup + turns * problem.mixes[number].batch_minutes
-            count = -(-int(2 * batches.get(name, 0.0)) // 2)
+            took = problem.mix_setup + problem.mixes[number].blending(planned.get(number, 0))
+            count = ceil_count(batches.get(name, 0.0), 1)
             minutes, into = self.work.minutes(took), mix_day.put_in.get(name)
             if into:
                 litres = mix_day.ready_l[name]

@@ -275,8 +275,12 @@ class _Builder:
     def finish(self, first: date) -> Work:
         """Return the problem with its meaning, in ticks that keep the minutes whole."""
         plan, work = self.plan, self.plan.work
-        ticks = _ticks([*self.minutes, work.setup_min, work.mix_setup_min])
-        vessel_ml = self._vessel_ml()
+        blending = [
+            self.effort.blend_min(card.unit_l, work.vessel_l)
+            for name, card in self.blending.cards.items()
+            if name not in self.ready
+        ]
+        ticks = _ticks([*self.minutes, work.setup_min, work.mix_setup_min, *blending])
         days = [day for day in work.days if day.date >= first]
         problem = Problem(
             days=tuple(_day(day, work.spare_share, ticks) for day in days),
@@ -285,11 +289,10 @@ class _Builder:
                 for minutes, task in zip(self.minutes, self.tasks, strict=True)
             ),
             orders=tuple(self.orders),
-            mixes=tuple(self._mix(name, vessel_ml, ticks) for name in self.mixes),
+            mixes=tuple(self._mix(name, ticks) for name in self.mixes),
             containers=tuple(_container(plan, text) for text in self.containers),
             session_setup=ceil_count(work.setup_min * ticks, 1),
             mix_setup=ceil_count(work.mix_setup_min * ticks, 1),
-            vessel_ml=vessel_ml,
             store_ml=floor(work.store_l * 1000 + SMALL),
         )
         taken = {day.date for day in days} | work.off
@@ -300,25 +303,18 @@ class _Builder:
             self.ready, self.ready_share, self.bed_tasks, work.spare_share, idle,
         )  # fmt: skip
 
-    def _vessel_ml(self) -> int:
-        """Return the finished mix of one batch [ml]: the smallest of the cards, for all."""
-        cards = self.blending.cards
-        own = [
-            cards[name].batch_l
-            for name in self.mixes
-            if name not in self.ready and cards[name].litres > 0
-        ]
-        return max(1, floor(min([*own, self.plan.work.vessel_l]) * 1000 + SMALL))
-
-    def _mix(self, name: str, vessel_ml: int, ticks: int) -> Mix:
+    def _mix(self, name: str, ticks: int) -> Mix:
         work, mix = self.plan.work, self.plan.mixes[name]
         days = work.store_days if mix.keeps_days is None else min(mix.keeps_days, work.store_days)
-        minutes = self.effort.blend_min(vessel_ml / 1000, vessel_ml / 1000)
+        card = self.blending.cards.get(name)
+        # What goes into bagged mix is turned under a vesselful at a time.
+        unit_l = work.vessel_l if card is None else card.unit_l
+        minutes = ceil_count(self.effort.blend_min(unit_l, work.vessel_l) * ticks, 1)
+        unit_ml = max(1, floor(unit_l * 1000 + SMALL))
         if name in self.ready:
-            # Bags are opened on the day; what goes into them is turned under like a batch.
             put_in = mix.bought and mix.add
-            return Mix(ceil_count(minutes * ticks, 1), 0) if put_in else Mix(0, days)
-        return Mix(ceil_count(minutes * ticks, 1), days, self._holds(name))
+            return Mix(minutes, 0, unit_ml=unit_ml) if put_in else Mix(0, days)
+        return Mix(minutes, days, self._holds(name), unit_ml)
 
     def _holds(self, name: str) -> tuple[Hold, ...]:
         mix = self.plan.mixes[name]

@@ -121,8 +121,7 @@ def _free_minutes(work: Work, answer: Answer) -> dict[int, int]:
         if task.mix is not None:
             pairs.add((one.day, task.mix))
     for blend in answer.blends:
-        batches = -(-blend.ml // problem.vessel_ml)
-        free[blend.day] -= batches * problem.mixes[blend.mix].batch_minutes
+        free[blend.day] -= problem.mixes[blend.mix].blending(blend.ml)
         pairs.add((blend.day, blend.mix))
     for day, _ in pairs:
         free[day] -= problem.mix_setup
@@ -153,7 +152,7 @@ def _find_room(
     ]
     extra = 0
     if record.mix is not None:
-        extra = problem.mix_setup + problem.mixes[record.mix].batch_minutes
+        extra = problem.mix_setup + problem.mixes[record.mix].unit_minutes
     if not wanted:
         return days[-1] if days else None
     taken: dict[int, int] = {}

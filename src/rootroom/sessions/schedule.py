@@ -26,11 +26,13 @@ from rootroom.sessions.totals import (
     find_windows_done,
     first_uses,
     purchases,
+    total_brought,
 )
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
     from rootroom.mixing.card import Blending
+    from rootroom.units import Amount
 
 __all__ = ["Planned", "plan_days", "schedule"]
 
@@ -72,6 +74,11 @@ class Planned:
     def goods_due(self) -> tuple[GoodDue, ...]:
         """Every good and the day of the first session that needs it."""
         return first_uses(self.work, self.answer, self.mixes, self.uses)
+
+    @property
+    def brought(self) -> Mapping[str, Amount]:
+        """What all sessions bring of each ingredient, addition and bagged mix."""
+        return total_brought(self.work, self.answer, self.mixes)
 
     def book(self) -> Schedule:
         """Return the dated sessions."""

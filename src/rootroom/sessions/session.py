@@ -114,9 +114,10 @@ class Line:
 
 @frozen
 class Batches:
-    """One mix blended in a session: whole batches of the mix card, the last one may be half.
+    """One mix blended in a session: `units` of its recipe in equal batches, a last one may be less.
 
-    `litres` [L] is the finished mix of all batches, `batches` their number in halves.
+    `litres` [L] is the finished mix of all batches, `units_each` and `batch_l` [L] are one batch,
+    and `units_last` is a last smaller one, 0 where all are alike.
     `scoops` are level scoops of each part for all batches, `card` for one; `scoop_l` [L].
     `add_kg` and `add_l` are for all batches; `water_l` [L] is for all parts, `soak_l` and
     `moisten_l` say for which.
@@ -124,7 +125,9 @@ class Batches:
 
     mix: str
     litres: float
-    batches: float
+    units: int
+    units_each: int
+    units_last: int
     batch_l: float
     scoop_l: float
     card: Mapping[str, float]
@@ -135,6 +138,21 @@ class Batches:
     water_l: float = 0.0
     soak_l: Mapping[str, float] = field(factory=dict)
     moisten_l: Mapping[str, float] = field(factory=dict)
+
+    @property
+    def batches(self) -> float:
+        """How many batches of `batch_l`, the smaller one as its share."""
+        return self.units / self.units_each if self.units_each else 0.0
+
+    @property
+    def full(self) -> int:
+        """How many batches of `batch_l`."""
+        return self.units // self.units_each if self.units_each else 0
+
+    @property
+    def last_share(self) -> float:
+        """The last smaller batch as a share of the others [0 to 1]."""
+        return self.units_last / self.units_each if self.units_each else 0.0
 
 
 @frozen

@@ -19,8 +19,16 @@ from rootroom.sessions.session import (
     Window,
 )
 from rootroom.sessions.tasks import BedItem, Item, MoveItem, Row, Work
+from rootroom.units import Amount
 
-__all__ = ["find_hardening", "find_late", "find_windows_done", "first_uses", "purchases"]
+__all__ = [
+    "find_hardening",
+    "find_late",
+    "find_windows_done",
+    "first_uses",
+    "purchases",
+    "total_brought",
+]
 
 
 def find_late(work: Work, answer: Answer) -> tuple[Late, ...]:
@@ -164,6 +172,34 @@ def first_uses(
             for name in some:
                 first.setdefault((kind, name), today)
     return tuple(GoodDue(kind, name, day) for (kind, name), day in first.items())
+
+
+def total_brought(work: Work, answer: Answer, mixes: Mapping[int, MixDay]) -> Mapping[str, Amount]:
+    """Return what all sessions bring of each ingredient, addition and bagged mix.
+
+    Additions of single pots are left out: they are counted, and nothing makes them doubtful.
+    """
+    kg: dict[str, float] = defaultdict(float)
+    litres: dict[str, float] = defaultdict(float)
+    for mix_day in mixes.values():
+        for batch in mix_day.batches:
+            _add(kg, batch.add_kg)
+            _add(litres, batch.add_l)
+            _add(litres, batch.ingredients_l)
+        _add(litres, mix_day.ready_l)
+        for into in mix_day.put_in.values():
+            _add(kg, {name: amount.kg or 0.0 for name, amount in into.items()})
+            _add(litres, {name: amount.l or 0.0 for name, amount in into.items()})
+    for one in answer.placed:
+        item = work.items[one.task]
+        if isinstance(item, BedItem) and not item.mixed:
+            litres[item.of] += item.litres * one.count / item.of_portions
+    return {name: Amount(kg=kg.get(name), l=litres.get(name)) for name in sorted({*kg, *litres})}
+
+
+def _add(totals: dict[str, float], amounts: Mapping[str, float]) -> None:
+    for name, amount in amounts.items():
+        totals[name] += amount
 
 
 def _ingredients(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying_choices import compare_text, turns_text
-from rootroom.sheets.buying_gaps import gaps_text
 from rootroom.sheets.csv_text import csv_text
 from rootroom.sheets.layout import fill, table
 from rootroom.sheets.money import LITRES_PER_CU_FT, amount_text, money, share_text, signed
@@ -24,7 +23,6 @@ if TYPE_CHECKING:
         Short,
         Unit,
     )
-    from rootroom.season import ScoopGap
     from rootroom.units import System
 
 __all__ = ["buying_csv", "buying_text", "change_text", "seasons_text"]
@@ -36,11 +34,8 @@ MOST_LINES = 25
 FEES = {"trip": "trip", "delivery": "delivery", "tax": "tax on the goods"}
 
 
-def buying_text(shopping: Shopping, *, why: bool = False, gaps: Sequence[ScoopGap] = ()) -> str:
-    """Return the list; with `why` what each package is for and how the answer was proved.
-
-    `gaps` is what level scoops take beyond the list.
-    """
+def buying_text(shopping: Shopping, *, why: bool = False) -> str:
+    """Return the list; with `why` what each package is for and how the answer was proved."""
     parts = [_headline(shopping)]
     if shopping.short:
         parts.append(_short(shopping))
@@ -49,7 +44,6 @@ def buying_text(shopping: Shopping, *, why: bool = False, gaps: Sequence[ScoopGa
         part
         for part in (
             _counted(shopping),
-            gaps_text(gaps, shopping.system),
             _stock(shopping),
             _unpriced(shopping),
             _made(shopping),

@@ -50,13 +50,13 @@ def _evening(groups: Sequence[View]) -> str:
 
 def _batch(batch: View) -> str:
     boxes = "[ ]" * batch["boxes"]
-    half = batch["half"]
+    last = batch["last"]
     header = section("session")["batch_columns"]
     rows = [
-        [row["part"], row["batch"], *([row["half"]] if half else []), row["all"]]
+        [row["part"], row["batch"], *([row["last"]] if last else []), row["all"]]
         for row in batch["rows"]
     ]
-    columns = header if half else [header[0], header[1], header[3]]
+    columns = header if last else [header[0], header[1], header[3]]
     lines = [
         _hang(f"{batch['title']}: {batch['many']}, {batch['makes']}  {boxes}", ""),
         f"  {batch['scoop']}",

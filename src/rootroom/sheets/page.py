@@ -55,7 +55,6 @@ def page_html(view: View, charts: Mapping[str, str]) -> str:
         session_words=section("session"),
         season_words=section("season_page"),
         shopping_words=section("shopping"),
-        gaps_head=words("season.gaps"),
     )
 
 

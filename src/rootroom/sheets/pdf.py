@@ -60,7 +60,6 @@ def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
         "charts": _spelled(charts),
         "chart_titles": [[name, words(f"charts.{name}")] for name in BARS],
         "pots_title": words("charts.pots"),
-        "gaps_title": words("season.gaps"),
         "words": {name: section(name) for name in names},
     }
 

@@ -22,7 +22,7 @@ def season_text(season: Season) -> str:
     parts = [
         words("season.heading", garden=clip(plan.garden.name, 44), file=clip(plan.file, 32)),
         _headed("demand", mixes_text(plan, season.demand)),
-        _headed("buying", buying_text(season.shopping, gaps=season.gaps)),
+        _headed("buying", buying_text(season.shopping)),
         _headed("sessions", sessions_text(plan, season.schedule, shopping=season.shopping)),
     ]
     return "\n\n".join(parts)

@@ -186,20 +186,28 @@ def _step(step: Before, system: System) -> str:
 def _batches(plan: Plan, session: Session, system: System) -> list[str]:
     lines = []
     for batch in session.batches:
-        many = halves(batch.batches)
         lines.append(
-            f"Blend {clip(batch.mix, 30)}: {many} batch{'es' if batch.batches > 1 else ''}, "
+            f"Blend {clip(batch.mix, 30)}: {batches_text(batch)}, "
             f"makes {show_volume(batch.litres, system)}"
         )
         scoop = measure_text(batch, plan.work.scoop_l, system)
         parts = [f"{halves(n)} {clip(part, 24)}" for part, n in batch.card.items()]
         lines.append(wrapped("  a batch", [f"{scoop}: {parts[0]}", *parts[1:]]))
+        if batch.units_last:
+            last = [f"{halves(n * batch.last_share)} {clip(p, 24)}" for p, n in batch.card.items()]
+            lines.append(wrapped("  the last", last))
         lines += [wrapped("  with", [text]) for text in addition_texts(batch, system)]
         if batch.water_l:
             lines.append(wrapped("  water", [water_text(batch, system)]))
         if tip := tip_text(batch, session.work):
             lines.append(wrapped("  then", [tip]))
     return lines
+
+
+def batches_text(batch: Batches) -> str:
+    """Return how many batches a mix is blended in, `2 batches and a smaller one`."""
+    text = words("session.batches", n=1 if batch.full <= 1 else 2, number=batch.full)
+    return text + words("session.smaller") if batch.units_last else text
 
 
 def measure_text(batch: Batches, scoop_l: float, system: System) -> str:
@@ -232,14 +240,15 @@ def water_text(batch: Batches, system: System) -> str:
 
 
 def addition_texts(batch: Batches, system: System) -> list[str]:
-    """Return what each addition comes to a batch, half a batch, and in all."""
+    """Return what each addition comes to a batch, the last smaller one, and in all."""
     texts = []
     for amounts, show in ((batch.add_kg, show_mass), (batch.add_l, show_volume)):
         for name, amount in amounts.items():
-            each, half = amount / batch.batches, batch.batches % 1 != 0
+            each = amount / batch.batches
             parts = [words("session.add_batch", amount=show(each, system), name=clip(name, 30))]
-            if half:
-                parts.append(words("session.add_half", amount=show(each / 2, system)))
+            if batch.units_last:
+                last = show(each * batch.last_share, system)
+                parts.append(words("session.add_last", amount=last))
             if batch.batches > 1:
                 parts.append(words("session.add_all", amount=show(amount, system)))
             texts.append(", ".join(parts))

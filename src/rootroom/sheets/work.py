@@ -150,7 +150,8 @@ def _time(line: Line) -> str:
 
 def _count(line: Line, session: Session) -> str:
     if line.kind == "blend":
-        return next((halves(x.batches) for x in session.batches if x.mix == line.name), "")
+        counts = (x.full + (x.units_last > 0) for x in session.batches if x.mix == line.name)
+        return next(map(str, counts), "")
     return str(line.count or "")
 
 

@@ -28,7 +28,12 @@ PROBLEM = Problem(
         Seller("Yard", delivery_cents=900, least_ml=20_000),
     ),
     recipes=(
-        Recipe(0, Fraction(1), (Part(1, HALF, Fraction(2, 5), HALF), Part(2, HALF, HALF, 1))),
+        Recipe(
+            0,
+            Fraction(1),
+            (Part(1, HALF), Part(2, HALF)),
+            ((HALF, HALF), (Fraction(2, 5), Fraction(3, 5))),
+        ),
     ),
 )
 GOOD = Basket(
@@ -65,7 +70,7 @@ def test_a_basket_that_keeps_all_rules() -> None:
         ({"parts": ((Fraction(25_000), Fraction(24_999)),)}, "mix: parts do not sum to 50000"),
         (
             {"parts": ((Fraction(19_999), Fraction(30_001)),)},
-            "mix: 19999 of peat is out of range",
+            "mix: (Fraction(19999, 1), Fraction(30001, 1)) is none of its recipes",
         ),
     ],
 )

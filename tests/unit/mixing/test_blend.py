@@ -9,12 +9,12 @@ import pytest
 from rootroom.catalogue.ingredients import Ingredient, ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.find import find_demand
-from rootroom.mixing.blend import batches_for, blend
+from rootroom.mixing.blend import blend, sized
 from rootroom.mixing.card import Card, Step
 from rootroom.mixing.order import blending_order
 from rootroom.plan.model import Mix, Pack, Plan, Supply
 from rootroom.units import Amount, Rate
-from tests.support.plans import HERE, bed, group, mix, move, nothing, plan, pot, work
+from tests.support.plans import HERE, group, mix, move, nothing, plan, pot, work
 
 C5 = pot("C5", 5.0)
 COATED = Ingredient("coated feed", Spread.exactly(900), addition=True, traits={"coated"})
@@ -33,38 +33,55 @@ def layered(card: Card) -> list[str]:
     return [marks.get(step.kind, f"{step.kind} {step.of}") for step in card.steps]
 
 
-def test_a_batch_is_the_largest_copy_that_the_vessel_takes() -> None:
-    """4:2:2 with 12 % lost, 70 L, scoops of 5 L: 31 half scoops fit, so 7 copies of 2:1:1."""
-    # 70 / 0.88 / 2.5 = 31.8; 28 halves x 2.5 L = 70 L loose, x 0.88 = 61.6 L.
+def test_a_unit_is_the_smallest_copy_of_the_recipe() -> None:
+    """4:2:2 with 12 % lost, 70 L, scoops of 5 L: a unit is 2:1:1 half scoops, 7 fit the vessel."""
+    # 4 halves x 2.5 L = 10 L loose, x 0.88 = 8.8 L; 70 / 8.8 = 7.95.
     card = cards(mix("allround", {"peat": 4, "compost": 2, "perlite": 2}, shrink=0.12))["allround"]
-    assert card.scoops == {"peat": 7.0, "compost": 3.5, "perlite": 3.5}
-    assert (70.0, pytest.approx(61.6), 0.0) == (card.loose_l, card.batch_l, card.error_share)
+    assert {"peat": 1.0, "compost": 0.5, "perlite": 0.5} == card.scoops
+    assert (10.0, pytest.approx(8.8), 0.0) == (card.loose_l, card.unit_l, card.error_share)
     assert [part.share for part in card.parts] == [part.exact_share for part in card.parts]
-    assert card.half_needs_quarters
+    assert (1, 7) == (card.units, card.units_most)
     assert card.fits
 
 
-def test_the_season_in_batches_the_last_one_half() -> None:
-    """100 L of 61.6 L batches are 2: 1.62 rounds up to the next half; 23.2 L are over."""
-    recipe = mix("allround", {"peat": 4, "compost": 2, "perlite": 2}, shrink=0.12)
-    box = bed("Box", 1.0, 0.1, [("allround", None)], settles=0.0)
-    filled = plan([], [recipe], [box], ingredients=ingredients())
-    card = blend(filled, find_demand(filled)).cards["allround"]
-    # 100 L x 1.02 = 102 L = 3.31 half batches
-    assert (4, 2.0) == (card.halves, card.batches)
-    assert card.over_l == pytest.approx(2 * 61.6 - 102.0)
-    assert batches_for(card, 30.8) == (1, pytest.approx(0.0))
-    assert batches_for(card, 31.0) == (2, pytest.approx(30.6))
-    assert batches_for(card, 0.0) == (0, 0.0)
+def test_a_batch_of_so_many_units_takes_so_many_times_as_much() -> None:
+    """Three units of 2:1:1 half scoops are 3, 1 1/2 and 1 1/2 scoops, and three times the lime."""
+    adds = {"dolomitic lime": Rate(0.003, None)}
+    recipe = mix("allround", {"peat": 4, "compost": 2, "perlite": 2}, shrink=0.12, add=adds)
+    card = cards(recipe)["allround"]
+    three = sized(card, 3)
+    assert {"peat": 3.0, "compost": 1.5, "perlite": 1.5} == three.scoops
+    assert (pytest.approx(26.4), pytest.approx(8.8)) == (three.batch_l, three.unit_l)
+    assert three.additions[0].kg == pytest.approx(3 * 0.003 * 8.8)
+    assert sum(s.scoops for s in three.steps if s.kind == "layer") == pytest.approx(6.0)
+    assert three.water[0].likely_l == pytest.approx(3 * card.water[0].likely_l)
 
 
-def test_a_recipe_that_does_not_come_out_shows_its_error() -> None:
-    """7:3:2 with 11 half scoops: 6:3:2 is 6/11 against 7/12, off by 6.5 %; 2 by 9.1 %."""
+@pytest.mark.parametrize(
+    ("units", "each", "last"), [(0, 0, 0), (7, 7, 0), (8, 4, 0), (15, 5, 0), (16, 6, 4), (22, 6, 4)]
+)
+def test_batches_are_alike_but_for_a_last_smaller_one(units: int, each: int, last: int) -> None:
+    """Seven units fit the vessel: 16 units are three batches, 6 + 6 + 4."""
+    card = cards(mix("allround", {"peat": 4, "compost": 2, "perlite": 2}, shrink=0.12))["allround"]
+    assert (each, last) == card.batches(units)
+
+
+def test_a_recipe_that_does_not_come_out_takes_a_smaller_measure() -> None:
+    """7:3:2 with 11 half scoops is off by 9.1 %; in half scoops of half the scoop it is exact."""
     card = cards(
         mix("loam mix", {"loam": 7, "peat": 3, "sand": 2}), work=work(vessel_l=27.9, scoop_l=5.0)
     )["loam mix"]
-    assert {"loam": 3.0, "peat": 1.5, "sand": 1.0} == card.scoops
-    assert card.error_share == pytest.approx((2 / 11) / (2 / 12) - 1)
+    assert (2.5, False, 0.0) == (card.scoop_l, card.fits, card.error_share)
+    assert {"loam": 3.5, "peat": 1.5, "sand": 1.0} == card.scoops
+
+
+def test_a_recipe_that_never_comes_out_shows_its_error() -> None:
+    """50:49:1 in a vessel of 13 L: even a quarter of the scoop is far off, and the card says it."""
+    card = cards(
+        mix("odd", {"loam": 50, "peat": 49, "sand": 1}), work=work(vessel_l=13.0, scoop_l=5.0)
+    )["odd"]
+    assert card.scoop_l == 1.25
+    assert card.error_share > 0.02
 
 
 def test_a_scoop_too_big_for_the_vessel_is_halved() -> None:
@@ -72,7 +89,7 @@ def test_a_scoop_too_big_for_the_vessel_is_halved() -> None:
     small = work(vessel_l=10.0, scoop_l=9.0)
     card = cards(mix("m", {"peat": 1, "sand": 1, "bark": 1}), work=small)["m"]
     assert (4.5, False) == (card.scoop_l, card.fits)
-    assert card.batch_l <= 10.0
+    assert card.unit_l <= 10.0
     assert set(card.scoops.values()) == {0.5}
 
 
@@ -143,13 +160,15 @@ def test_additions_go_by_the_finished_batch_and_by_the_spoon() -> None:
     adds = {"coated feed": Rate(0.002, None)}
     halved = work(vessel_l=35.0)
     card = cards(mix("m", {"peat": 1, "compost": 1}, shrink=0.5, add=adds), work=halved)["m"]
-    # 70 L of loose parts come to 35 L.
+    # A unit of 5 L loose comes to 2.5 L; 14 of them are a batch.
+    card = sized(card, card.units_most)
     assert card.batch_l == pytest.approx(35.0)
     (feed,) = card.additions
     assert (pytest.approx(0.070), pytest.approx(0.070 / 0.9)) == (feed.kg, feed.litres)
     assert feed.coated
     spoons = {"coated feed": Rate(None, 0.001), "unknown": Rate(None, 0.001)}
-    feed, other = cards(mix("m", {"peat": 1}, add=spoons), work=halved)["m"].additions
+    card = cards(mix("m", {"peat": 1}, add=spoons), work=halved)["m"]
+    feed, other = sized(card, card.units_most).additions
     assert (pytest.approx(0.0315), pytest.approx(0.035)) == (feed.kg, feed.litres)
     assert (None, pytest.approx(0.035)) == (other.kg, other.litres)
 
@@ -162,12 +181,12 @@ def test_coir_soaks_what_its_package_says() -> None:
     )  # fmt: skip
     recipe = mix("m", {"coir": 1, "compost": 1})
     vessel = work(vessel_l=65.0, scoop_l=32.5)
-    (water,) = cards(recipe, supplies=[block], work=vessel)["m"].water
+    (water,) = sized(cards(recipe, supplies=[block], work=vessel)["m"], 2).water
     assert ("coir", "soak", pytest.approx(11.0)) == (water.of, water.how, water.likely_l)
     loose = Supply(1, "coir", "ingredient", HERE, Pack("50 L", litres=Fraction(50)))
     assert cards(recipe, supplies=[loose], work=vessel)["m"].water == ()
     # Without a supply, what blocks usually take: 4.4 L and 13 L of coir a kilogram.
-    (water,) = cards(recipe, work=vessel)["m"].water
+    (water,) = sized(cards(recipe, work=vessel)["m"], 2).water
     assert water.likely_l == pytest.approx(32.5 * 4.4 / 13.0)
 
 

@@ -8,7 +8,6 @@ import pytest
 
 from rootroom.plan.reader import read_plan
 from rootroom.season import Season, make_season
-from rootroom.sheets.season import season_text
 
 PLAN = """\
 format = 1
@@ -79,18 +78,6 @@ def test_some_of_each_shares_the_need(tmp_path: Path) -> None:
     first = season.schedule.sessions[0]
     assert first.batches
     assert not first.bring.ready_l or len(season.schedule.sessions) == 1
-
-
-def test_a_card_that_takes_more_than_the_list_has_is_said(tmp_path: Path) -> None:
-    """A recipe that was bent to whole packages and rounded to scoops names what will run out."""
-    plan, _ = read_plan(Path(__file__).parents[3] / "plans" / "spring-figs-and-tomatoes.toml")
-    assert plan is not None
-    season = make_season(plan)
-
-    for gap in season.gaps:
-        assert gap.needs_l > gap.has_l
-        assert gap.of in season_text(season)
-    assert bool(season.gaps) == ("level scoops" in season_text(season))
 
 
 def test_what_is_fetched_is_enough_for_all_sessions(tmp_path: Path) -> None:

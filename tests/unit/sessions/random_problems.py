@@ -50,17 +50,17 @@ def random_problem(seed: int) -> Problem:
         containers,
         session_setup=chance.choice((0, 1, 2)),
         mix_setup=chance.choice((0, 1)),
-        vessel_ml=chance.choice((1, 2, 3)),
         store_ml=chance.choice((0, 0, 1, 2)),
     )
 
 
 def _random_mixes(chance: random.Random) -> tuple[Mix, ...]:
-    first = Mix(chance.choice((0, 1, 1, 2)), chance.choice((0, 1, 3)))
+    unit_ml = chance.choice((1, 2, 3))
+    first = Mix(chance.choice((0, 1, 1, 2)), chance.choice((0, 1, 3)), unit_ml=unit_ml)
     if chance.random() < 0.4:
         return (first,)
     holds = (Hold(0, 1, 2),) if chance.random() < 0.5 else ()
-    return (first, Mix(chance.choice((0, 1)), chance.choice((0, 1, 2)), holds))
+    return (first, Mix(chance.choice((0, 1)), chance.choice((0, 1, 2)), holds, unit_ml))
 
 
 def _random_task(chance: random.Random, mixes: int) -> Task:

@@ -106,7 +106,7 @@ def test_mix_keeps_no_longer_than_store_days_and_its_own() -> None:
 
     kept = dict(zip(made.mixes, made.problem.mixes, strict=True))
     assert (14, 3) == (kept["tree"].keep_days, kept["short"].keep_days)
-    assert 0 == kept["bought"].batch_minutes
+    assert 0 == kept["bought"].unit_minutes
     assert frozenset({"bought"}) == made.ready
 
 

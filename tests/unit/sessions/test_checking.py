@@ -35,11 +35,10 @@ PROBLEM = Problem(
         Task(2, 15, 1, 1, split=False, people=2),
     ),
     orders=(Order(0, 1, 2), Order(0, 2, 1, whole=True)),
-    mixes=(Mix(10, 2), Mix(5, 1, (Hold(0, 1, 2),))),
+    mixes=(Mix(10, 2, unit_ml=2000), Mix(5, 1, (Hold(0, 1, 2),), 2000)),
     containers=(Container(4, 0), Container(0, 2)),
     session_setup=5,
     mix_setup=3,
-    vessel_ml=2000,
     store_ml=2000,
 )
 PLACED = (Placed(0, 0, 4), Placed(1, 2, 2), Placed(2, 1, 4))

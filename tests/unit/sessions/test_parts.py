@@ -170,7 +170,7 @@ def test_mix_that_waits_is_left_alone() -> None:
 def test_mix_is_blended_on_the_last_day_that_costs_nothing() -> None:
     """Mix for two days is not blended a day early where both have the time, and is where not."""
     tasks = (Task(1, 10, 0, 9, mix=0, mix_ml=5), Task(1, 10, 0, 9, mix=0, mix_ml=5))
-    problem = Problem(WEEK, tasks, mixes=(Mix(5, 3),), vessel_ml=5, store_ml=9)
+    problem = Problem(WEEK, tasks, mixes=(Mix(5, 3, unit_ml=5),), store_ml=9)
     placed, early = (Placed(0, 0, 1), Placed(1, 1, 1)), (Blend(0, 0, 10),)
 
     assert (Blend(0, 0, 5), Blend(1, 0, 5)) == blend_late(problem, placed, early)

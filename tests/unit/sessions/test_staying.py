@@ -155,8 +155,7 @@ def test_mix_is_blended_ahead_where_a_kept_day_is_full() -> None:
     problem = Problem(
         days=(Day(0, 90, 90), Day(1, 90, 90)),
         tasks=(Task(1, 10, 0, 1, mix=0, mix_ml=10), Task(2, 30, 0, 1, mix=0, mix_ml=100)),
-        mixes=(Mix(30, keep_days=1),),
-        vessel_ml=110,
+        mixes=(Mix(30, keep_days=1, unit_ml=110),),
         store_ml=100,
     )
     placed = [Placed(0, 0, 1), Placed(1, 1, 2)]

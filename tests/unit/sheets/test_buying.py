@@ -48,8 +48,8 @@ straw. Enough in about 90 of 100 seasons, measured to the recipe.
 
 Mill
     packs  what              pack      cost    needed     by    paid
-        2  peat              50 L     18.00      69 L  5 Mar  ______
-        1  tree              40 L     13.00      29 L  5 Mar  ______
+        2  peat              50 L     18.00      68 L  5 Mar  ______
+        1  tree              40 L     13.00      30 L  5 Mar  ______
            trip, all in one            6.00            5 Mar
            tax on the goods            2.17
            together                   39.17                   ______
@@ -70,8 +70,8 @@ Warning: no supply names these, so they have no price and are not in the cost
   straw       30 L
 
 How each mix is come by
-  tree: 72 L blended and 29 L ready-made; parts bent from the plan's: peat
-    77.5 % (+3.3 %), compost 22.5 % (-10 %)
+  tree: 71 L blended and 30 L ready-made; parts bent from the plan's: peat
+    77.3 % (+3 %), compost 22.7 % (-9.1 %)
 
 Own mix beside ready-made, per 10 L, tax with it, trips without
     saved  mix      own used    own loose    ready  pack
@@ -82,8 +82,8 @@ Where the choice turns, all else the same
 
 Left over
   what      most likely    if much is needed
-  tree                                  11 L
-  peat                                  31 L
+  tree                                  10 L
+  peat                                  32 L
   #3                                       6"""
 
 
@@ -197,21 +197,6 @@ def test_error_csv_row_of_another_length() -> None:
     """A row that does not fit the header is a mistake of the caller."""
     with pytest.raises(ValueError, match="must have 2 cells, got 1"):
         csv_text(["a", "b"], [["x"]])
-
-
-def test_gap_of_scoops_names_the_packages_for_it() -> None:
-    """A gap says which whole packages cover it; one that reads alike on both sides is none."""
-    from rootroom.season import ScoopGap
-
-    made = a_list()
-    # 60 L more of peat: packs of 50 L at 9.00, from the supplier that is gone to anyway.
-    gap = ScoopGap("peat", 160.0, 100.0, made.find_more("peat", 60.0))
-    alike = ScoopGap("compost", 100.4, 100.0, made.find_more("compost", 0.4))
-    text = buying_text(made, gaps=[gap, alike])
-
-    assert "peat: 160 L, the list has 100 L." in text
-    assert "2 more peat 50 L, 18.00, Mill" in " ".join(text.split())
-    assert "compost: 10" not in text
 
 
 def test_mix_left_only_if_much_is_needed_is_explained() -> None:

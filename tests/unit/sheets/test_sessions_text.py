@@ -92,8 +92,8 @@ def test_json_names_late_plants() -> None:
         sessions_json(scheduled(plan([figs], [TREE], work=work(days=days(2)), minutes=own)))
     )
 
-    assert 21 == answer["late_plant_days"]
-    assert [{"plant": "Fig", "move": 1, "count": 3, "days": 7}] == answer["late"]
+    assert 14 == answer["late_plant_days"]
+    assert [{"plant": "Fig", "move": 1, "count": 2, "days": 7}] == answer["late"]
 
 
 def test_picture_of_a_small_season() -> None:
@@ -151,12 +151,14 @@ def test_a_pot_is_measured_in_scoops_only_where_they_come_close(cups: int, text:
 
 
 @pytest.mark.worked
-def test_an_addition_is_given_for_a_batch_and_half_a_batch() -> None:
-    """Of 2 1/2 batches with 500 g of lime each gets 200 g, the half one 100 g."""
+def test_an_addition_is_given_for_a_batch_and_the_last_smaller_one() -> None:
+    """Of 5 units, 2 to a batch, with 500 g of lime each batch gets 200 g, the last one 100 g."""
     lime = {"dolomitic lime": 0.5}
-    batch = Batches("tree", 25.0, 2.5, 10.0, 5.0, {"bark": 2}, {"bark": 5}, {"bark": 25.0}, lime)
+    batch = Batches(
+        "tree", 25.0, 5, 2, 1, 10.0, 5.0, {"bark": 2}, {"bark": 5}, {"bark": 25.0}, lime
+    )
 
-    expected = "200 g dolomitic lime to a batch, 100 g to half a batch, 500 g in all"
+    expected = "200 g dolomitic lime to a batch, 100 g to the last, 500 g in all"
     assert [expected] == addition_texts(batch, "metric")
 
 
@@ -198,7 +200,7 @@ def test_an_own_heap_is_not_fetched() -> None:
 
 def test_a_measure_that_is_not_the_scoop_goes_by_its_size() -> None:
     """Where the card halves the scoop, only what fills the pots is called a scoop."""
-    batch = Batches("tree", 10.0, 1.0, 10.0, 2.5, {"bark": 2}, {"bark": 2}, {"bark": 5.0})
+    batch = Batches("tree", 10.0, 1, 1, 0, 10.0, 2.5, {"bark": 2}, {"bark": 2}, {"bark": 5.0})
 
     assert "scoops of 2.5 L, level" == measure_text(batch, 2.5, "metric")
     assert "measures of 2.5 L, level (not the 5 L scoop)" == measure_text(batch, 5.0, "metric")
@@ -229,7 +231,7 @@ def test_dividing_and_sharing_a_pot_are_told() -> None:
     assert "knife or spade" in session.bring.tools
 
 
-def test_the_table_counts_half_batches_and_names_containers_in_full() -> None:
+def test_the_table_counts_batches_and_names_containers_in_full() -> None:
     """The row of blending has the batches of the heading; long names take a second line."""
     long_old, long_new = pot("4 in square pot", 0.6), pot("the tall terracotta pot", 9.0)
     figs = group("Fig", 10, move(long_old, long_new))
@@ -239,8 +241,8 @@ def test_the_table_counts_half_batches_and_names_containers_in_full() -> None:
     blend = next(row for row in rows if "blend: tree" in row)
     at = next(number for number, row in enumerate(rows) if "move: Fig" in row)
 
-    assert 1.5 == session.batches[0].batches
-    assert "1½" == blend.split()[-1]
+    batch = session.batches[0]
+    assert str(batch.full + (batch.units_last > 0)) == blend.split()[-1]
     assert "4 in square pot" in rows[at]
     assert "to the tall terracotta pot" == rows[at + 1].strip()
     assert "water in, with each move" == " ".join(rows[at + 2].split()[:5])

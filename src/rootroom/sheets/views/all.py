@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from rootroom.sheets.views.labels import labels_view
 from rootroom.sheets.views.season import season_view
 from rootroom.sheets.views.session import View, session_views
-from rootroom.sheets.views.shopping import gaps_view, shopping_view
+from rootroom.sheets.views.shopping import shopping_view
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
@@ -34,7 +34,7 @@ def sheets_view(season: Season, writer: Writer) -> View:
         "currency": writer.name(plan.garden.currency),
         "scoop_l": round(plan.work.scoop_l, 6),
         "season": season_view(season, writer),
-        "shopping": {**shopping_view(season.shopping, writer), "gaps": gaps_view(season, writer)},
+        "shopping": shopping_view(season.shopping, writer),
         "sessions": session_views(season, writer),
         "labels": labels_view(season.schedule, writer),
     }

@@ -8,12 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from rootroom.mixing.blend import sized
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.lifts import heavy_lifts
 from rootroom.sheets.plain import halves, water
 from rootroom.sheets.sessions import (
     addition_texts,
+    batches_text,
     measure_text,
     tip_text,
     waiting_name,
@@ -158,32 +160,31 @@ def _evening_item(step: Before, writer: Writer) -> str:
 
 
 def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -> View:
-    card = season.blending.cards.get(batch.mix)
+    unit = season.blending.cards.get(batch.mix)
+    card = None if unit is None else sized(unit, batch.units_each)
     scoop_l = season.plan.work.scoop_l
     mix = writer.name(batch.mix)
-    half = batch.batches % 1 != 0
+    last = batch.units_last > 0
     return {
         "mix": mix,
         "title": words("session.blend", mix=mix),
-        "many": words(
-            "session.batches", n=1 if batch.batches <= 1 else 2, number=halves(batch.batches)
-        ),
-        "batches": f"{batch.batches:g}",
+        "many": batches_text(batch),
+        "batches": f"{batch.batches:.4g}",
         "record": {
             "kind": "blended",
             "mix": batch.mix,
             "batch_l": round(batch.batch_l, 6),
-            "planned": f"{batch.batches:g}",
+            "planned": f"{batch.batches:.4g}",
         },
-        "boxes": min(int(batch.batches + 0.5), MOST_BOXES),
-        "half": half,
+        "boxes": min(batch.full + last, MOST_BOXES),
+        "last": last,
         "makes": words("session.makes", volume=writer.volume(batch.litres)),
         "scoop": measure_text(batch, scoop_l, writer.system),
         "rows": [
             {
                 "part": writer.name(part),
                 "batch": halves(scoops, 4),
-                "half": halves(scoops / 2, 4) if half else "",
+                "last": halves(scoops * batch.last_share, 4) if last else "",
                 "all": halves(batch.scoops.get(part, 0.0), 4),
             }
             for part, scoops in batch.card.items()

@@ -6,16 +6,14 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import change_text, seasons_text
-from rootroom.sheets.buying_gaps import gaps_shown, more_text
 from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping, Unit
-    from rootroom.season import Season
     from rootroom.sheets.writing import Writer
 
-__all__ = ["cost_notes", "gaps_view", "shopping_view"]
+__all__ = ["cost_notes", "shopping_view"]
 
 LEAST_LEFT = 0.05
 """Less than this is not worth a line [L, kg or pieces]."""
@@ -43,21 +41,6 @@ def shopping_view(shopping: Shopping, writer: Writer) -> View:
         "made": [_made(name, made, writer) for name, made in shopping.made.items()],
         "left": [_left(one, writer) for one in shopping.left if _worth(one)],
     }
-
-
-def gaps_view(season: Season, writer: Writer) -> list[str]:
-    """Return what level scoops take more of than the list has, and what to do about it."""
-    rows = [
-        words(
-            "season.gap",
-            of=writer.name(gap.of),
-            needs=writer.volume(gap.needs_l, up=True),
-            has=writer.volume(gap.has_l),
-        ).strip()
-        + f". For the difference: {writer.name(more_text(gap))}"
-        for gap in gaps_shown(season.gaps, season.plan.garden.system)
-    ]
-    return [*rows, words("season.gaps_advice")] if rows else []
 
 
 def amount(value: float, unit: Unit, writer: Writer, *, up: bool = False) -> str:
