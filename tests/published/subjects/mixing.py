@@ -8,7 +8,7 @@ from typing import Any
 from rootroom import units
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.demand.find import find_demand
-from rootroom.mixing.blend import blend
+from rootroom.mixing.blend import blend, sized
 from rootroom.plan.model import Factors, Mix, Plan
 from tests.support import plans
 
@@ -65,7 +65,9 @@ def scoops(given: Mapping[str, Any]) -> float:
 def batch_addition(given: Mapping[str, Any]) -> float:
     """Return what one batch gets of the addition `of`, in the unit `in`."""
     plan = garden(given)
-    (found,) = blend(plan, find_demand(plan, draws=2)).cards["mix"].additions
+    # A vesselful, as the recipes are printed.
+    card = blend(plan, find_demand(plan, draws=2)).cards["mix"]
+    (found,) = sized(card, card.units_most).additions
     assert found.kg is not None
     return found.kg / units.read_mass_kg("1 " + given["in"])
 

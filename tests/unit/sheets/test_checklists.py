@@ -107,7 +107,7 @@ def test_the_evening_fetches_all_packages_of_one_trip() -> None:
 
     assert ["Fetch, Mill Road"] == [group["head"] for group in groups]
     assert len(bought) == len(groups[0]["items"])
-    assert "4 × 3.8 cu ft peat" in groups[0]["items"]
+    assert "3 × 3.8 cu ft peat" in groups[0]["items"]
 
 
 def test_a_heap_of_ones_own_is_not_fetched_and_a_delivery_is_one() -> None:
