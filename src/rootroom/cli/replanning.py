@@ -47,10 +47,10 @@ def tell_changes(path: Path, written: Plan, *, seconds: float | None) -> None:
         stops=state.called_off,
     )
     say(changes_text(plan, season.schedule, changes, find_missed(plan, season.schedule)))
-    if not season.schedule.found:
-        raise typer.Exit(3)
     if changes:
         hang_up(path, season, state.last or written.work.first)
+    if not season.schedule.complete:
+        raise typer.Exit(3)
 
 
 def _first_left(state: State) -> date | None:

@@ -65,7 +65,7 @@ def season(
     if out is not None:
         _write_sheets(made, out, paper=paper, only=())
         _hang_up(plan, made)
-    if not made.schedule.found:
+    if not made.schedule.complete:
         raise typer.Exit(3)
 
 
@@ -177,7 +177,7 @@ def sessions(
     with working("writing the answer"):
         text = sessions_json(scheduled) if as_json else sessions_text(checked, scheduled, why=why)
     say(text)
-    if not scheduled.found:
+    if not scheduled.complete:
         raise typer.Exit(3)
 
 
@@ -202,7 +202,7 @@ def sheets(
     made = _season(load(plan, today), seconds=seconds)
     _write_sheets(made, out, paper=paper, only=kinds)
     _hang_up(plan, made)
-    if not made.schedule.found:
+    if not made.schedule.complete:
         raise typer.Exit(3)
 
 

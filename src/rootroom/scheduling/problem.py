@@ -271,7 +271,8 @@ class Answer:
     `proved` names the aims proved best, in their order, each at the values of those before it.
     `clock` says that the time limit, not the work allowed, ended the search: another run may
     differ.
-    Without an answer (`infeasible`, `limit`) `placed` and `blends` are empty and the counts are 0.
+    What cannot be done stands in `left_out`, and all else is placed; without an answer at all
+    `placed` and `blends` are empty and the counts are 0.
     """
 
     status: Status
@@ -287,11 +288,17 @@ class Answer:
     proved: tuple[str, ...] = ()
     method: str = ""
     clock: bool = False
+    left_out: tuple[Placed, ...] = ()
+
+    @property
+    def complete(self) -> bool:
+        """Whether all work is done."""
+        return self.status in (Status.OPTIMAL, Status.FEASIBLE)
 
     @property
     def found(self) -> bool:
-        """Whether there is an answer at all."""
-        return self.status in (Status.OPTIMAL, Status.FEASIBLE)
+        """Whether there is an answer at all, be it one that leaves work out."""
+        return self.complete or bool(self.left_out)
 
     @property
     def session_days(self) -> tuple[int, ...]:

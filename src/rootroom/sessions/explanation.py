@@ -36,24 +36,24 @@ def explain(
     A reason names the rule, the plants and what is short; a cure is enough by itself and was found
     by solving again, until `out_of_time`.
     """
-    if answer.found and not answer.lateness:
+    if answer.complete and not answer.lateness:
         return None
     problem = work.problem
     if not problem.days:
         return Why(("there is no work day left in the plan's work dates",))
     windows = find_windows(problem)
-    reasons = _reasons(work, windows, late=answer.found)
+    reasons = _reasons(work, windows, late=answer.complete)
     if not reasons:
         reasons = [_full(work, answer)]
     cures = find_cures(
         problem,
         ticks=work.ticks * (1 - work.spare_share),
         dates=_dates(work, windows, answer),
-        late=not answer.found,
+        late=not answer.complete,
         out_of_time=out_of_time,
     )
     words = [_cure(work, cure) for cure in cures]
-    if answer.found:
+    if answer.complete:
         words.append(_later_dates(work, answer))
     elif not words and len(problem.tasks) <= MOST_TASKS:
         words.append(

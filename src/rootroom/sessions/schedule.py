@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from rootroom.plan.model import Plan
+from rootroom.scheduling.left_out import schedule_what_fits
 from rootroom.scheduling.problem import Answer, Status
 from rootroom.scheduling.solve import schedule_work
 from rootroom.sessions.batches import MixDay, plan_batches
@@ -23,6 +24,7 @@ from rootroom.sessions.tasks import Work
 from rootroom.sessions.totals import (
     find_hardening,
     find_late,
+    find_left_out,
     find_windows_done,
     first_uses,
     purchases,
@@ -92,6 +94,7 @@ class Planned:
             bound_sessions=answer.bound_sessions,
             sessions=book_sessions(plan, work, answer, self.mixes, self.uses),
             late=find_late(work, answer),
+            left_out=find_left_out(work, answer),
             why=self.why,
             windows=windows,
             hardening=find_hardening(work, windows),
@@ -124,7 +127,10 @@ def plan_days(
     end = monotonic() + net
     # What is left is for finding out what would cure a late or impossible plan.
     answer = schedule_work(work.problem, seconds=0.8 * net, effort=effort)
-    if plan.wall:
+    if not answer.complete:
+        left = max(0.2 * net, end - monotonic() - 0.2 * net)
+        answer = schedule_what_fits(work.problem, answer.status, seconds=left, effort=effort)
+    elif plan.wall:
         answer = stay_close(work, answer, plan.wall, seconds=net, effort=effort)
     why = explain(work, answer, out_of_time=lambda: monotonic() > end)
     return Planned.of(plan, work, blending, answer, why)

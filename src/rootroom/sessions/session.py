@@ -281,6 +281,19 @@ class Late:
 
 
 @frozen
+class LeftOut:
+    """Plants of a move that cannot be done, with the person-minutes [min] that they would take.
+
+    A bed counts as one plant and has no `move`.
+    """
+
+    plant: str
+    move: int | None
+    count: int
+    minutes: float
+
+
+@frozen
 class Why:
     """Why work is late or does not fit, and the smallest changes that would cure it, in words.
 
@@ -343,7 +356,8 @@ class Schedule:
     """All sessions of a season.
 
     `status` is "optimal" (lateness and number of sessions both proved), "feasible", "infeasible"
-    (does not fit by the last work day, proved) or "limit" (nothing found within the limit).
+    (not all fits by the last work day, proved) or "limit" (not all was found to fit within the
+    limit); what does not fit is `left_out`, and all else is planned.
     `bound_late_plant_days` [plant-days] holds for every schedule, `bound_sessions` for every
     schedule no later than this one.
     `proved` names the aims proved best in their order; `clock` says that the time limit ended the
@@ -357,6 +371,7 @@ class Schedule:
     bound_sessions: int
     sessions: tuple[Session, ...] = ()
     late: tuple[Late, ...] = ()
+    left_out: tuple[LeftOut, ...] = ()
     why: Why | None = None
     windows: tuple[Window, ...] = ()
     hardening: tuple[Hardening, ...] = ()
@@ -368,7 +383,12 @@ class Schedule:
 
     @property
     def found(self) -> bool:
-        """Whether there is a schedule at all."""
+        """Whether there is a schedule at all, be it one that leaves work out."""
+        return self.complete or bool(self.left_out)
+
+    @property
+    def complete(self) -> bool:
+        """Whether all work is planned."""
         return self.status in ("optimal", "feasible")
 
     def first_use(self, kind: GoodKind, name: str) -> date | None:

@@ -15,6 +15,7 @@ from rootroom.sessions.session import (
     GoodKind,
     Hardening,
     Late,
+    LeftOut,
     Purchase,
     Window,
 )
@@ -24,6 +25,7 @@ from rootroom.units import Amount
 __all__ = [
     "find_hardening",
     "find_late",
+    "find_left_out",
     "find_windows_done",
     "first_uses",
     "purchases",
@@ -52,6 +54,24 @@ def find_late(work: Work, answer: Answer) -> tuple[Late, ...]:
                 late = Late(row.name, item.move.number, plants, days, today)
                 found.append((number, day, late))
     return tuple(late for _, _, late in found)
+
+
+def find_left_out(work: Work, answer: Answer) -> tuple[LeftOut, ...]:
+    """Return what cannot be done, in the order of the plan: the last plants of each move."""
+    found = []
+    for one in answer.left_out:
+        item, task = work.items[one.task], work.problem.tasks[one.task]
+        minutes = task.minutes / work.ticks
+        if isinstance(item, BedItem):
+            if item.finishes:
+                found.append(LeftOut(item.bed.name, None, 1, one.count * minutes))
+            continue
+        done = task.count - one.count
+        found += [
+            LeftOut(row.name, item.move.number, plants, plants / item.unit * minutes)
+            for row, plants in _shared_out(item.rows, done * item.unit, task.count * item.unit)
+        ]
+    return tuple(found)
 
 
 def _shared_out(rows: Sequence[Row], first: int, end: int) -> list[tuple[Row, int]]:

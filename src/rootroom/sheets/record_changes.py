@@ -9,6 +9,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.plain import clip, day_long, day_short, tidy
+from rootroom.sheets.sessions import left_out_rows
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -27,18 +28,21 @@ def changes_text(
 ) -> str:
     """Return what is different from the sheet that hung on the wall, within 80 columns."""
     parts = []
-    if not schedule.found:
-        parts.append("What is left does not fit into the work days that are left.")
-    elif not changes:
+    if not schedule.complete:
+        rows = left_out_rows(schedule)
+        rest = " Left out, and all else is planned:" if rows else ""
+        head = f"Not all that is left fits into the work days that are left.{rest}"
+        parts.append("\n".join([head, *rows]))
+    if schedule.complete and not changes:
         parts.append("The sheet on the wall still holds.")
-    else:
+    elif changes:
         parts.append("\n".join(["What changes on the sheet on the wall", *_rows(changes)]))
         if plan.wall:
             parts.append(
                 "Days are kept where they can be: first nothing later than it must be,\n"
                 "then no more sessions, then as few plants as possible on another day."
             )
-    if schedule.why is not None and not schedule.found:
+    if schedule.why is not None and not schedule.complete:
         reasons = [_fill(f"- {tidy(text)}", first="  ") for text in schedule.why.reasons]
         cures = [_fill(f"- {tidy(text)}", first="  ") for text in schedule.why.cures]
         parts += ["\n".join(["Why", *reasons])] if reasons else []

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = [
     "addition_texts",
     "latest_first",
+    "left_out_rows",
     "measure_text",
     "session_text",
     "sessions_text",
@@ -53,6 +54,8 @@ def sessions_text(
     """
     bought = None if shopping is None else fetches(schedule, shopping)
     parts = [_headline(schedule)]
+    if schedule.left_out:
+        parts.append("\n".join(["Left out:", *left_out_rows(schedule)]))
     if schedule.late:
         parts.append(_late(schedule))
     if schedule.why is not None:
@@ -69,6 +72,11 @@ def sessions_text(
 
 def _headline(schedule: Schedule) -> str:
     number = len(schedule.sessions)
+    if schedule.left_out:
+        plants = words("session.plants", n=sum(left.count for left in schedule.left_out))
+        known = "" if schedule.status == "infeasible" else " that was found in the time given"
+        sessions = f"{number} session{'s' if number != 1 else ''}"
+        return fill(f"Not all of the work fits{known}: {plants} left out, {sessions} for the rest.")
     if schedule.status == "infeasible":
         return fill("The work does not fit into the work days.")
     if not schedule.found:
@@ -104,6 +112,19 @@ def _late(schedule: Schedule) -> str:
     if schedule.late_plant_days > schedule.bound_late_plant_days:
         total += f" (at least {schedule.bound_late_plant_days})"
     return "\n".join([total + ":", *rows])
+
+
+def left_out_rows(schedule: Schedule) -> list[str]:
+    """Return what is left out, a row a move, with the time that it would take."""
+    rows = [
+        f"  {clip(left.plant, 30)}{_move_of(left.move)}: {left.count}, "
+        f"{show_minutes(left.minutes)} of work"
+        for left in schedule.left_out[:MOST_LATE]
+    ]
+    if rest := schedule.left_out[MOST_LATE:]:
+        plants = words("session.plants", n=sum(left.count for left in rest))
+        rows.append("  " + words("session.more_late", n=len(rest), plants=plants))
+    return rows
 
 
 def latest_first(late: Sequence[Late]) -> list[Late]:

@@ -24,6 +24,15 @@ def sessions_json(schedule: Schedule) -> str:
             {"plant": late.plant, "move": late.move, "count": late.count, "days": late.days}
             for late in schedule.late
         ],
+        "left_out": [
+            {
+                "plant": left.plant,
+                "move": left.move,
+                "count": left.count,
+                "minutes": _number(left.minutes),
+            }
+            for left in schedule.left_out
+        ],
     }
     return json.dumps(answer, ensure_ascii=False)
 

@@ -238,7 +238,7 @@ def test_put_off_beyond_the_last_day_fits_no_more(plan: Path) -> None:
     done = run("postpone", plan, "--days", "60")
 
     assert 3 == done.exit_code
-    assert "does not fit into the work days that are left" in done.stdout
+    assert "Not all that is left fits into the work days that are left." in done.stdout
     assert "Fig, move 1: 10 after Sat 3 Apr 2027, fits no work day" in done.stdout
 
 

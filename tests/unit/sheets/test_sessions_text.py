@@ -71,7 +71,7 @@ def test_json_has_the_keys_of_the_format_in_their_order() -> None:
     answer = json.loads(sessions_json(scheduled(plan([figs], [TREE], work=work(days=days(1))))))
 
     top = ["status", "late_plant_days", "bound_late_plant_days", "bound_sessions"]
-    assert [*top, "sessions", "late"] == list(answer)
+    assert [*top, "sessions", "late", "left_out"] == list(answer)
     (session,) = answer["sessions"]
     keys = ["date", "minutes", "free_minutes", "work", "batches", "bring", "cautions"]
     assert keys == list(session)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.demand import check_line
 from rootroom.sheets.money import per_volume, volume_name
-from rootroom.sheets.sessions import latest_first
+from rootroom.sheets.sessions import latest_first, left_out_rows
 from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 from rootroom.units import show_minutes
@@ -154,6 +154,8 @@ def _session_row(session: Session, writer: Writer) -> View:
 
 
 def _notes(schedule: Schedule) -> list[str]:
+    if schedule.left_out:
+        return [words("season_page.left_out"), *(row.strip() for row in left_out_rows(schedule))]
     if schedule.status == "infeasible":
         return [words("season_page.infeasible")]
     if not schedule.found:
