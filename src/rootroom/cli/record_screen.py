@@ -54,10 +54,11 @@ def _ask_session(
     from rootroom.record.file import read_record, record_path
     from rootroom.record.noting import Noter
     from rootroom.record.state import replay
-    from rootroom.record.wall import used_as_planned
+    from rootroom.record.wall import bought_as_listed, used_as_planned
     from rootroom.sheets.plain import day_long
 
-    noter = Noter(written, replay(written, read_record(record_path(path)).events))
+    events = read_record(record_path(path)).events
+    noter = Noter(written, replay(written, events))
     say(f"\nSession of {day_long(day)}")
     say("Enter keeps what was planned; a figure says what was done, 0 that it was not.\n")
     told: list[Told] = []
@@ -68,6 +69,7 @@ def _ask_session(
             event, kept = found
             as_planned = as_planned and kept
             told += [] if event is None else [event]
+    bought = _ask_bought(noter, bought_as_listed(events, day, ()))
     for mix in dict.fromkeys(row["name"] for row in rows if row["kind"] == "left"):
         told += _ask_more(
             noter, "left", f"  {mix} left over, as `9 scoops` (Enter: not looked)", mix
@@ -78,6 +80,7 @@ def _ask_session(
     if not _yes("Note this? [Y/n] ", default=True):
         return None
     told += used_as_planned(rows, told)
+    told += bought
     return [*told, ("session", {"state": "done" if as_planned else "cut short"})]
 
 
@@ -111,6 +114,28 @@ def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] |
             say(f"    {example} belongs here, or nothing")
             continue
         return event, event == (kind, data)
+
+
+def _ask_bought(noter: Noter, listed: list[Told]) -> list[Told]:
+    """Return what was fetched for the session: as listed, but for what is told otherwise."""
+    from rootroom.sheets.plain import clip
+
+    if not listed:
+        return []
+    shown = ", ".join(f"{data['packs']:g} × {clip(data['of'], 24)}" for _, data in listed)
+    say(f"  fetched   {shown}")
+    differs: list[Told] = []
+    while True:
+        answer = input("  Enter: as listed; or what differs, as `peat=2 for 31.00` (0: none): ")
+        if answer.strip() == "0":
+            return differs
+        if not answer.strip():
+            known = {data["of"] for _, data in differs}
+            return [*differs, *(one for one in listed if one[1]["of"] not in known)]
+        try:
+            differs.append(noter.read("bought", answer))
+        except TextError as wrong:
+            say(f"    {wrong.message}{': ' + wrong.hint if wrong.hint else ''}")
 
 
 def _answered(noter: Noter, kind: str, data: Mapping[str, Any], answer: str) -> Told | None:

@@ -1,6 +1,6 @@
 """The command that notes what was really done: from options, a phone's file, or screens."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
@@ -138,13 +138,28 @@ def _take_in(plan: Path, written: "Plan", before: "Record", files: Iterable[Path
                 code=1,
             )
         fresh = {event.id: event for event in handed.events if event.id not in known}
+        bought = _fetched(before.events, fresh.values())
         again = len(handed.events) - len(fresh)
         who = f" from {handed.name}" if handed.name else ""
         if again:
             say(f"{file.name}{who}: {again} of {len(handed.events)} lines were noted before")
         if fresh:
-            note(plan, list(fresh.values()))
+            note(plan, [*fresh.values(), *bought])
         known |= set(fresh)
+
+
+def _fetched(before: "Iterable[Event]", fresh: "Collection[Event]") -> "list[Event]":
+    """Return what the lists of sessions that a phone calls done had to be fetched, as bought."""
+    from rootroom.record.wall import bought_as_listed
+
+    known = [*before, *fresh]
+    found: list[Event] = []
+    for event in fresh:
+        if event.kind == "session" and event.data["state"] == "done":
+            day = event.session or event.day
+            for kind, data in bought_as_listed([*known, *found], day, ()):
+                found.append(new_event(kind, event.day, data, session=day, by=event.by))
+    return found
 
 
 def _events(
@@ -161,7 +176,10 @@ def _events(
     if told.state is not None and session is not None:
         check_open(session, before.events)
     if told.state == "done" and session is not None:
+        from rootroom.record.wall import bought_as_listed
+
         notes += _as_planned(session_work(path, written, session, seconds), notes)
+        notes += bought_as_listed(opened(path, again=True).events, session, notes)
     if told.state is not None:
         notes.append(("session", {"state": told.state}))
     return [

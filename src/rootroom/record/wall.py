@@ -10,7 +10,15 @@ from rootroom.plan.model import Hung
 from rootroom.record.correcting import holding
 from rootroom.record.events import Event
 
-__all__ = ["as_rows", "event_of_row", "same_work", "session_rows", "used_as_planned", "wall_of"]
+__all__ = [
+    "as_rows",
+    "bought_as_listed",
+    "event_of_row",
+    "same_work",
+    "session_rows",
+    "used_as_planned",
+    "wall_of",
+]
 
 BED = "fill bed"
 PLANTS = frozenset({"move", "refresh", "plant out", "sell"})
@@ -67,6 +75,41 @@ def session_rows(events: Iterable[Event], day: date) -> list[Mapping[str, Any]]:
         if rows:
             return rows
     return []
+
+
+def bought_as_listed(
+    events: Iterable[Event], day: date, told: Iterable[tuple[str, Mapping[str, Any]]]
+) -> list[tuple[str, dict[str, Any]]]:
+    """Return as `bought` notes what a session's list had to be fetched, at the listed prices.
+
+    What was noted as bought since the sheet was made, or is told now, is not counted again.
+    """
+    held = list(holding(events))
+    sheets = [event for event in held if event.kind == "planned"]
+    goods: list[Mapping[str, Any]] = []
+    for sheet in sheets:
+        rows = [row for row in sheet.data.get("goods", ()) if row.get("day") == day.isoformat()]
+        goods = rows or goods
+    known = {data["of"] for kind, data in told if kind == "bought"}
+    noted: dict[tuple[str, object], float] = {}
+    for event in held:
+        if event.kind == "bought":
+            key = (event.data["of"], event.data.get("supply"))
+            noted[key] = noted.get(key, 0.0) + event.data["packs"]
+    notes = []
+    for row in goods:
+        had = noted.get((row["of"], row["supply"]), 0.0) + noted.get((row["of"], None), 0.0)
+        packs = row["packs"] - had
+        if packs > 0 and row["of"] not in known:
+            data = {
+                "of": row["of"],
+                "packs": packs,
+                "paid_cents": round(row["cents"] * packs / row["packs"]),
+                "supply": row["supply"],
+                "pack": row["pack"],
+            }
+            notes.append(("bought", {**data, "from": row["from"]} if row.get("from") else data))
+    return notes
 
 
 def event_of_row(row: Mapping[str, Any]) -> tuple[str, dict[str, Any]] | None:

@@ -55,6 +55,8 @@ def changes_text(
             f"Sessions left: {len(days)}, the next on {day_long(days[0])}."
             if days
             else "Nothing is left to do."
+            if schedule.complete
+            else "No session is left."
         )
     return "\n\n".join(parts)
 

@@ -49,7 +49,7 @@ def told(event: Event, system: System) -> str:
     if event.kind == "bought":
         paid = "" if data["paid_cents"] is None else f" for {money(data['paid_cents'])}"
         source = f" at {tidy(data['from'])}" if data.get("from") else ""
-        return f"{data['packs']} {tidy(data['of'])}{paid}{source}"
+        return f"{data['packs']:g} {tidy(data['of'])}{paid}{source}"
     if "container" in data and "count" in data and event.kind != "timed":
         return f"{data['count']} {tidy(data['container'])}"
     if event.kind == "timed":

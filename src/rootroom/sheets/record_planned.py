@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
+from rootroom.sheets.fetching import fetches
+
 if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sessions.session import Session
@@ -13,13 +15,21 @@ __all__ = ["planned_data", "rows_of"]
 
 
 def planned_data(season: Season) -> dict[str, Any]:
-    """Return the data of a `planned` event: rows of work by day, and the goods to buy.
+    """Return the data of a `planned` event: rows of work by day, and the goods to buy for each.
 
     Litres [L] are finished mix, minutes person-minutes, money whole cents.
     """
     rows = [row for session in season.schedule.sessions for row in rows_of(session)]
+    first = fetches(season.schedule, season.shopping).by_day
+    days = {
+        line.supply: day.isoformat()
+        for day, some in first.items()
+        for one in some
+        for line in one.lines
+    }
     goods = [
         {
+            **({"day": days[line.supply]} if line.supply in days else {}),
             "supply": line.supply,
             "of": line.of,
             "pack": line.pack,
