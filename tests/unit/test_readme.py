@@ -43,7 +43,7 @@ def test_first_command_writes_the_sheets(mark: str, tmp_path: Path) -> None:
     done = rootroom(*arguments[:-1], str(tmp_path / "season"), cwd=ROOT)
 
     assert ("", 0) == (done.stderr, done.returncode)
-    assert all(head in done.stdout for head in ("DEMAND", "SHOPPING", "SESSIONS"))
+    assert all(head in done.stdout for head in ("plan on", "Shopping:", "sessions"))
     assert list((tmp_path / "season").rglob("*.pdf"))
 
 

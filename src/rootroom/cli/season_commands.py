@@ -20,6 +20,7 @@ from rootroom.cli.common import (
 )
 from rootroom.cli.dates import Today, date_option
 from rootroom.cli.progress import working, writing
+from rootroom.cli.streams import terminal_width
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -60,7 +61,7 @@ def season(
     _check_wishes(paper, ())
     made = _season(load(plan, today), seconds=seconds, sure=sure)
     with working("writing the answer"):
-        text = season_text(made)
+        text = season_text(made, width=terminal_width(), written=out is not None)
     say(text)
     if out is not None:
         _write_sheets(made, out, paper=paper, only=())
@@ -167,15 +168,26 @@ def sessions(
     seconds: Seconds = None,
     today: Today = None,
     start_from: Annotated[date | None, date_option("--from", "No work before.")] = None,
+    on: Annotated[date | None, date_option("--on", "Show this session alone.")] = None,
 ) -> None:
     """Put the work on as few days as will do, with a material list for each."""
     checked = load(plan, today)
-    scheduled = _season(checked, seconds=seconds, start_from=start_from).schedule
+    made = _season(checked, seconds=seconds, start_from=start_from)
+    scheduled = made.schedule
+    days = [session.date for session in scheduled.sessions]
+    if on is not None and on not in days:
+        fail(f"no session on {on}", hint=f"sessions are on {', '.join(map(str, days)) or 'no day'}")
     from rootroom.sheets.sessions import sessions_text
     from rootroom.sheets.sessions_json import sessions_json
 
     with working("writing the answer"):
-        text = sessions_json(scheduled) if as_json else sessions_text(checked, scheduled, why=why)
+        if as_json:
+            text = sessions_json(scheduled)
+        else:
+            width = terminal_width()
+            text = sessions_text(
+                checked, scheduled, why=why, shopping=made.shopping, on=on, width=width
+            )
     say(text)
     if not scheduled.complete:
         raise typer.Exit(3)

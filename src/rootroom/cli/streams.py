@@ -6,7 +6,7 @@ import codecs
 import os
 import sys
 
-__all__ = ["plain_signs", "prepare_streams", "printable", "silence_stdout"]
+__all__ = ["plain_signs", "prepare_streams", "printable", "silence_stdout", "terminal_width"]
 
 _PLAIN = {
     "\u2013": "-", "\u2014": "-", "\u2018": "'", "\u2019": "'", "\u201c": '"', "\u201d": '"',
@@ -58,6 +58,14 @@ def silence_stdout() -> None:
 
     with contextlib.suppress(OSError, ValueError):  # there may be no stdout to silence
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def terminal_width() -> int:
+    """Return how wide stdout's terminal is [characters, 60 to 120], 80 where it is none."""
+    try:
+        return min(max(os.get_terminal_size(sys.stdout.fileno()).columns, 60), 120)
+    except (AttributeError, OSError, ValueError):
+        return 80
 
 
 def _plain_error(error: UnicodeError) -> tuple[str, int]:

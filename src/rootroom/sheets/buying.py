@@ -25,37 +25,61 @@ if TYPE_CHECKING:
     )
     from rootroom.units import System
 
-__all__ = ["buying_csv", "buying_text", "change_text", "seasons_text"]
+__all__ = [
+    "buying_csv", "buying_text", "change_text", "headline_text", "saved_text", "seasons_text",
+    "supplier_totals",
+]  # fmt: skip
 
 BLANK = "______"
 # Less than this is not worth a line [L, kg or pieces].
 LEAST_LEFT = 0.05
-MOST_LINES = 25
 FEES = {"trip": "trip", "delivery": "delivery", "tax": "tax on the goods"}
 
 
 def buying_text(shopping: Shopping, *, why: bool = False) -> str:
-    """Return the list; with `why` what each package is for and how the answer was proved."""
-    parts = [_headline(shopping)]
+    """Return the list; with `why` what each package is for, what else would cost, and the proof."""
+    parts = [headline_text(shopping)]
     if shopping.short:
         parts.append(_short(shopping))
     parts += _suppliers(shopping)
-    parts += [
-        part
-        for part in (
-            _counted(shopping),
-            _stock(shopping),
-            _unpriced(shopping),
-            _made(shopping),
-        )
-        if part
-    ]
-    # Each turn is solved for, so a long list shows them only on demand.
-    turns = turns_text(shopping) if why or len(shopping.lines) <= MOST_LINES else ""
-    parts += [part for part in (compare_text(shopping), turns, _left(shopping)) if part]
+    parts += [_stock(shopping), _unpriced(shopping), _made(shopping)]
     if why:
-        parts += [part for part in (_why(shopping), _proof(shopping)) if part]
-    return "\n\n".join(parts)
+        parts += [
+            _counted(shopping), compare_text(shopping), turns_text(shopping), _left(shopping),
+            _why(shopping), _proof(shopping),
+        ]  # fmt: skip
+    return "\n\n".join(part for part in parts if part)
+
+
+def supplier_totals(shopping: Shopping) -> dict[str, int]:
+    """Return what is paid to each supplier, fees with it [cents]."""
+    totals: dict[str, int] = {}
+    for source, cents in (
+        *((line.source, line.cost_cents) for line in shopping.lines),
+        *((fee.source, fee.cents) for fee in shopping.fees),
+    ):
+        name = "no supplier named" if source is None else source
+        totals[name] = totals.get(name, 0) + cents
+    return totals
+
+
+def saved_text(shopping: Shopping) -> list[str]:
+    """Return for each mix with a price beside it what blending saves, a line each."""
+    lines = []
+    for one in shopping.compare:
+        shares = [ready.saved_share for ready in one.ready if ready.saved_share is not None]
+        if shares:
+            least = min(shares)
+            kind = "saves" if least >= 0 else "costs more by"
+            lines.append(
+                fill(
+                    f"Blending {tidy(one.mix)} {kind} {share_text(abs(least))} beside the cheapest "
+                    "ready-made.",
+                    indent="  ",
+                    hanging="  ",
+                )
+            )
+    return lines
 
 
 def buying_csv(shopping: Shopping) -> str:
@@ -122,7 +146,8 @@ def _each(line: Line, system: System) -> str:
     return show_volume(litres, system)
 
 
-def _headline(shopping: Shopping) -> str:
+def headline_text(shopping: Shopping) -> str:
+    """Return what the list costs, how far that is proved, and how often it is enough."""
     total = f"{money(shopping.cost_cents)} {tidy(shopping.currency)}"
     if shopping.status == "limit":
         return "No list was found in the time allowed; a longer --seconds may find one."
@@ -245,9 +270,10 @@ def _unpriced(shopping: Shopping) -> str:
 def _made(shopping: Shopping) -> str:
     if not shopping.made:
         return ""
-    lines = ["How each mix is come by"]
+    lines = ["Blended or bought"]
     for name, made in shopping.made.items():
         lines.append(fill(_made_text(name, made, shopping.system), indent="  ", hanging="    "))
+    lines += saved_text(shopping)
     return "\n".join(lines)
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.units import System
 
-__all__ = ["check_line", "demand_text", "mixes_text"]
+__all__ = ["check_line", "demand_text", "doubt_lines", "mixes_text"]
 
 MOST_ROWS = 40
 """Moves shown one by one; of a longer list alike moves are added together."""
@@ -192,3 +192,14 @@ def _doubts(plan: Plan, demand: Demand) -> str:
         )  # fmt: skip
         lines += [fill(text, indent="  ", hanging="    "), f"      {clip(doubt.line, 74)}"]
     return "\n".join([words("demand.doubts"), *lines]) if lines else ""
+
+
+def doubt_lines(plan: Plan, demand: Demand, width: int) -> list[str]:
+    """Return the greatest doubts in one line each, under a line that says what they are."""
+    from rootroom.demand.doubts import doubts
+
+    lines = []
+    for doubt in doubts(plan, demand):
+        how = tidy(doubt.measure).split(",")[0]
+        lines.append(clip(f"  {doubt.share:.0%} {tidy(doubt.factor)}: {how}", width))
+    return ["Where the doubt comes from (`demand` has what to measure)", *lines] if lines else []

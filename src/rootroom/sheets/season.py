@@ -1,32 +1,77 @@
-"""The whole season as the terminal shows it: demand, what to buy, and the dated sessions."""
+"""The whole season on one screen: how much, what it costs, which days, what is in doubt."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import buying_text
-from rootroom.sheets.demand import mixes_text
+from rootroom.sheets.buying import headline_text, saved_text, supplier_totals
+from rootroom.sheets.days import days_table
+from rootroom.sheets.demand import doubt_lines
+from rootroom.sheets.fetching import fetches
+from rootroom.sheets.layout import WIDTH, fill, fitted_table
+from rootroom.sheets.money import amount_text, money
 from rootroom.sheets.plain import clip
-from rootroom.sheets.sessions import sessions_text
-from rootroom.sheets.wording import words
+from rootroom.sheets.sessions import headline, trouble_texts
+from rootroom.units import show_volume
 
 if TYPE_CHECKING:
+    from rootroom.buying.shopping import Made
     from rootroom.season import Season
+    from rootroom.units import System
 
 __all__ = ["season_text"]
 
 
-def season_text(season: Season) -> str:
-    """Return the answer of all stages as text within 80 columns."""
-    plan = season.plan
+def season_text(season: Season, *, width: int = WIDTH, written: bool = False) -> str:
+    """Return the answer of all stages, no line longer than `width` [characters].
+
+    `written` says that the sheets are written too, so that nobody is told how to get them.
+    """
+    plan, schedule, shopping = season.plan, season.schedule, season.shopping
+    bought = fetches(schedule, shopping)
     parts = [
-        words("season.heading", garden=clip(plan.garden.name, 44), file=clip(plan.file, 32)),
-        _headed("demand", mixes_text(plan, season.demand)),
-        _headed("buying", buying_text(season.shopping)),
-        _headed("sessions", sessions_text(plan, season.schedule, shopping=season.shopping)),
+        f"{clip(plan.garden.name, 44)} ({clip(plan.file, 32)})",
+        _mixes(season, width),
+        "\n".join(part for part in (headline_text(shopping), _totals(season)) if part),
+        headline(schedule) + "\n" + days_table(schedule, plan.garden.system, bought, width=width),
+        *trouble_texts(schedule),
+        "\n".join(doubt_lines(plan, season.demand, width)),
+        _more(written=written),
     ]
-    return "\n\n".join(parts)
+    return "\n\n".join(part.rstrip() for part in parts if part)
 
 
-def _headed(key: str, body: str) -> str:
-    return f"{words(f'season.{key}')}\n\n{body}"
+def _mixes(season: Season, width: int) -> str:
+    """Return what to plan on of each mix, and whether it is blended or bought."""
+    system = season.plan.garden.system
+    made = season.shopping.made
+    rows = [
+        [
+            clip(name, 36),
+            show_volume(figure.median, system),
+            show_volume(figure.high, system),
+            _way(made[name], system) if name in made else "",
+        ]
+        for name, figure in season.demand.mixes.items()
+    ]
+    if not rows:
+        return "No mix is needed: no plant goes into a container and no bed is filled."
+    heads = ("mix", "plan on", "up to", "blended or bought")
+    return fitted_table(heads, rows, "lrrl", width=width)
+
+
+def _way(made: Made, system: System) -> str:
+    ways = (("blended", made.blended_l), ("bought", made.ready_l))
+    return ", ".join(f"{amount_text(x, 'l', system, up=True)} {how}" for how, x in ways if x > 0)
+
+
+def _totals(season: Season) -> str:
+    totals = supplier_totals(season.shopping)
+    named = [f"{clip(name, 24)} {money(cents)}" for name, cents in totals.items()]
+    lines = [fill(", ".join(named), indent="  ", hanging="  ")] if len(named) > 1 else []
+    return "\n".join([*lines, *saved_text(season.shopping)])
+
+
+def _more(*, written: bool) -> str:
+    more = "More: `rootroom sessions`, `buy`, `demand` and `drained` with this plan."
+    return more if written else f"{more}\nOn paper, phone and calendar: `--out DIR`."

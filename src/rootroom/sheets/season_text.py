@@ -11,17 +11,37 @@ from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
+from attrs import evolve, frozen
+
 from rootroom.sheets.plain import clip, day_short
-from rootroom.sheets.season_rows import SeasonRow, season_rows
+from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.sessions.session import Schedule
+    from rootroom.sessions.session import Hardening, Schedule, Window
 
-__all__ = ["season_picture"]
+__all__ = ["SeasonRow", "season_picture", "season_rows"]
 
 NAME_WIDTH = 24
 MOST_ROWS = 60
+
+
+@frozen
+class SeasonRow:
+    """A name, when its work may be done and is done, and when it is hardened off.
+
+    `more` rows that look the same are not drawn for themselves.
+    """
+
+    name: str
+    windows: tuple[Window, ...]
+    hardening: tuple[Hardening, ...]
+    more: int = 0
+
+    @property
+    def tail(self) -> str:
+        """Return what follows the name, which may be cut: ` +14`."""
+        return words("charts.and_more", n=self.more) if self.more else ""
 
 
 def season_picture(plan: Plan, schedule: Schedule, *, width: int = 80) -> str:
@@ -92,3 +112,30 @@ def _heads(days: Sequence[date]) -> list[str]:
     tens = "".join(str(day.day // 10) if day.day >= 10 else " " for day in days)
     ones = "".join(str(day.day % 10) for day in days)
     return [(pad + "".join(top)).rstrip(), (pad + tens).rstrip(), pad + ones]
+
+
+def season_rows(schedule: Schedule, most: int) -> list[SeasonRow]:
+    """Return the rows in the order of the plan; of more than `most`, alike ones made one."""
+    windows: dict[tuple[str, bool], list[Window]] = {}
+    for window in schedule.windows:
+        windows.setdefault((window.name, window.move is None), []).append(window)
+    hardening: dict[str, list[Hardening]] = {}
+    for one in schedule.hardening:
+        hardening.setdefault(one.plant, []).append(one)
+    rows = [
+        SeasonRow(name, tuple(found), tuple(() if bed else hardening.get(name, ())))
+        for (name, bed), found in windows.items()
+    ]
+    return rows if len(rows) <= most else _joined(rows)
+
+
+def _joined(rows: list[SeasonRow]) -> list[SeasonRow]:
+    """Return rows whose pictures are the same as one row, named after the first."""
+    alike: dict[object, list[SeasonRow]] = {}
+    for row in rows:
+        picture = (
+            tuple((one.move, one.opens, one.due, tuple(one.done)) for one in row.windows),
+            tuple((one.first, one.last) for one in row.hardening),
+        )
+        alike.setdefault(picture, []).append(row)
+    return [evolve(ones[0], more=len(ones) - 1) for ones in alike.values()]

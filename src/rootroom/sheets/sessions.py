@@ -5,16 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.pot.cautions import cautions_on_sheet
+from rootroom.sheets.days import days_table
 from rootroom.sheets.fetching import fetches
-from rootroom.sheets.layout import fill
+from rootroom.sheets.layout import WIDTH, fill
 from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, water, wrapped
 from rootroom.sheets.wording import words
 from rootroom.sheets.work import work_text
 from rootroom.units import show_mass, show_minutes, show_volume
 
 if TYPE_CHECKING:
+    from datetime import date
+
     from rootroom.buying.shopping import Shopping
+    from rootroom.catalogue.cautions import Caution
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import (
         Batches,
@@ -31,12 +34,14 @@ if TYPE_CHECKING:
 
 __all__ = [
     "addition_texts",
+    "headline",
     "latest_first",
     "left_out_rows",
     "measure_text",
     "session_text",
     "sessions_text",
     "tip_text",
+    "trouble_texts",
     "waiting_name",
     "water_text",
 ]
@@ -46,23 +51,29 @@ MOST_LATE = 12
 
 
 def sessions_text(
-    plan: Plan, schedule: Schedule, *, why: bool = False, shopping: Shopping | None = None
+    plan: Plan,
+    schedule: Schedule,
+    *,
+    why: bool = False,
+    shopping: Shopping | None = None,
+    on: date | None = None,
+    width: int = WIDTH,
 ) -> str:
     """Return all sessions as text; with `why` what is proved, and what stands in the way.
 
-    With `shopping` what must be fetched is told in its packages.
+    With `shopping` what must be fetched is told in its packages, `on` is the only day shown.
     """
     bought = None if shopping is None else fetches(schedule, shopping)
-    parts = [_headline(schedule)]
-    if schedule.left_out:
-        parts.append("\n".join(["Left out:", *left_out_rows(schedule)]))
-    if schedule.late:
-        parts.append(_late(schedule))
-    if schedule.why is not None:
-        parts.append(_why(schedule))
-    if why:
-        parts.append(_proof(schedule))
-    parts += [session_text(plan, session, bought) for session in schedule.sessions]
+    shown = [one for one in schedule.sessions if on in (None, one.date)]
+    parts = []
+    if on is None:
+        parts = [headline(schedule), *trouble_texts(schedule)]
+        if why:
+            parts.append(_proof(schedule))
+        parts += [days_table(schedule, plan.garden.system, bought, width=width)]
+    parts += [_tools(shown), _care(shown)]
+    parts = [part for part in parts if part]
+    parts += [session_text(plan, session, bought) for session in shown]
     if why and schedule.windows:
         from rootroom.sheets.season_text import season_picture
 
@@ -70,7 +81,8 @@ def sessions_text(
     return "\n\n".join(parts)
 
 
-def _headline(schedule: Schedule) -> str:
+def headline(schedule: Schedule) -> str:
+    """Return how many sessions there are and how much of that is proved."""
     number = len(schedule.sessions)
     if schedule.left_out:
         plants = words("session.plants", n=sum(left.count for left in schedule.left_out))
@@ -96,6 +108,18 @@ def _headline(schedule: Schedule) -> str:
     if schedule.clock:
         text += "; the time limit ended the search, so another run may differ"
     return fill(text)
+
+
+def trouble_texts(schedule: Schedule) -> list[str]:
+    """Return what is left out, what is late, and why, as far as there is any."""
+    texts = []
+    if schedule.left_out:
+        texts.append("\n".join(["Left out:", *left_out_rows(schedule)]))
+    if schedule.late:
+        texts.append(_late(schedule))
+    if schedule.why is not None:
+        texts.append(_why(schedule))
+    return texts
 
 
 def _late(schedule: Schedule) -> str:
@@ -150,6 +174,27 @@ def _proof(schedule: Schedule) -> str:
         "What is done the evening before lies outside the minutes of a session.",
     ]
     return "\n".join(fill(line) for line in lines)
+
+
+def _tools(sessions: Sequence[Session]) -> str:
+    """Return the tools of all days, once."""
+    tools = dict.fromkeys(tool for session in sessions for tool in session.bring.tools)
+    return wrapped("Tools", tools) if tools else ""
+
+
+def _care(sessions: Sequence[Session]) -> str:
+    """Return each caution of these days in full, once, the most urgent first."""
+    due = {one.key: one for session in sessions for one in session.cautions}
+    if not due:
+        return ""
+    ordered = sorted(due.values(), key=lambda one: (one.rank, one.key))
+    lines = [fill(f"{care_word(one)}: {one.line}", indent="  ", hanging="    ") for one in ordered]
+    return "\n".join(["Take care (the days name these by their first word)", *lines])
+
+
+def care_word(caution: Caution) -> str:
+    """Return the word or two by which a day names a caution."""
+    return caution.key.replace("-", " ")
 
 
 def session_text(plan: Plan, session: Session, bought: Fetches | None = None) -> str:
@@ -286,7 +331,6 @@ def _bring(session: Session, system: System) -> list[str]:
     adds += _volumes(bring.additions_l, system)
     brought = [parts for parts in (pots, goods, adds) if parts]
     rows = [("" if number else "Bring", parts) for number, parts in enumerate(brought)]
-    rows += [("Tools", list(bring.tools))]
     return [wrapped(head, parts) for head, parts in rows if parts]
 
 
@@ -304,11 +348,7 @@ def _after(session: Session, system: System) -> list[str]:
             text += f", {session.people_needed} people needed"
         lines.append(wrapped("Weight", [text]))
     if session.cautions:
-        on_sheet, rest = cautions_on_sheet(session.cautions)
-        lines += [wrapped("" if n else "Caution", [one.line]) for n, one in enumerate(on_sheet)]
-        if rest:
-            others = ", ".join(one.key.replace("-", " ") for one in rest)
-            lines.append(wrapped("", [f"see the season page too for: {others}"]))
+        lines.append(wrapped("Care", [care_word(one) for one in session.cautions]))
     if session.rain.can_wait or session.rain.cannot:
         lines += _rain(session)
     if session.afterwards:

@@ -6,6 +6,7 @@ import pytest
 
 from rootroom.demand.find import find_demand
 from rootroom.sheets.demand import check_line, demand_text
+from rootroom.sheets.layout import fitted_table
 from rootroom.sheets.season import season_text
 from tests.support import plans
 from tests.support.seasons import PLANS, hostile_season, shipped_season
@@ -22,12 +23,26 @@ def test_the_demand_fits_80_columns(stem: str) -> None:
 
 @pytest.mark.parametrize("stem", PLANS)
 def test_the_season_tells_demand_shopping_and_sessions_in_order(stem: str) -> None:
-    """The whole answer names its three parts in the order in which they are needed."""
+    """The whole answer is one screen: mixes, shopping, days and doubts, in this order."""
     text = season_text(shipped_season(stem))
-    places = [text.index(f"\n{head}\n") for head in ("DEMAND", "SHOPPING", "SESSIONS")]
+    heads = ("blended or bought", "Shopping: ", "plants and beds", "Where the doubt comes from")
+    places = [text.index(head) for head in heads]
 
     assert sorted(places) == places
     assert 80 >= max(map(len, text.splitlines()))
+    assert 40 >= len(text.splitlines())
+
+
+def test_a_table_wraps_names_and_leaves_out_empty_columns() -> None:
+    """Words are moved to the next line, none is lost, and a column without a cell goes."""
+    rows = [["Fig in the half barrel by the gate", "", "2"]]
+    text = fitted_table(("plant", "nothing", "count"), rows, "llr", width=24)
+
+    assert 24 >= max(map(len, text.splitlines()))
+    assert ["Fig", "in", "the", "half", "barrel", "by", "the", "gate"] == text.replace(
+        "2", ""
+    ).split()[2:]
+    assert "nothing" not in text
 
 
 def test_hostile_names_stay_on_their_lines() -> None:

@@ -15,7 +15,7 @@ from attrs import frozen
 
 from rootroom.sheets.charts.svg import Drawing, text_width
 from rootroom.sheets.plain import clip
-from rootroom.sheets.season_rows import SeasonRow, season_rows
+from rootroom.sheets.season_text import SeasonRow, season_rows
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
