@@ -27,18 +27,18 @@ def fill(text: str, *, indent: str = "", hanging: str = "", width: int = WIDTH) 
     return filled.replace("\0", " ")
 
 
-def table(header: Iterable[str], rows: Iterable[Sequence[str]], sides: str) -> str:
+def table(header: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> str:
     """Return a plain table, indented; `sides` says l or r for each column."""
     from tabulate import tabulate
 
     align = ["left" if side == "l" else "right" for side in sides]
     text: str = tabulate(
         rows,
-        headers=list(header),
+        headers=header,
         tablefmt="plain",
         disable_numparse=True,
         colalign=align,
-        headersalign=align,
+        headersalign=align if header else None,
     )
     return textwrap.indent("\n".join(line.rstrip() for line in text.splitlines()), "  ")
 
@@ -64,7 +64,8 @@ def fitted_table(
         lengths = min(narrower, key=lambda tried: _height(cells, tried))
     wrapped = [[_wrapped(text, most) for text, most in zip(row, lengths, strict=True)]
                for row in cells]  # fmt: skip
-    return table(wrapped[0], wrapped[1:], "".join(sides[at] for at in kept))
+    # The heads are a row like the others: as heads they would be given room that is not there.
+    return table((), wrapped, "".join(sides[at] for at in kept))
 
 
 def _height(cells: Sequence[Sequence[str]], lengths: Sequence[int]) -> int:
