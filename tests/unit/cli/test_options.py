@@ -143,3 +143,19 @@ def test_name_in_any_case_or_cut_short() -> None:
     whole, short = (run("demand", FIGS, "--why", name) for name in ("Strawberry", "straw"))
 
     assert (0, whole.stdout) == (short.exit_code, short.stdout)
+
+
+def test_one_day_alone() -> None:
+    """One session is shown without the others, and a day without one is told the days that have."""
+    done = run("sessions", BALCONY, "--on", "2027-05-01")
+    other = run("sessions", BALCONY, "--on", "2027-05-02")
+
+    assert (0, True, False) == (
+        done.exit_code,
+        "Sat 1 May 2027" in done.stdout,
+        "Sat 29 May 2027" in done.stdout,
+    )
+    assert (2, "hint: sessions are on 2027-05-01, 2027-05-29") == (
+        other.exit_code,
+        other.stderr.splitlines()[-1],
+    )

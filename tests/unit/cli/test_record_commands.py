@@ -180,7 +180,8 @@ def test_error_a_phones_file_of_another_plan(plan: Path, tmp_path: Path) -> None
 
 def test_enter_keeps_what_was_planned(plan: Path) -> None:
     """One screen a session: Enter keeps a line, a figure changes it, nonsense is asked again."""
-    # blend tree, Fig, Bay (nonsense, then 3), fetched, tree left, minutes, lost, note; note this; no more.
+    # blend tree, Fig, Bay (nonsense, then 3), fetched, tree left, minutes, lost, note; note this;
+    # no more.
     typed = "\n\nmany\n3\n\n\n90\n\nhello\n\n\n"
     done = run("record", plan, "--quick", typed=typed)
 

@@ -40,7 +40,7 @@ def test_a_table_wraps_names_and_leaves_out_empty_columns() -> None:
 
     assert 24 >= max(map(len, text.splitlines()))
     words = text.replace("2", "").split()
-    assert "Fig in the half barrel by the gate".split(" ") == words[2:]
+    assert ["Fig", "in", "the", "half", "barrel", "by", "the", "gate"] == words[2:]
     assert "nothing" not in text
 
 
