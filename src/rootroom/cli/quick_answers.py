@@ -6,13 +6,14 @@ from typing import Annotated
 import typer
 
 from rootroom.cli.common import AsJson, fail, refuse, say
+from rootroom.cli.streams import terminal_width
 
 __all__ = ["register"]
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this module to the program."""
-    for command in (fill, pots, new):
+    for command in (fill, pots, keys, explain, new):
         app.command()(command)
 
 
@@ -70,6 +71,36 @@ def pots(
             refuse(error)
         hint = error.hint if "did you" in error.hint else "`rootroom pots` lists all; " + error.hint
         fail(error.message, hint=hint)
+
+
+def keys(
+    word: Annotated[
+        str | None, typer.Argument(metavar="[WORD]", help="Only keys with this word.")
+    ] = None,
+) -> None:
+    """List what a plan may say, and what is taken where it does not."""
+    from rootroom.problems import TextError
+    from rootroom.sheets.reference import keys_text
+
+    try:
+        say(keys_text(word, width=terminal_width()))
+    except TextError as error:
+        refuse(error)
+
+
+def explain(
+    code: Annotated[
+        str | None, typer.Argument(metavar="[CODE]", help="As `unknown-container`.")
+    ] = None,
+) -> None:
+    """Tell what the code behind a mistake means; without one, all of them."""
+    from rootroom.problems import TextError
+    from rootroom.sheets.reference import explain_text
+
+    try:
+        say(explain_text(code, width=terminal_width()))
+    except TextError as error:
+        refuse(error)
 
 
 def new(
