@@ -71,13 +71,10 @@ def season(
 
 
 def check(plan: PlanPath) -> None:
-    """Read the plan and report every mistake in it."""
-    from rootroom.plan.names import shown
+    """Report every mistake in the plan; of a good one its size and what it takes for granted."""
+    from rootroom.sheets.check import check_text
 
-    checked = load(plan, brief=False)
-    plants, beds = len(checked.plants), len(checked.beds)
-    groups = f"{plants:,} plant group{'s' if plants != 1 else ''}"
-    say(f"{shown(checked.file)}: fine, {groups}, {beds:,} bed{'s' if beds != 1 else ''}")
+    say(check_text(load(plan, brief=False), width=terminal_width()))
 
 
 def demand(

@@ -475,7 +475,7 @@ def test_table_over_lines_is_seen_where_the_language_allows_it():
 
 
 def test_keys_in_the_table_of_keys_are_those_that_are_read():
-    """The README's table of keys names every key, and no other."""
+    """The table of keys names every key, and no other."""
     data = Path(reader.__file__).parent / "data" / "keys.toml"
     tables = {t["name"]: t["keys"] for t in tomllib.loads(data.read_text("utf-8"))["table"]}
     homes = {

@@ -1,0 +1,86 @@
+"""What a plan without mistakes comes to, and what it takes for granted."""
+
+from __future__ import annotations
+
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from rootroom.sheets.layout import WIDTH, fill
+from rootroom.sheets.plain import clip, tidy
+from rootroom.units import show_volume
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
+
+__all__ = ["check_text"]
+
+MOST_NAMED = 6
+"""Names in one line; a long plan has more."""
+
+
+def check_text(plan: Plan, *, width: int = WIDTH) -> str:
+    """Return what the plan holds, and a line for each thing that it leaves to the program."""
+    plants, beds = len(plan.plants), len(plan.beds)
+    counts = [
+        f"{plants:,} plant group{'s' if plants != 1 else ''} ({sum(plan.plants.counts):,} plants)",
+        f"{beds:,} bed{'s' if beds != 1 else ''}",
+    ]
+    pots, litres, memory = _pots(plan)
+    if pots:
+        volume = show_volume(litres, plan.garden.system)
+        counts.append(f"{pots:,} pots to fill, {volume} to their fill lines")
+    lines = [fill(f"{tidy(plan.file)}: fine, {', '.join(counts)}", hanging="  ", width=width)]
+    taken = _taken(plan, memory)
+    if taken:
+        lines.append("Taken for granted:")
+        lines += [fill(text, indent="  ", hanging="    ", width=width) for text in taken]
+    return "\n".join(lines)
+
+
+def _pots(plan: Plan) -> tuple[int, float, list[str]]:
+    """Return the pots that the moves fill, their likely fill [L], and those known from memory."""
+    pots, litres = 0, 0.0
+    memory: dict[str, None] = {}
+    alike = Counter(zip(plan.plants.kind_of, plan.plants.counts, strict=True))
+    for (number, count), rows in alike.items():
+        kind = plan.plants.kinds[number]
+        for move, plants in zip(kind.moves, kind.counts(count), strict=True):
+            if move.to is None or not move.to.holds:
+                continue
+            filled = move.containers(plants) * rows
+            pots += filled
+            litres += filled * move.to.cells * move.to.fill_l.likely
+            if move.to.grade == "M":
+                memory[move.to.text] = None
+    return pots, litres, list(memory)
+
+
+def _taken(plan: Plan, memory: list[str]) -> list[str]:
+    lines = []
+    if memory:
+        lines.append(
+            f"what {_named(memory)} holds is from memory: measure one, and write its `volume` "
+            "under [containers]"
+        )
+    flat = [
+        f"{one.of} {one.pack.text}"
+        for one in plan.supplies
+        if one.pack is not None
+        and one.pack.litres is not None
+        and one.swells is None
+        and one.of in plan.ingredients
+        and plan.ingredients[one.of].swells is not None
+    ]
+    if flat:
+        lines.append(f"{_named(flat)} does not swell: write `swells` if it is a pressed bale")
+    if len(plan.plants) and not plan.minutes:
+        lines.append("how long work takes is the shipped table: time one pot, and write [minutes]")
+    if (plan.mixes or plan.beds) and not plan.suppliers:
+        lines.append("no supplier charges a trip, a delivery or tax: write [suppliers] if one does")
+    return lines
+
+
+def _named(names: list[str]) -> str:
+    shown = [f"`{clip(name, 24)}`" for name in dict.fromkeys(names)]
+    more = f" and {len(shown) - MOST_NAMED} more" if len(shown) > MOST_NAMED else ""
+    return ", ".join(shown[:MOST_NAMED]) + more
