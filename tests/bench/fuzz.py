@@ -7,6 +7,11 @@ built for few Pythons), which watches which branches a text reaches and keeps th
 new ones. What must hold for any bytes is in `trials`, which the suite runs on the kept corpus too:
 no exception but the readers' own, every place inside its file, under 5 s and 1 GB.
 The first input that breaks it is written to the folder of findings, and ends the run.
+
+    python tests/bench/fuzz.py values --runs N [--from SEED]
+
+draws N whole records whose lines have checksums that fit and values that nobody would write, and
+takes each through all that commands do with a record but the planning. Needs nothing but Python.
 """
 
 from __future__ import annotations
@@ -84,10 +89,33 @@ def write_scraps(path: Path) -> None:
     path.write_text("".join(f'"{line}"\n' for line in lines), encoding="ascii")
 
 
+def fuzz_values(runs: int, first: int, found: Path) -> None:
+    """Try records drawn from the seeds `first` and up; a seed that breaks is told and ends it."""
+    from random import Random
+
+    from rootroom.plan.reader import read_plan
+    from tests.property.test_record_values import PLAN
+    from tests.support.record_values import odd_record, try_values
+
+    with tempfile.TemporaryDirectory() as name:
+        folder = Path(name)
+        (folder / "plan.toml").write_text(PLAN, "utf-8")
+        plan, _ = read_plan(folder / "plan.toml")
+        assert plan is not None
+        for seed in range(first, first + runs):
+            content = odd_record(Random(seed))
+            try:
+                try_values(content, plan, folder)
+            except BaseException:
+                found.mkdir(parents=True, exist_ok=True)
+                (found / f"values-{seed}").write_bytes(content)
+                print(f"seed {seed}")
+                raise
+    print(f"{runs:,} records, none broke anything")
+
+
 def main() -> None:
     """Fuzz one target."""
-    import atheris
-
     parser = argparse.ArgumentParser()
     parser.add_argument("target")
     parser.add_argument("--corpus", type=Path)
@@ -95,7 +123,13 @@ def main() -> None:
     parser.add_argument("--runs", type=int, default=-1)
     parser.add_argument("--seconds", type=int, default=60)
     parser.add_argument("--longest", type=int, default=4096)
+    parser.add_argument("--from", type=int, default=0, dest="first", help="seed of `values`")
     options = parser.parse_args()
+    if options.target == "values":
+        fuzz_values(max(options.runs, 1), options.first, options.found)
+        return
+    import atheris
+
     with atheris.instrument_imports(include=["rootroom"]):
         from tests.support import trials
     trial = trials.TRIALS[options.target]

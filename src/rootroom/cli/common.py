@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
@@ -35,6 +36,9 @@ __all__ = [
     "say_written",
 ]
 
+_REWRITES = re.compile("[\\0-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028-\\u202e]")
+"""Control characters and marks that turn the direction of writing, but tabs and line ends."""
+
 PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")]
 Seconds = Annotated[
@@ -55,7 +59,7 @@ def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
 
     plan = load_as_written(path, brief=brief)
     with working("reading the record"):
-        record = read_record(record_path(path))
+        record = read_record(record_path(path), plan)
     report(record.problems)
     if not record.events and today is None:
         return plan
@@ -66,7 +70,7 @@ def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
         state = replay(plan, record.events)
         left = plan_from(plan, state, today=today)
     for odd in state.odd:
-        sys.stderr.write(f"{record.file}: note: {odd}\n")
+        sys.stderr.write(printable(f"{record.file}: note: {odd}") + "\n")
     return left
 
 
@@ -92,8 +96,9 @@ def report(problems: Iterable[Problem], *, brief: bool = False) -> None:
 
 
 def say(text: str) -> None:
-    """Print an answer on stdout."""
-    sys.stdout.write(text if text.endswith("\n") else text + "\n")
+    """Print an answer on stdout; what could rewrite a terminal is written out, as JSON does."""
+    shown = _REWRITES.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+    sys.stdout.write(shown if shown.endswith("\n") else shown + "\n")
 
 
 def say_written(names: Sequence[str], folder: Path) -> None:

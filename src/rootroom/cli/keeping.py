@@ -11,18 +11,19 @@ from rootroom.cli.common import report, say
 from rootroom.cli.progress import working
 
 if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
     from rootroom.record.events import Event
     from rootroom.record.file import Record
 
 __all__ = ["new_event", "note", "opened"]
 
 
-def opened(plan: Path, *, again: bool = False) -> Record:
+def opened(path: Path, plan: Plan, *, again: bool = False) -> Record:
     """Return the plan's record, what is wrong with it printed unless it is read `again`."""
     from rootroom.record.file import read_record, record_path
 
     with working("reading the record"):
-        found = read_record(record_path(plan))
+        found = read_record(record_path(path), plan)
     if not again:
         report(found.problems)
     return found

@@ -20,6 +20,7 @@ from rootroom.cli.progress import working
 from rootroom.cli.recording import Quick, ReplanSeconds, record
 
 if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
     from rootroom.record.file import Record
 
 __all__ = ["register"]
@@ -67,7 +68,7 @@ def postpone(
                 f"--rain: {day} lies outside the work dates, "
                 f"{written.work.first} to {written.work.last}"
             )
-    opened(plan)
+    opened(plan, written)
     ahead, now = next_session(plan, written, seconds)
     events = []
     for day in rain or ():
@@ -98,7 +99,7 @@ def learned(
     from rootroom.sheets.record_learned import learned_text
 
     written = load_as_written(plan)
-    events = [event for held in _records(plan, beside) for event in held.events]
+    events = [event for held in _records(plan, written, beside) for event in held.events]
     paid = sorted(replay(written, events).goods.paid, key=lambda one: one.day)
     say(learned_text(written, figures(written, events), paid, why=why))
 
@@ -118,7 +119,7 @@ def review(
     from rootroom.sheets.review import review_csv, review_text
 
     written = load_as_written(plan)
-    held = _records(plan, beside)
+    held = _records(plan, written, beside)
     events = held[0].events
     found = review_of(written, events, replay(written, events))
     seasons = [totals(_season_name(one), one.events) for one in held]
@@ -137,7 +138,7 @@ def review(
         say_written(names, out)
 
 
-def _records(plan: Path, beside: list[Path] | None) -> "list[Record]":
+def _records(plan: Path, written: "Plan", beside: list[Path] | None) -> "list[Record]":
     """Return the plan's record and those beside it, their problems printed."""
     from rootroom.plan.toml.source import check_file, neighbour_hint
     from rootroom.record.file import read_record, record_path
@@ -151,7 +152,7 @@ def _records(plan: Path, beside: list[Path] | None) -> "list[Record]":
         if unfit is not None:
             fail(f"{unfit.message}: `{path}`")
         with working("reading the record"):
-            held.append(read_record(path))
+            held.append(read_record(path, None if number else written))
         report(held[-1].problems)
     return held
 

@@ -57,7 +57,7 @@ def _ask_session(
     from rootroom.record.wall import bought_as_listed, used_as_planned
     from rootroom.sheets.plain import day_long
 
-    events = read_record(record_path(path)).events
+    events = read_record(record_path(path), written).events
     noter = Noter(written, replay(written, events))
     say(f"\nSession of {day_long(day)}")
     say("Enter keeps what was planned; a figure says what was done, 0 that it was not.\n")

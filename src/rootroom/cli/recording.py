@@ -76,7 +76,11 @@ def record(
     ] = None,
     take_back: Annotated[
         list[str] | None,
-        typer.Option("--take-back", metavar="ID", help="Withdraws a line (repeatable)."),
+        typer.Option(
+            "--take-back",
+            metavar="ID",
+            help="Withdraws a line, also as `line 12` (repeatable).",
+        ),
     ] = None,
     listed: Annotated[bool, typer.Option("--list", help="Show what the record holds.")] = False,
     quick: Quick = False,
@@ -89,14 +93,14 @@ def record(
     told = Told(notes, on, session, by, state, instead, take_back or ())
     _check_together(told, files, both=done and cut_short)
     written = load_as_written(plan)
-    before = opened(plan)
+    before = opened(plan, written)
     if listed:
         from rootroom.sheets.record_list import record_list
 
         say(record_list(written, before.events))
         return
     if files:
-        _take_in(plan, written, before, files)
+        _take_in(plan, written, before, files, on)
     elif told.anything:
         note(plan, _events(plan, written, before, told, seconds))
     else:
@@ -111,23 +115,25 @@ def record(
 
 def _check_together(told: Told, files: list[Path] | None, *, both: bool) -> None:
     """Refuse options that contradict one another, or that tell nothing."""
-    if files and (told.anything or told.on or told.session):
+    if files and (told.anything or told.session):
         fail("a phone's file stands alone: give it without other notes")
     if both:
         fail("a session is done as planned or cut short: give --done or --cut-short")
     if told.instead is not None and (len(told.texts) != 1 or told.state):
         fail("--instead corrects one line: give just one note beside it")
     check_text("--by", told.by)
-    if told.on is not None and not told.anything:
+    if told.on is not None and not told.anything and not files:
         fail(f"what was done on {told.on}?", hint='add a note, as --moved "Fig=12"')
 
 
-def _take_in(plan: Path, written: "Plan", before: "Record", files: Iterable[Path]) -> None:
+def _take_in(
+    plan: Path, written: "Plan", before: "Record", files: Iterable[Path], on: date | None
+) -> None:
     from rootroom.record.handback import read_hand_back
 
     known = set(before.ids)
     for file in files:
-        handed = read_hand_back(file)
+        handed = read_hand_back(file, written, on)
         report(handed.problems)
         if any(problem.severity == "error" for problem in handed.problems):
             raise typer.Exit(1)
@@ -168,10 +174,10 @@ def _events(
     """Return the events of the options; every text is read before anything is written."""
     notes = _read(written, before, told.texts)
     known = {event.id: event for event in before.events}
-    _check_ids((*told.take_back, *filter(None, [told.instead])), known)
+    _check_ids((*told.take_back, *filter(None, [told.instead])), {*known, *before.set_aside})
     if told.state == "done" and told.session is None:
         told = told._replace(session=next_session(path, written, seconds)[0])
-    day, session = _day(told, known)
+    day, session = _day(told, known, written.work.first)
     check_season(day, written)
     if told.state is not None and session is not None:
         check_open(session, before.events)
@@ -179,14 +185,16 @@ def _events(
         from rootroom.record.wall import bought_as_listed
 
         notes += _as_planned(session_work(path, written, session, seconds), notes)
-        notes += bought_as_listed(opened(path, again=True).events, session, notes)
+        notes += bought_as_listed(opened(path, written, again=True).events, session, notes)
     if told.state is not None:
         notes.append(("session", {"state": told.state}))
     return [
         new_event(kind, day, data, session=session, by=told.by, replaces=told.instead)
         for kind, data in notes
     ] + [
-        new_event("taken back", known[old].day, {}, by=told.by, replaces=old)
+        new_event(
+            "taken back", known[old].day if old in known else day, {}, by=told.by, replaces=old
+        )
         for old in told.take_back
     ]
 
@@ -204,7 +212,7 @@ def _read(written: "Plan", before: "Record", texts: Texts) -> Notes:
         refuse(error)
 
 
-def _check_ids(ids: Iterable[str], known: "Mapping[str, Event]") -> None:
+def _check_ids(ids: Iterable[str], known: Collection[str]) -> None:
     """Exit 2 at an id that no line of the record has."""
     for old in ids:
         if old not in known:
@@ -214,13 +222,13 @@ def _check_ids(ids: Iterable[str], known: "Mapping[str, Event]") -> None:
             fail(f"no line of the record has this id: `{shown(old)}`", hint=hint)
 
 
-def _day(told: Told, known: "Mapping[str, Event]") -> tuple[date, date | None]:
+def _day(told: Told, known: "Mapping[str, Event]", first: date) -> tuple[date, date | None]:
     """Return on which day it was and of which session; a correction is of its line's day."""
     day, session = told.on or told.session, told.session
-    if day is None and told.instead is not None:
+    if day is None and told.instead is not None and told.instead in known:
         return known[told.instead].day, known[told.instead].session
     if day is None and told.take_back and not told.texts and told.state is None:
-        return known[told.take_back[0]].day, session
+        return min((known[old].day for old in told.take_back if old in known), default=first), None
     if day is None:
         fail("which day was it?", hint="give --on 2027-04-10, or --session with its date")
     return day, session

@@ -13,6 +13,7 @@ import typer
 from rootroom.cli.common import say
 from rootroom.cli.keeping import opened
 from rootroom.cli.progress import working
+from rootroom.cli.streams import printable
 from rootroom.cli.wall import first_sheet, hang_up
 
 if TYPE_CHECKING:
@@ -32,10 +33,10 @@ def tell_changes(path: Path, written: Plan, *, seconds: float | None) -> None:
     from rootroom.sheets.record_changes import changes_text
 
     first_sheet(path, written, seconds)
-    events = opened(path, again=True).events
+    events = opened(path, written, again=True).events
     state = replay(written, events)
     for odd in state.odd:
-        sys.stderr.write(f"note: {odd}\n")
+        sys.stderr.write(printable(f"note: {odd}") + "\n")
     plan = plan_from(written, state)
     with working("planning the rest again"):
         season = make_season(plan, seconds=seconds)

@@ -34,7 +34,7 @@ def next_session(path: Path, written: Plan, seconds: float | None) -> tuple[date
     from rootroom.record.state import replay
 
     first_sheet(path, written, seconds)
-    state = replay(written, opened(path, again=True).events)
+    state = replay(written, opened(path, written, again=True).events)
     days = sorted({line.day for line in state.wall} - state.worked)
     open_days = [
         day for day in days if not any(stop.first <= day < stop.end for stop in state.stops)
@@ -51,7 +51,7 @@ def session_work(
     from rootroom.record.wall import session_rows, wall_of
 
     first_sheet(path, written, seconds)
-    events = opened(path, again=True).events
+    events = opened(path, written, again=True).events
     rows = session_rows(events, session)
     if not rows:
         days = {line.day for line in wall_of(events)}
@@ -67,7 +67,7 @@ def session_work(
 
 def check_open(session: date, events: Iterable[Event]) -> None:
     """Exit 2 where a session was noted before: noted again, its work would count twice."""
-    from rootroom.record.correcting import holding
+    from rootroom.record.events import holding
 
     for event in holding(events):
         if event.kind == "session" and session == (event.session or event.day):
@@ -92,7 +92,7 @@ def first_sheet(path: Path, written: Plan, seconds: float | None) -> None:
     """Hang up the plan as it was written, if the record has no sheet yet."""
     from rootroom.season import make_season
 
-    if any(event.kind == "planned" for event in opened(path, again=True).events):
+    if any(event.kind == "planned" for event in opened(path, written, again=True).events):
         return
     with working("finding the days that were planned"):
         season = make_season(written, seconds=seconds)

@@ -8,19 +8,17 @@ Lines of version 1 (what a phone page hands back) are read as if they had been w
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from functools import lru_cache
-from math import isfinite
 from typing import Any
 from zlib import crc32
 
 from attrs import field, frozen
 
 from rootroom.problems import TextError
+from rootroom.record.fields import KINDS, checked, dates_in, is_amount, is_name, is_text, read_day
 
 __all__ = [
-    "KINDS",
     "VERSION",
     "WORK_KINDS",
     "Event",
@@ -28,6 +26,8 @@ __all__ = [
     "decode_all",
     "encode",
     "event_from",
+    "holding",
+    "id_in",
 ]
 
 VERSION = 2
@@ -55,101 +55,12 @@ class Event:
     replaces: str | None = None
     line: int = field(default=0, eq=False)
 
+    @property
+    def days(self) -> Iterable[date]:
+        """All dates that it tells."""
+        session = () if self.session is None else (self.session,)
+        return (self.day, *session, *(() if self.kind not in KINDS else dates_in(self.data)))
 
-Check = Callable[[Any], bool]
-
-
-def _text(value: Any) -> bool:
-    return isinstance(value, str)
-
-
-def _count(value: Any) -> bool:
-    return type(value) is int and value >= 0
-
-
-def _number(value: Any) -> bool:
-    return type(value) in (int, float) and isfinite(value) and value >= 0
-
-
-def _share(value: Any) -> bool:
-    return _number(value) and value <= 1
-
-
-def _place(value: Any) -> bool:
-    return type(value) is int and value >= 1
-
-
-def _day(value: Any) -> bool:
-    try:
-        date.fromisoformat(value)
-    except (TypeError, ValueError):
-        return False
-    return True
-
-
-def _amounts(value: Any) -> bool:
-    return isinstance(value, dict) and all(_number(amount) for amount in value.values())
-
-
-def _flag(value: Any) -> bool:
-    return isinstance(value, bool)
-
-
-def _rows(value: Any) -> bool:
-    return isinstance(value, list) and all(isinstance(row, dict) for row in value)
-
-
-def _or_null(check: Check) -> Check:
-    return lambda value: value is None or check(value)
-
-
-PLANTS: dict[str, Check] = {"plant": _text, "move": _place, "count": _count}
-AMOUNT: dict[str, Check] = {"mix": _text, "l": _number}
-BOX: dict[str, Check] = {"container": _text, "count": _count}
-
-KINDS: Mapping[str, Mapping[str, Check]] = {
-    "moved": PLANTS,
-    "lost": PLANTS,
-    "not yet": PLANTS,
-    "counted": PLANTS,
-    "filled": {"bed": _text, "layer": _place, "share": _share},
-    "blended": AMOUNT,
-    "used": AMOUNT,
-    "left": AMOUNT,
-    "spilled": AMOUNT,
-    "taken out": {"l": _number},
-    "bought": {"of": _text, "packs": _number, "paid_cents": _or_null(_count)},
-    "freed": BOX,
-    "broken": BOX,
-    "worked": {"minutes": _number},
-    "measured": {"what": _text, "of": _text, "value": _number},
-    "timed": {"work": _text, "count": _count, "minutes": _number},
-    "weather": {"weather": _text},
-    "session": {"state": _text},
-    "note": {"text": _text},
-    "day off": {"day": _day, "reason": _text},
-    "postponed": {"until": _day, "reason": _text},
-    "planned": {"sessions": _rows},
-    "taken back": {},
-}
-"""The kinds of version 2, and what each field of theirs must be."""
-
-OPTIONAL: Mapping[str, Mapping[str, Check]] = {
-    "not yet": {"until": _day},
-    "planned": {"goods": _rows},
-    "used": {"planned": _flag},
-    "filled": {"of": _text},
-    "blended": {"batches": _number, "loose_l": _amounts},
-    "taken out": {"of": _text},
-    "bought": {"supply": _place, "from": _or_null(_text), "pack": _text},
-    "measured": {"times": _place},
-    "timed": {"container": _text},
-}
-
-_FIELDS = {
-    kind: (tuple(fields.items()), tuple(OPTIONAL.get(kind, {}).items()))
-    for kind, fields in KINDS.items()
-}
 
 WORK_KINDS = frozenset({"moved", "filled", "blended", "used", "worked"})
 """Kinds that tell that work was done on their day."""
@@ -178,7 +89,8 @@ def encode(event: Event) -> bytes:
     try:
         _data(event.kind, event.data)
     except TextError as wrong:  # else it would be confirmed, and lost when it is read again
-        raise ValueError(f"an event that could not be read again: {wrong.message}") from None
+        message = f"an event that could not be read again: {wrong.message}"
+        raise TextError(message, code=wrong.code) from None
     body = text[:-1].encode("ascii")
     return b'%s,"sum":"%08x"}\n' % (body, crc32(body))
 
@@ -208,6 +120,9 @@ def decode_all(lines: Sequence[bytes]) -> list[Any] | None:
     Only lines whose checksum fits are parsed like this, which takes half the time.
     """
     for line in lines:
+        # So begun and so ended, no two lines can come to one object, and none to two.
+        if not line.startswith(b'{"v":2,"id":'):
+            return None
         if line[-SUM_LENGTH:] != b',"sum":"%08x"}' % crc32(line[:-SUM_LENGTH]):
             return None
     try:
@@ -215,6 +130,16 @@ def decode_all(lines: Sequence[bytes]) -> list[Any] | None:
     except (ValueError, RecursionError):
         return None
     return found if len(found) == len(lines) else None
+
+
+def id_in(line: bytes) -> str | None:
+    """Return the id of a line that may be no event, so that it can be taken back; None for none."""
+    try:
+        raw = json.loads(line)
+    except (ValueError, RecursionError):
+        return None
+    found = raw.get("id") if isinstance(raw, dict) else None
+    return found if isinstance(found, str) and is_name(found) else None
 
 
 def event_from(raw: Mapping[str, Any], number: int = 0) -> Event:
@@ -225,12 +150,12 @@ def event_from(raw: Mapping[str, Any], number: int = 0) -> Event:
     try:
         session, replaces = raw.get("session"), raw.get("replaces")
         identity, by, kind = raw["id"], raw.get("by") or "", raw["kind"]
-        if not (type(identity) is type(by) is type(kind) is str and identity):
+        if not (is_name(identity) and identity and is_name(kind) and is_text(by)):
             raise TextError("`id`, `kind` and `by` are texts", code="damaged-line")
-        if replaces is not None and type(replaces) is not str:
+        if replaces is not None and not is_name(replaces):
             raise TextError("`replaces` is an id", code="damaged-line")
-        day = _read_day(raw["date"])
-        session = None if session is None else _read_day(session)
+        day = read_day(raw["date"])
+        session = None if session is None else read_day(session)
     except KeyError as missing:
         raise TextError(f"an event without {missing}", code="damaged-line") from None
     except (TypeError, ValueError) as wrong:
@@ -249,30 +174,16 @@ def _in_this_version(raw: Mapping[str, Any], version: Any) -> dict[str, Any]:
     raise TextError("no format version", code="damaged-line")
 
 
-@lru_cache(maxsize=4096)  # a record has few days and many lines
-def _read_day(text: str) -> date:
-    return date.fromisoformat(text)
-
-
 def _data(kind: str, raw: Mapping[str, Any]) -> dict[str, Any]:
     """Return the fields of a kind, checked; keys that are not known are left out."""
-    fields = _FIELDS.get(kind)
-    if fields is None:
-        # Of a later version: kept as it is, so that nothing is lost, and counted for nothing.
-        return {key: value for key, value in raw.items() if key not in _HEAD_V1}
-    needed, others = fields
-    data = {}
-    for name, check in needed:
-        try:
-            value = raw[name]
-        except KeyError:
-            raise TextError(f"an event without {name!r}", code="damaged-line") from None
-        if not check(value):
-            raise TextError(f"`{name}` of `{kind}` cannot be {value!r}", code="damaged-line")
-        data[name] = value
-    for name, check in others:
-        if name in raw and check(raw[name]):
-            data[name] = raw[name]
+    if kind in KINDS:
+        return checked(kind, raw)
+    # Of a later version: kept as it is, so that nothing is lost, and counted for nothing.
+    data = {key: value for key, value in raw.items() if key not in _HEAD_V1}
+    try:
+        json.dumps(data, allow_nan=False)
+    except (ValueError, RecursionError):
+        raise TextError("not a whole line of a record", code="damaged-line") from None
     return data
 
 
@@ -289,7 +200,7 @@ def _from_version_1(raw: Mapping[str, Any]) -> dict[str, Any]:
         new["l"] = _product(new, "batches", "batch_l")
     counted = (new.get(key) for key in ("count", "l", "packs", "minutes", "share"))
     if new.get("replaces") is not None and (
-        any(value == 0 and _number(value) for value in counted)
+        any(value == 0 and is_amount(value) for value in counted)
         or (kind == "note" and new.get("text") == "")
     ):
         new["kind"] = "taken back"
@@ -298,12 +209,30 @@ def _from_version_1(raw: Mapping[str, Any]) -> dict[str, Any]:
 
 def _product(raw: Mapping[str, Any], *names: str) -> float | None:
     values = [raw.get(name) for name in names]
-    if not all(_number(value) for value in values):
+    if not all(is_amount(value) for value in values):
         return None
     first, second = (float(value) for value in values if value is not None)
     return round(first * second, 6)
 
 
-def unknown_kinds(events: Iterable[Event]) -> list[str]:
-    """Return the kinds that this version does not know, each once."""
-    return sorted({event.kind for event in events} - set(KINDS))
+def holding(events: Iterable[Event]) -> list[Event]:
+    """Return the events that hold, in their order: the last of every chain of corrections.
+
+    An event that another one replaces is gone, and so is one that was taken back. Of several that
+    replace the same event only the last one holds; one that replaces an event that the record does
+    not have stands for itself.
+    """
+    listed = list(events)
+    by_id = {event.id: event for event in listed}
+    last: dict[str, str] = {}
+    for event in listed:
+        if event.replaces is not None and event.replaces in by_id:
+            last[event.replaces] = event.id
+    replaced = {old for old, new in last.items() if old != new}
+    return [
+        event
+        for event in listed
+        if event.id not in replaced
+        and event.kind != "taken back"
+        and last.get(event.replaces or "", event.id) == event.id
+    ]

@@ -21,8 +21,7 @@ from typing import Any
 from attrs import frozen
 
 from rootroom.plan.model import Plan
-from rootroom.record.correcting import holding
-from rootroom.record.events import Event
+from rootroom.record.events import Event, holding
 from rootroom.record.learning import Measurement
 from rootroom.record.wall import BED, PLANTS, session_rows
 

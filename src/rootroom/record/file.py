@@ -10,18 +10,29 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from attrs import frozen
+from attrs import field, frozen
 
 from rootroom.problems import Location, Problem, TextError
-from rootroom.record.events import KINDS, Event, decode, decode_all, encode, event_from
+from rootroom.record.events import Event, decode, decode_all, encode, event_from, id_in
+from rootroom.record.fields import KINDS
 
-__all__ = ["Record", "append", "last_lines", "read_record", "record_path"]
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
+
+__all__ = [
+    "Record", "append", "far_off", "last_lines", "line_name", "read_record", "record_path",
+]  # fmt: skip
 
 SHOWN = 60
 """Characters of a damaged line that a report shows."""
+
+
+YEAR = timedelta(days=366)
 
 
 @frozen
@@ -29,12 +40,14 @@ class Record:
     """All events of a record in the order of its lines, each id once.
 
     `repeated` counts lines whose event was there already. `problems` tells what could not be used.
+    `set_aside` holds those lines by the names that they can be taken back by.
     """
 
     file: str
     events: tuple[Event, ...]
     problems: tuple[Problem, ...] = ()
     repeated: int = 0
+    set_aside: Mapping[str, int] = field(factory=dict)
 
     @property
     def ids(self) -> frozenset[str]:
@@ -47,9 +60,21 @@ def record_path(plan: str | os.PathLike[str]) -> Path:
     return Path(plan).with_suffix(".record.jsonl")
 
 
-def read_record(path: str | os.PathLike[str]) -> Record:
+def line_name(number: int) -> str:
+    """Return the name that any line can be taken back by, whatever it holds: `line 12`."""
+    return f"line {number}"
+
+
+def far_off(event: Event, plan: Plan) -> date | None:
+    """Return a date of an event more than a year off the plan's work dates, if it tells one."""
+    first, last = plan.work.first - YEAR, plan.work.last + YEAR
+    return next((day for day in event.days if not first <= day <= last), None)
+
+
+def read_record(path: str | os.PathLike[str], plan: Plan | None = None) -> Record:
     """Return what a record holds; a file that is not there is an empty record.
 
+    With a `plan`, a line whose dates lie more than a year off its work dates is set aside too.
     Raises OSError for a file that cannot be read.
     """
     file = Path(path)
@@ -58,7 +83,7 @@ def read_record(path: str | os.PathLike[str]) -> Record:
     except FileNotFoundError:
         return Record(str(file), ())
     events: dict[str, Event] = {}
-    problems: list[Problem] = []
+    found: list[tuple[str | None, Problem]] = []
     repeated = 0
     *whole, rest = content.split(b"\n")
     parsed = decode_all(whole)
@@ -70,30 +95,59 @@ def read_record(path: str | os.PathLike[str]) -> Record:
                 event = decode(line.removesuffix(b"\r"), number)
             else:
                 continue
+            _check_dates(event, plan)
         except TextError as wrong:
-            problems.append(_problem(file, number, line, wrong))
+            found.append((id_in(line), _problem(file, number, line, wrong)))
             continue
         if event.id in events:
             repeated += 1
             continue
         events[event.id] = event
         if event.kind not in KINDS:
-            problems.append(_unknown(file, number, line, event.kind))
+            found.append((event.id, _unknown(file, number, line, event.kind)))
     if rest.strip():
         number = len(whole) + 1
         try:
             event = decode(rest, number)
+            _check_dates(event, plan)
             events.setdefault(event.id, event)
         except TextError:
-            problems.append(_cut_short(file, number, rest))
-    return Record(str(file), tuple(events.values()), tuple(problems), repeated)
+            found.append((None, _cut_short(file, number, rest)))
+    return _record(file, events, found, repeated)
+
+
+def _check_dates(event: Event, plan: Plan | None) -> None:
+    far = None if plan is None else far_off(event, plan)
+    if far is not None:
+        message = f"a date more than a year off the plan's work dates: {far}"
+        raise TextError(message, code="far-date")
+
+
+def _record(
+    file: Path,
+    events: Mapping[str, Event],
+    found: Sequence[tuple[str | None, Problem]],
+    repeated: int,
+) -> Record:
+    """Return a record without the problems of lines that were taken back or told again."""
+    gone = {event.replaces for event in events.values() if event.replaces is not None}
+    problems, aside = [], {}
+    for identity, problem in found:
+        name = line_name(problem.where.line)
+        aside[name] = problem.where.line
+        told_again = identity in events and problem.code != "unknown-event"
+        if identity is not None and not told_again:
+            aside[identity] = problem.where.line
+        if not told_again and name not in gone and identity not in gone:
+            problems.append(problem)
+    return Record(str(file), tuple(events.values()), tuple(problems), repeated, aside)
 
 
 def append(path: str | os.PathLike[str], events: Iterable[Event]) -> None:
     """Add events to a record, made if need be; when this returns they are on the disk.
 
     Takes the same time whatever the record's length.
-    Raises OSError when the disk refuses; then a line may be cut short, and is told when read.
+    Raises OSError when the disk refuses, whose words say whether the lines are in the file.
     """
     lines = b"".join(encode(event) for event in events)
     if not lines:
@@ -104,15 +158,28 @@ def append(path: str | os.PathLike[str], events: Iterable[Event]) -> None:
     descriptor = os.open(file, flags, 0o666)
     try:
         with _locked(descriptor):
-            _write(descriptor, lines if _ends_whole(descriptor) else b"\n" + lines)
-            os.fsync(descriptor)
-    except OSError as refused:
-        refused.filename = str(file)  # the system's calls on an open file do not name it
-        raise
+            before = os.fstat(descriptor).st_size
+            try:
+                _write(descriptor, lines if _ends_whole(descriptor) else b"\n" + lines)
+                os.fsync(descriptor)
+            except OSError as refused:
+                words = f"{refused.strerror}, {_cut_back(descriptor, before)}"
+                # The system's calls on an open file do not name it.
+                raise OSError(refused.errno, words, str(file)) from None
     finally:
         os.close(descriptor)
     if is_new:
         _sync_folder(file.parent)
+
+
+def _cut_back(descriptor: int, size: int) -> str:
+    """Take a line that may not be on the disk out of the file again; return what is so now."""
+    try:
+        os.ftruncate(descriptor, size)
+        os.fsync(descriptor)
+    except OSError:
+        return "and the note may be in the record or not: `record --list` shows it"
+    return "nothing was noted"
 
 
 def last_lines(path: str | os.PathLike[str], length: int = 4096) -> Sequence[bytes]:
@@ -177,9 +244,12 @@ def _sync_folder(folder: Path) -> None:
 
 
 def _problem(file: Path, number: int, line: bytes, wrong: TextError) -> Problem:
+    aside = f'`record --take-back "{line_name(number)}"` ends this notice'
     hints = {
-        "damaged-line": "the line is left out, everything else is used; note again what it told",
+        "damaged-line": "the line is left out, everything else is used; note again what it told; "
+        + aside,
         "newer-record": "a newer version of rootroom reads it",
+        "far-date": f"the line is left out; note again what it told, with --on its day; {aside}",
     }
     return _told(file, number, line, wrong.code, wrong.message, hints[wrong.code])
 

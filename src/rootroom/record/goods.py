@@ -181,7 +181,7 @@ def _open_bags(plan: Plan, goods: Goods, mix: str, litres: float) -> float:
 def _buy(plan: Plan, goods: Goods, event: Event) -> None:
     data = event.data
     supply = supply_of(plan, event)
-    packs = Fraction(str(data["packs"]))
+    packs = _exact(data["packs"])
     source = data.get("from") or (supply.supplier if supply is not None else None)
     number = None if supply is None else supply.number
     goods.paid.append(

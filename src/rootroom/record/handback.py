@@ -3,18 +3,27 @@
 from __future__ import annotations
 
 import json
+from datetime import date, timedelta
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from attrs import evolve, frozen
 
 from rootroom.plan.toml.source import check_file
 from rootroom.problems import Location, Problem, TextError
 from rootroom.record.events import Event, decode
+from rootroom.record.file import far_off
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
 
 __all__ = ["HandBack", "read_hand_back"]
 
 MOST_BYTES = 50_000_000
 """The largest hand-back, more than ten years of records."""
+
+FROM_SESSION = timedelta(days=60)
+"""A day further from its own session than this was told by a wrong clock."""
 
 
 @frozen
@@ -28,9 +37,11 @@ class HandBack:
     problems: tuple[Problem, ...]
 
 
-def read_hand_back(path: Path) -> HandBack:
+def read_hand_back(path: Path, plan: Plan | None = None, on: date | None = None) -> HandBack:
     """Return the events of a hand-back; a record's own lines are read as well.
 
+    With a `plan`, lines that a phone with a wrong clock has dated are told and set aside, or taken
+    in as of the day `on`.
     What is no file of a fair size is a problem of its own and is not read.
     Raises OSError for a file that the system refuses to read.
     """
@@ -48,7 +59,8 @@ def read_hand_back(path: Path) -> HandBack:
             head = json.loads(line)
             continue
         try:
-            events.append(evolve(decode(line, number), line=0))
+            event = evolve(decode(line, number), line=0)
+            events.append(event if plan is None else _of_its_day(event, plan, on))
         except TextError as wrong:
             problems.append(_problem(path, number, line, wrong))
     promised = head.get("events")
@@ -58,7 +70,7 @@ def read_hand_back(path: Path) -> HandBack:
         message = f"the text was cut short: {missing} of {promised} events are missing"
         hint = "hand it back again as a file; what is read twice counts once"
         problems.append(Problem("cut-hand-back", "warning", where, message, hint))
-    if not head and not events:
+    if not head and not events and not any(one.code == "wrong-clock" for one in problems):
         where = Location(str(path), 1, 1, 1)
         message = "neither a phone's hand-back nor a record"
         hint = "hand over the file that the phone page saved"
@@ -70,6 +82,20 @@ def read_hand_back(path: Path) -> HandBack:
         tuple(events),
         tuple(problems),
     )
+
+
+def _of_its_day(event: Event, plan: Plan, on: date | None) -> Event:
+    """Return an event, on another day if its own cannot be; TextError where nobody gave one."""
+    wrong = far_off(event, plan)
+    if wrong is None and event.session is not None:
+        wrong = event.day if abs(event.day - event.session) > FROM_SESSION else None
+    if wrong is None:
+        return event
+    if on is not None:
+        told = evolve(event, day=on)
+        if far_off(told, plan) is None:
+            return told
+    raise TextError(f"the phone's clock was wrong: {wrong}, `{event.kind}`", code="wrong-clock")
 
 
 def _is_head(line: bytes) -> bool:
@@ -84,4 +110,7 @@ def _problem(path: Path, number: int, line: bytes, wrong: TextError) -> Problem:
     text = line.decode("utf-8", "replace")[:60]
     where = Location(str(path), number, 1, len(text) + 1)
     hint = "hand it back again; what is read twice counts once"
+    if wrong.code == "wrong-clock":
+        hint = "set aside; to take it in, read the file again with --on and the right day, as "
+        hint += "`--on 2027-04-10`"
     return Problem(wrong.code, "warning", where, wrong.message, hint, line=text)

@@ -18,6 +18,7 @@ from rootroom.plan.dates import read_date
 from rootroom.plan.model import Plan
 from rootroom.plan.names import check_name, known_name, shown
 from rootroom.problems import TextError
+from rootroom.record.fields import checked
 from rootroom.record.state import State
 
 __all__ = ["MEASURED_SHARES", "Noter", "Reading"]
@@ -62,7 +63,12 @@ class Noter:
             "note": lambda t: ("note", {"text": t.strip()}),
         }
         check_name(text, empty=False)
-        return readings[kind](text)
+        known, data = readings[kind](text)
+        try:
+            return known, checked(known, data)
+        except TextError as error:
+            message = f"{error.message}: `{shown(text)}`"
+            raise TextError(message, code="unread-note", hint="is a digit too many?") from None
 
     # Plants
 

@@ -16,6 +16,7 @@ from attrs import define, field
 
 from rootroom.counts import ceil_count
 from rootroom.plan.model import Move, PlantGroup, PlantKind, Roster
+from rootroom.plan.values import MOST
 from rootroom.record.events import Event
 
 __all__ = ["PUT_BACK", "Group", "Lot", "replay_plants"]
@@ -185,7 +186,7 @@ class _Replay:
         if left:
             self._say(f"{left} more of `{self.name}` made move {number} than were there")
             group = next(self._with(number))
-            missing = ceil_count(left, group.moves[number - 1].into)
+            missing = min(ceil_count(left, group.moves[number - 1].into), MOST)
             group.found[number - 1] += missing
             group.put(number - 1, missing, None)
             self._advance(group, number, left)

@@ -15,8 +15,7 @@ from typing import Any
 from attrs import frozen
 
 from rootroom.plan.model import Plan, Supply
-from rootroom.record.correcting import holding
-from rootroom.record.events import WORK_KINDS, Event
+from rootroom.record.events import WORK_KINDS, Event, holding
 from rootroom.record.goods import MixBook, Paid, loose_parts
 from rootroom.record.state import State
 from rootroom.record.wall import PLANTS, session_rows

@@ -10,8 +10,7 @@ from attrs import field, frozen
 
 from rootroom.plan.model import Hung, Plan
 from rootroom.record.boxes import Boxes, count_boxes
-from rootroom.record.correcting import holding
-from rootroom.record.events import WORK_KINDS, Event
+from rootroom.record.events import WORK_KINDS, Event, holding
 from rootroom.record.goods import Goods, count_goods, layer_of
 from rootroom.record.plants import Group, replay_plants
 from rootroom.record.wall import wall_of

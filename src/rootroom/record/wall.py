@@ -7,8 +7,7 @@ from datetime import date
 from typing import Any
 
 from rootroom.plan.model import Hung
-from rootroom.record.correcting import holding
-from rootroom.record.events import Event
+from rootroom.record.events import Event, holding
 
 __all__ = [
     "as_rows",
@@ -98,17 +97,18 @@ def bought_as_listed(
             noted[key] = noted.get(key, 0.0) + event.data["packs"]
     notes = []
     for row in goods:
-        had = noted.get((row["of"], row["supply"]), 0.0) + noted.get((row["of"], None), 0.0)
+        supply = row.get("supply")
+        had = noted.get((row["of"], None), 0.0)
+        had += noted.get((row["of"], supply), 0.0) if supply else 0.0
         packs = row["packs"] - had
         if packs > 0 and row["of"] not in known:
             data = {
                 "of": row["of"],
                 "packs": packs,
                 "paid_cents": round(row["cents"] * packs / row["packs"]),
-                "supply": row["supply"],
-                "pack": row["pack"],
             }
-            notes.append(("bought", {**data, "from": row["from"]} if row.get("from") else data))
+            data |= {name: row[name] for name in ("supply", "pack", "from") if row.get(name)}
+            notes.append(("bought", data))
     return notes
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
-from rootroom.record.correcting import holding
+from rootroom.record.events import holding
 from rootroom.sheets.money import money
 from rootroom.sheets.plain import clip, tidy
 from rootroom.units import show_minutes, show_volume

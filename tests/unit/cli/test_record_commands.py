@@ -9,7 +9,8 @@ import pytest
 from typer.testing import CliRunner, Result  # noqa: TID251 - the program itself is tried here
 
 from rootroom.cli.app import app
-from rootroom.record.file import read_record, record_path
+from rootroom.record.file import append, read_record, record_path
+from tests.support.recording import DAY, event
 
 PLAN = """
 plants = [
@@ -374,3 +375,44 @@ def test_error_wrong_use(plan: Path, arguments: list[str], message: str) -> None
     assert 2 == done.exit_code
     assert f"error: {message}" in done.stderr
     assert "moved" not in kinds(plan)
+
+
+def test_nothing_from_a_record_rewrites_the_terminal(plan: Path) -> None:
+    """A note with control characters, and names that the plan does not know, are written out."""
+    append(
+        record_path(plan),
+        [
+            event("note", DAY, text="hoses \x1b[2J out \x9b\u202e"),
+            event("session", DAY, state="done"),
+        ],
+    )
+    for command in (("record", "--list"), ("review",), ("demand",), ("sessions",)):
+        done = run(command[0], plan, *command[1:])
+        assert 0 == done.exit_code
+        assert not {"\x1b", "\x9b", "\u202e"} & set(done.output)
+
+
+def test_a_line_that_cannot_be_used_is_taken_back(plan: Path) -> None:
+    """By its number, on the plan's first day; its notice ends and the record stays as it was."""
+    record_path(plan).write_bytes(b"?\n")
+    told = run("demand", plan)
+    back = run("record", plan, "--take-back", "line 1", "--quick")
+
+    assert "[damaged-line]" in told.stderr
+    assert (0, "") == (back.exit_code, run("demand", plan).stderr), back.output
+
+
+def test_a_phone_with_a_wrong_clock(plan: Path, tmp_path: Path) -> None:
+    """Its lines are told with their date and set aside; with --on they count on that day."""
+    row = {"v": 1, "id": "a1", "by": "k3", "date": "1970-01-01", "kind": "moved",
+           "plan": "spring.toml", "session": "2027-03-20", "plant": "Fig", "move": 1,
+           "count": 7}  # fmt: skip
+    file = tmp_path / "spring.k3.jsonl"
+    file.write_text(json.dumps(row) + "\n", "utf-8")
+    first = run("record", plan, file, "--quick")
+    before = kinds(plan)
+    second = run("record", plan, file, "--on", "2027-03-20", "--quick")
+
+    assert (0, []) == (first.exit_code, before)
+    assert ":1:1: warning: the phone's clock was wrong: 1970-01-01, `moved`" in first.stderr
+    assert (0, {"Fig": 3, "Bay": 4}) == (second.exit_code, left(plan))

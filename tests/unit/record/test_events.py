@@ -10,8 +10,7 @@ from zlib import crc32
 import pytest
 
 from rootroom.problems import TextError
-from rootroom.record.correcting import holding
-from rootroom.record.events import Event, decode, encode, event_from
+from rootroom.record.events import Event, decode, encode, event_from, holding
 from tests.support.recording import event
 
 DAY = date(2027, 3, 20)

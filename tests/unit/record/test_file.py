@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import resource
 import subprocess
 import sys
@@ -86,7 +87,8 @@ def test_a_damaged_line_is_told_and_the_rest_is_used(path: Path) -> None:
     assert (
         f"{path}:2:1: warning: its checksum does not fit its text [damaged-line]\n"
         f"    {shown}\n    {'^' * 60}\n\n"
-        "hint: the line is left out, everything else is used; note again what it told\n\n"
+        "hint: the line is left out, everything else is used; note again what it told;\n"
+        '      `record --take-back "line 2"` ends this notice\n\n'
         "1 warning\n"
     ) == render_problems(read.problems)
 
@@ -256,11 +258,37 @@ def test_error_a_full_disk_loses_nothing(path: Path, file_limit: Callable[[int],
         file_limit(resource.RLIM_INFINITY)
         read = read_record(path)
 
-        assert ["n1", "n2"] == [one.id for one in read.events if one.id != "n9"]
-        # Room for all but the line end: the line is whole, so it counts although it was refused.
-        assert (room == len(line) - 1) == ("n9" in read.ids)
+        assert ", nothing was noted" in refused.value.strerror
+        assert (["n1", "n2"], ()) == ([one.id for one in read.events], read.problems)
         append(path, [numbered(10)])
         assert "n10" in read_record(path).ids
+
+
+@pytest.mark.parametrize(
+    ("cut", "told", "ids"),
+    [
+        (True, "nothing was noted", ["n1"]),
+        (False, "and the note may be in the record or not: `record --list` shows it", ["n1", "n2"]),
+    ],
+)
+def test_error_a_disk_that_does_not_confirm(
+    path: Path, monkeypatch: pytest.MonkeyPatch, cut: bool, told: str, ids: list[str]
+) -> None:
+    """A line that was not forced to disk is taken out again, or it is said that it may stay."""
+    append(path, [numbered(1)])
+
+    def refused(*_: object) -> None:
+        raise OSError(5, "Input/output error")
+
+    failing = iter([True, False])
+    real = os.fsync
+    monkeypatch.setattr(os, "fsync", lambda d: refused() if next(failing) else real(d))
+    if not cut:
+        monkeypatch.setattr(os, "ftruncate", refused)
+    with pytest.raises(OSError, match=told):
+        append(path, [numbered(2)])
+
+    assert ids == [one.id for one in read_record(path).events]
 
 
 WRITER = """
