@@ -13,7 +13,7 @@ import pypdf
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from rootroom.record.handback import read_hand_back
+from rootroom.record.hand_back import read_hand_back
 
 FIGS = "spring-figs-and-tomatoes"
 NAMES = [FIGS, "new-raised-beds", "balcony-in-litres", "hostile"]

@@ -18,11 +18,11 @@ from rootroom.record.apply import plan_from
 from rootroom.record.events import encode
 from rootroom.record.fields import KINDS, OPTIONAL
 from rootroom.record.file import append, read_record
-from rootroom.record.handback import read_hand_back
-from rootroom.record.learned import figures
-from rootroom.record.reviewing import review, totals
+from rootroom.record.hand_back import read_hand_back
+from rootroom.record.learned_figures import figures
+from rootroom.record.planned_and_real import review, totals
+from rootroom.record.posted import bought_as_listed, event_of_row, session_rows, used_as_planned
 from rootroom.record.state import replay
-from rootroom.record.wall import bought_as_listed, event_of_row, session_rows, used_as_planned
 from rootroom.sheets.problems import render_problems
 from rootroom.sheets.record_learned import learned_text
 from rootroom.sheets.record_list import record_list

@@ -21,7 +21,7 @@ from rootroom.plan.reader import read_plan
 from rootroom.problems import Problem, TextError
 from rootroom.record.events import decode, encode
 from rootroom.record.file import read_record
-from rootroom.record.handback import read_hand_back
+from rootroom.record.hand_back import read_hand_back
 from rootroom.sheets.fill import fill_json, fill_text
 from rootroom.sheets.problems import render_problems
 

@@ -17,7 +17,7 @@ from rootroom.cli.common import (
 )
 from rootroom.cli.dates import date_option
 from rootroom.cli.progress import working
-from rootroom.cli.recording import Quick, ReplanSeconds, record
+from rootroom.cli.recording import Anew, Quick, ReplanSeconds, record
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -51,12 +51,13 @@ def postpone(
     ] = None,
     because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")] = "",
     quick: Quick = False,
+    anew: Anew = False,
     seconds: ReplanSeconds = None,
 ) -> None:
     """Note that work must wait, plan the rest again, and tell what changes and what is missed."""
-    from rootroom.cli.keeping import new_event, note, opened
-    from rootroom.cli.replanning import tell_changes
-    from rootroom.cli.wall import next_session
+    from rootroom.cli.replanning import note, opened, posted, refusing, tell_changes
+    from rootroom.record.events import new_event
+    from rootroom.replanning.posting import next_session
 
     if (days is None) == (not rain):
         fail("give either --days, or --rain with the day")
@@ -69,7 +70,9 @@ def postpone(
                 f"{written.work.first} to {written.work.last}"
             )
     opened(plan, written)
-    ahead, now = next_session(plan, written, seconds)
+    held = posted(plan, written, seconds)
+    with refusing():
+        ahead, now = next_session(written, held)
     events = []
     for day in rain or ():
         data = {"day": day.isoformat(), "reason": because or "rain"}
@@ -83,7 +86,7 @@ def postpone(
         events.append(new_event("postponed", ahead, data))
     note(plan, events)
     if not quick:
-        tell_changes(plan, written, seconds=seconds)
+        tell_changes(plan, written, seconds=seconds, anew=anew)
 
 
 def learned(
@@ -94,7 +97,7 @@ def learned(
     ] = False,
 ) -> None:
     """Print what records teach about packing, pots, minutes and prices, as lines to paste."""
-    from rootroom.record.learned import figures
+    from rootroom.record.learned_figures import figures
     from rootroom.record.state import replay
     from rootroom.sheets.record_learned import learned_text
 
@@ -113,8 +116,8 @@ def review(
     ] = None,
 ) -> None:
     """Set what was planned beside what was done: plants, mix, hours, money; season by season."""
-    from rootroom.record.reviewing import review as review_of
-    from rootroom.record.reviewing import totals
+    from rootroom.record.planned_and_real import review as review_of
+    from rootroom.record.planned_and_real import totals
     from rootroom.record.state import replay
     from rootroom.sheets.review import review_csv, review_text
 
@@ -142,7 +145,7 @@ def _records(plan: Path, written: "Plan", beside: list[Path] | None) -> "list[Re
     """Return the plan's record and those beside it, their problems printed."""
     from rootroom.plan.toml.source import check_file, neighbour_hint
     from rootroom.record.file import read_record, record_path
-    from rootroom.record.handback import MOST_BYTES
+    from rootroom.record.hand_back import MOST_BYTES
 
     held = []
     for number, path in enumerate((record_path(plan), *(beside or ()))):

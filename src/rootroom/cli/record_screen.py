@@ -12,11 +12,12 @@ from rootroom.problems import TextError
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.record.noting import Noter
+    from rootroom.record.events import Event
+    from rootroom.record.written_notes import Noter
 
 __all__ = ["ask_for_sessions"]
 
-Told = tuple[str, dict[str, Any]]
+Told = tuple[str, Mapping[str, Any]]
 
 
 def ask_for_sessions(
@@ -26,13 +27,17 @@ def ask_for_sessions(
 
     Nothing of a session is written before its last question is answered.
     """
-    from rootroom.cli.keeping import new_event, note
-    from rootroom.cli.wall import next_session, session_work
+    from rootroom.cli.replanning import note, posted, refusing
+    from rootroom.record.events import new_event
+    from rootroom.replanning.posting import next_session, session_work
 
-    day = session or next_session(path, written, seconds)[0]
     while True:
+        events = posted(path, written, seconds)
+        with refusing():
+            day = session or next_session(written, events)[0]
+            rows = session_work(events, day)
         try:
-            told = _ask_session(written, day, session_work(path, written, day, seconds), path)
+            told = _ask_session(written, day, rows, events)
         except EOFError:
             told = None
         if told is None:
@@ -44,20 +49,18 @@ def ask_for_sessions(
                 return
         except EOFError:
             return
-        day, _ = next_session(path, written, seconds)
+        session = None
 
 
 def _ask_session(
-    written: Plan, day: date, rows: Sequence[Mapping[str, Any]], path: Path
+    written: Plan, day: date, rows: Sequence[Mapping[str, Any]], events: Sequence[Event]
 ) -> list[Told] | None:
     """Return what was done in a session; None if it is not to be noted."""
-    from rootroom.record.file import read_record, record_path
-    from rootroom.record.noting import Noter
+    from rootroom.record.posted import bought_as_listed, used_as_planned, with_charges
     from rootroom.record.state import replay
-    from rootroom.record.wall import bought_as_listed, used_as_planned
+    from rootroom.record.written_notes import Noter
     from rootroom.sheets.plain import day_long
 
-    events = read_record(record_path(path), written).events
     noter = Noter(written, replay(written, events))
     say(f"\nSession of {day_long(day)}")
     say("Enter keeps what was planned; a figure says what was done, 0 that it was not.\n")
@@ -80,13 +83,13 @@ def _ask_session(
     if not _yes("Note this? [Y/n] ", default=True):
         return None
     told += used_as_planned(rows, told)
-    told += bought
+    told += with_charges(written, events, bought)
     return [*told, ("session", {"state": "done" if as_planned else "cut short"})]
 
 
 def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] | None:
     """Ask about one row; return its event (None: not done) and whether the plan was kept."""
-    from rootroom.record.wall import event_of_row
+    from rootroom.record.posted import event_of_row
     from rootroom.sheets.plain import clip
     from rootroom.units import show_volume
 

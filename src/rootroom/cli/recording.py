@@ -17,21 +17,22 @@ from rootroom.cli.common import (
     say,
 )
 from rootroom.cli.dates import date_option
-from rootroom.cli.keeping import new_event, note, opened
 from rootroom.cli.notes import with_notes
-from rootroom.cli.replanning import tell_changes
-from rootroom.cli.wall import check_open, check_season, next_session, session_work
+from rootroom.cli.replanning import note, opened, posted, refusing, tell_changes
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.events import Event
     from rootroom.record.file import Record
 
-__all__ = ["Quick", "ReplanSeconds", "record"]
+__all__ = ["Anew", "Quick", "ReplanSeconds", "record"]
 
 Texts = Sequence[tuple[str, str]]
-Notes = list[tuple[str, dict[str, Any]]]
+Notes = list[tuple[str, Mapping[str, Any]]]
 Quick = Annotated[bool, typer.Option("--quick", help="Do not plan again now.")]
+Anew = Annotated[
+    bool, typer.Option("--anew", help="Choose recipes, suppliers and ready-made mix anew.")
+]
 ReplanSeconds = Annotated[
     float | None,
     typer.Option(
@@ -84,6 +85,7 @@ def record(
     ] = None,
     listed: Annotated[bool, typer.Option("--list", help="Show what the record holds.")] = False,
     quick: Quick = False,
+    anew: Anew = False,
     seconds: ReplanSeconds = None,
     *,
     notes: Texts,
@@ -105,12 +107,14 @@ def record(
         note(plan, _events(plan, written, before, told, seconds))
     else:
         from rootroom.cli.record_screen import ask_for_sessions
+        from rootroom.replanning.posting import check_not_noted
 
         if session is not None:
-            check_open(session, before.events)
+            with refusing():
+                check_not_noted(session, before.events)
         ask_for_sessions(plan, written, session=session, by=by, seconds=seconds)
     if not quick:
-        tell_changes(plan, written, seconds=seconds)
+        tell_changes(plan, written, seconds=seconds, anew=anew)
 
 
 def _check_together(told: Told, files: list[Path] | None, *, both: bool) -> None:
@@ -129,7 +133,7 @@ def _check_together(told: Told, files: list[Path] | None, *, both: bool) -> None
 def _take_in(
     plan: Path, written: "Plan", before: "Record", files: Iterable[Path], on: date | None
 ) -> None:
-    from rootroom.record.handback import read_hand_back
+    from rootroom.record.hand_back import read_hand_back
 
     known = set(before.ids)
     for file in files:
@@ -144,7 +148,7 @@ def _take_in(
                 code=1,
             )
         fresh = {event.id: event for event in handed.events if event.id not in known}
-        bought = _fetched(before.events, fresh.values())
+        fresh, bought = _fetched(written, before.events, fresh)
         again = len(handed.events) - len(fresh)
         who = f" from {handed.name}" if handed.name else ""
         if again:
@@ -154,38 +158,62 @@ def _take_in(
         known |= set(fresh)
 
 
-def _fetched(before: "Iterable[Event]", fresh: "Collection[Event]") -> "list[Event]":
-    """Return what the lists of sessions that a phone calls done had to be fetched, as bought."""
-    from rootroom.record.wall import bought_as_listed
+def _fetched(
+    written: "Plan", before: "Sequence[Event]", fresh: "Mapping[str, Event]"
+) -> "tuple[dict[str, Event], list[Event]]":
+    """Return a phone's events with tax and fees, and what else its done sessions had to fetch."""
+    from attrs import evolve
 
-    known = [*before, *fresh]
+    from rootroom.record.events import new_event
+    from rootroom.record.posted import bought_as_listed, with_charges
+
+    charged: dict[str, Event] = {}
+    for event in fresh.values():
+        known = [one for one in (*before, *charged.values()) if one.id != event.replaces]
+        [(_, data)] = with_charges(written, known, [(event.kind, event.data)])
+        charged[event.id] = evolve(event, data=data)
+    known = [*before, *charged.values()]
     found: list[Event] = []
-    for event in fresh:
+    for event in charged.values():
         if event.kind == "session" and event.data["state"] == "done":
             day = event.session or event.day
-            for kind, data in bought_as_listed([*known, *found], day, ()):
+            listed = bought_as_listed([*known, *found], day, ())
+            for kind, data in with_charges(written, [*known, *found], listed):
                 found.append(new_event(kind, event.day, data, session=day, by=event.by))
-    return found
+    return charged, found
 
 
 def _events(
     path: Path, written: "Plan", before: "Record", told: Told, seconds: float | None
 ) -> "list[Event]":
     """Return the events of the options; every text is read before anything is written."""
+    from rootroom.record.events import new_event
+    from rootroom.record.posted import bought_as_listed, with_charges
+    from rootroom.replanning.posting import (
+        check_not_noted,
+        check_season,
+        next_session,
+        session_work,
+    )
+
     notes = _read(written, before, told.texts)
     known = {event.id: event for event in before.events}
     _check_ids((*told.take_back, *filter(None, [told.instead])), {*known, *before.set_aside})
-    if told.state == "done" and told.session is None:
-        told = told._replace(session=next_session(path, written, seconds)[0])
-    day, session = _day(told, known, written.work.first)
-    check_season(day, written)
-    if told.state is not None and session is not None:
-        check_open(session, before.events)
-    if told.state == "done" and session is not None:
-        from rootroom.record.wall import bought_as_listed
-
-        notes += _as_planned(session_work(path, written, session, seconds), notes)
-        notes += bought_as_listed(opened(path, written, again=True).events, session, notes)
+    held: Sequence[Event] = before.events
+    if told.state == "done":
+        held = posted(path, written, seconds)
+    with refusing():
+        if told.state == "done" and told.session is None:
+            told = told._replace(session=next_session(written, held)[0])
+        day, session = _day(told, known, written.work.first)
+        check_season(day, written)
+        if told.state is not None and session is not None:
+            check_not_noted(session, before.events)
+        if told.state == "done" and session is not None:
+            notes += _as_planned(session_work(held, session), notes)
+            notes += bought_as_listed(held, session, notes)
+    others = [event for event in held if told.instead is None or event.id != told.instead]
+    notes = with_charges(written, others, notes)
     if told.state is not None:
         notes.append(("session", {"state": told.state}))
     return [
@@ -202,8 +230,8 @@ def _events(
 def _read(written: "Plan", before: "Record", texts: Texts) -> Notes:
     """Return kind and data of every note; exit 2 at one that cannot be read."""
     from rootroom.problems import TextError
-    from rootroom.record.noting import Noter
     from rootroom.record.state import replay
+    from rootroom.record.written_notes import Noter
 
     noter = Noter(written, replay(written, before.events))
     try:
@@ -238,7 +266,7 @@ def _as_planned(
     rows: Sequence[Mapping[str, Any]], told: Sequence[tuple[str, Mapping[str, Any]]]
 ) -> Notes:
     """Return what the sheet says of a session, save what was told otherwise."""
-    from rootroom.record.wall import event_of_row, same_work, used_as_planned
+    from rootroom.record.posted import event_of_row, same_work, used_as_planned
 
     found = [event for row in rows if (event := event_of_row(row)) is not None]
     kept = [one for one in found if not any(same_work(one, other) for other in told)]

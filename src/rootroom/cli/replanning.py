@@ -1,76 +1,78 @@
-"""Planning again from the record: what changes of the sheet on the wall, and why."""
+"""The record beside a plan and its posted plan, as commands read, add to and replan them."""
 
 from __future__ import annotations
 
+import contextlib
 import sys
-from collections.abc import Sequence
-from datetime import date, timedelta
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
-from rootroom.cli.common import say
-from rootroom.cli.keeping import opened
+from rootroom.cli.common import fail, report, say
 from rootroom.cli.progress import working
 from rootroom.cli.streams import printable
-from rootroom.cli.wall import first_sheet, hang_up
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.events import Event
-    from rootroom.record.state import State
+    from rootroom.record.file import Record
 
-__all__ = ["tell_changes"]
+__all__ = ["note", "opened", "posted", "refusing", "tell_changes"]
 
 
-def tell_changes(path: Path, written: Plan, *, seconds: float | None) -> None:
-    """Plan again from the record, list what changes with its reason, and hang up the new sheet."""
-    from rootroom.record.apply import plan_from
-    from rootroom.record.state import replay
-    from rootroom.replanning.changes import find_changes, find_missed
-    from rootroom.season import make_season
+@contextlib.contextmanager
+def refusing() -> Iterator[None]:
+    """Print why what was asked cannot be, and exit 2."""
+    from rootroom.problems import TextError
+
+    try:
+        yield
+    except TextError as wrong:
+        fail(wrong.message, hint=wrong.hint)
+
+
+def opened(path: Path, plan: Plan) -> Record:
+    """Return the plan's record, what is wrong with it printed."""
+    from rootroom.record.file import read_record, record_path
+
+    with working("reading the record"):
+        found = read_record(record_path(path), plan)
+    report(found.problems)
+    return found
+
+
+def note(path: Path, events: Sequence[Event]) -> None:
+    """Add events to the plan's record and say so once they are on the disk."""
+    from rootroom.record.file import append, record_path
+
+    record = record_path(path)
+    append(record, events)
+    say(f"noted in {record.name}: {len(events)} line{'s' if len(events) != 1 else ''}")
+
+
+def posted(path: Path, written: Plan, seconds: float | None) -> Sequence[Event]:
+    """Return the record of a plan, which is posted as it was written if it never was."""
+    from rootroom.replanning.posting import make_posted
+
+    with working("finding the days that were planned"):
+        return make_posted(path, written, seconds)
+
+
+def tell_changes(path: Path, written: Plan, *, seconds: float | None, anew: bool = False) -> None:
+    """Plan again from the record, list what changes with its reason, and post the new plan."""
+    from rootroom.replanning.posting import post
+    from rootroom.replanning.replan import replan
     from rootroom.sheets.record_changes import changes_text
 
-    first_sheet(path, written, seconds)
-    events = opened(path, written, again=True).events
-    state = replay(written, events)
-    for odd in state.odd:
-        sys.stderr.write(printable(f"note: {odd}") + "\n")
-    plan = plan_from(written, state)
+    events = posted(path, written, seconds)
     with working("planning the rest again"):
-        season = make_season(plan, seconds=seconds)
-    changes = find_changes(
-        plan,
-        season.schedule,
-        done=_done_since_sheet(written, events, state),
-        today=_first_left(state),
-        stops=state.called_off,
-    )
-    say(changes_text(plan, season.schedule, changes, find_missed(plan, season.schedule)))
-    if changes:
-        hang_up(path, season, state.last or written.work.first)
-    if not season.schedule.complete:
+        found = replan(written, events, seconds=seconds, anew=anew)
+    for odd in found.state.odd:
+        sys.stderr.write(printable(f"note: {odd}") + "\n")
+    say(changes_text(found))
+    if not found.holds:
+        post(path, found.season, found.state.last or written.work.first)
+    if not found.season.schedule.complete:
         raise typer.Exit(3)
-
-
-def _first_left(state: State) -> date | None:
-    """Return the first day that is planned: today, or tomorrow after a day's work."""
-    if state.last is None:
-        return None
-    return state.last + timedelta(1) if state.last in state.worked else state.last
-
-
-def _done_since_sheet(
-    written: Plan, events: Sequence[Event], state: State
-) -> dict[tuple[str, int], int]:
-    """Return how many plants have made each move since the last sheet was hung up."""
-    from rootroom.record.state import replay
-
-    last = max((n for n, event in enumerate(events) if event.kind == "planned"), default=-1)
-    before = replay(written, events[: last + 1]).done
-    return {
-        move: made - before.get(move, 0)
-        for move, made in state.done.items()
-        if made > before.get(move, 0)
-    }

@@ -65,7 +65,7 @@ def season(
     say(text)
     if out is not None:
         _write_sheets(made, out, paper=paper, only=())
-        _hang_up(plan, made)
+        _post(plan, made)
     if not made.schedule.complete:
         raise typer.Exit(3)
 
@@ -210,7 +210,7 @@ def sheets(
     _check_wishes(paper, kinds)
     made = _season(load(plan, today), seconds=seconds)
     _write_sheets(made, out, paper=paper, only=kinds)
-    _hang_up(plan, made)
+    _post(plan, made)
     if not made.schedule.complete:
         raise typer.Exit(3)
 
@@ -255,14 +255,14 @@ def _write_sheets(made: "Season", out: Path, *, paper: str | None, only: tuple[s
     say_written(names, out)
 
 
-def _hang_up(path: Path, made: "Season") -> None:
-    """Note in the plan's record, where there is one, which sheet hangs on the wall from now on."""
+def _post(path: Path, made: "Season") -> None:
+    """Note in the plan's record, where there is one, which plan people work by from now on."""
     from rootroom.record.file import record_path
 
     if not record_path(path).exists():
         return
-    from rootroom.cli.wall import hang_up
-    from rootroom.sessions.least_change import hang
+    from rootroom.replanning.posting import post
+    from rootroom.sessions.least_change import posted_work
 
-    if hang(made.schedule.sessions) != made.plan.wall:
-        hang_up(path, made, made.plan.work.first)
+    if posted_work(made.schedule.sessions) != made.plan.posted:
+        post(path, made, made.plan.work.first)

@@ -28,7 +28,6 @@ __all__ = [
     "Bed",
     "Factors",
     "Garden",
-    "Hung",
     "Layer",
     "Measured",
     "Mix",
@@ -37,6 +36,7 @@ __all__ = [
     "Plan",
     "PlantGroup",
     "PlantKind",
+    "PostedLine",
     "PriceBreak",
     "Roster",
     "StoredMix",
@@ -367,8 +367,8 @@ class StoredMix:
 
 
 @frozen
-class Hung:
-    """One line of work on the sheet that hangs on the wall: what was to be done on which day.
+class PostedLine:
+    """One line of work on a posted plan: what was to be done on which day.
 
     `kind` is the trade's word for the work. For plants `number` is their move and `count` plants;
     for a layer of a bed `number` is the layer, `count` 1 and `share` the part of it [0 to 1].
@@ -390,7 +390,7 @@ class Plan:
     place of the shipped ones; `containers` the plan's own; `stock` the empty containers on hand by
     container text (whole trays); `minutes` the plan's own minutes by container text or kind of
     work. `file` is the plan file's name without its folder. `stored` is finished mix that a record
-    tells of, `wall` the days that its last sheet gave the work; both are empty without one.
+    tells of, `posted` the days that its last posted plan gave the work; both are empty without one.
     """
 
     file: str
@@ -408,4 +408,4 @@ class Plan:
     suppliers: Mapping[str, Supplier]
     minutes: Mapping[str, Spread]
     stored: Mapping[str, StoredMix] = field(factory=dict)
-    wall: tuple[Hung, ...] = ()
+    posted: tuple[PostedLine, ...] = ()

@@ -12,8 +12,9 @@ from attrs import evolve
 
 from rootroom.plan.model import Bed, Move, Plan, PlantKind, Roster, StoredMix, Work
 from rootroom.record.events import Event
-from rootroom.record.goods import NOTHING_L
+from rootroom.record.mix_and_goods import NOTHING_L
 from rootroom.record.plants import Group, Lot
+from rootroom.record.posted import as_posted
 from rootroom.record.state import State, replay
 
 __all__ = ["apply_record", "plan_from"]
@@ -27,15 +28,16 @@ def apply_record(plan: Plan, events: Iterable[Event], *, today: date | None = No
     return plan_from(plan, replay(plan, events), today=today)
 
 
-def plan_from(plan: Plan, state: State, *, today: date | None = None) -> Plan:
+def plan_from(plan: Plan, state: State, *, today: date | None = None, anew: bool = False) -> Plan:
     """Return what is left of a plan after what was done, from `today` on (else the last day).
 
+    What the posted plan chose stays chosen, unless it is planned `anew`.
     Moves that were made are gone; the next ones wait from the day on which they really were.
     Stock, packs and heaps hold what is left, `stored` the mix that is there.
     A day on which work was done, and every day that was called off, is no work day any more.
     """
     begin = today or state.last
-    return evolve(
+    left = evolve(
         plan,
         plants=_roster(plan.plants, state),
         beds=tuple(bed for bed in (_bed_left(bed, state) for bed in plan.beds) if bed is not None),
@@ -47,8 +49,9 @@ def plan_from(plan: Plan, state: State, *, today: date | None = None) -> Plan:
             for name, book in sorted(state.goods.mixes.items())
             if book.there > NOTHING_L and name in plan.mixes
         },
-        wall=state.wall,
+        posted=state.posted,
     )
+    return left if anew else as_posted(left, state.choices)
 
 
 def _work_left(work: Work, state: State, begin: date | None) -> Work:

@@ -28,6 +28,7 @@ __all__ = [
     "event_from",
     "holding",
     "id_in",
+    "new_event",
 ]
 
 VERSION = 2
@@ -67,6 +68,21 @@ WORK_KINDS = frozenset({"moved", "filled", "blended", "used", "worked"})
 
 HEAD = ("v", "id", "by", "date", "kind", "session", "replaces")
 _HEAD_V1 = frozenset((*HEAD, "plan", "sum"))
+
+
+def new_event(
+    kind: str,
+    day: date,
+    data: Mapping[str, Any],
+    *,
+    session: date | None = None,
+    by: str = "",
+    replaces: str | None = None,
+) -> Event:
+    """Return an event with an id of its own."""
+    import secrets  # slow to load, for what few runs need
+
+    return Event(secrets.token_hex(8), day, kind, dict(data), by, session, replaces)
 
 
 def encode(event: Event) -> bytes:

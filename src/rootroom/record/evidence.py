@@ -22,8 +22,8 @@ from attrs import frozen
 
 from rootroom.plan.model import Plan
 from rootroom.record.events import Event, holding
-from rootroom.record.learning import Measurement
-from rootroom.record.wall import BED, PLANTS, session_rows
+from rootroom.record.posted import BED, PLANTS, session_rows
+from rootroom.record.shrinkage import Measurement
 
 __all__ = ["Evidence", "find_evidence"]
 

@@ -6,6 +6,7 @@ are bounded as in a plan, so that no line can lead to a figure that the stages c
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date
 from functools import lru_cache
@@ -30,6 +31,8 @@ MOST_MINUTES = 60.0 * 24 * 7
 
 MOST_PACKS = 10.0**6
 LONGEST_NOTE = 10_000
+
+_FRACTION = re.compile("[1-9][0-9]{0,40}(/[1-9][0-9]{0,40})?")
 
 Check = Callable[[Any], bool]
 Checks = Mapping[str, Check]
@@ -82,6 +85,15 @@ def _amounts(value: Any) -> bool:
     )
 
 
+def _parts(value: Any) -> bool:
+    """Whether a value is a recipe: shares above 0 as exact fractions in text, by ingredient."""
+    return (
+        isinstance(value, dict)
+        and all(map(is_name, value))
+        and all(isinstance(one, str) and _FRACTION.fullmatch(one) for one in value.values())
+    )
+
+
 def _flag(value: Any) -> bool:
     return isinstance(value, bool)
 
@@ -103,7 +115,7 @@ def _rows(needed: Checks, others: Checks) -> Check:
             isinstance(row, dict)
             and all(name in row for name in needed)
             and all(known[name](value) for name, value in row.items() if name in known)
-            and ("mix" not in row or "l" in row)
+            and ("mix" not in row or "mix" in needed or "l" in row)
         )
 
     return lambda value: isinstance(value, list) and all(map(fits, value))
@@ -134,7 +146,9 @@ WORK_ROW_MORE: Checks = {
 GOOD_ROW: Checks = {"of": is_name, "packs": _sum, "cents": _whole_sum}
 GOOD_ROW_MORE: Checks = {
     "day": _day, "supply": _or_null(_count), "pack": _or_null(is_name), "from": _or_null(is_name),
+    "tax_cents": _whole_sum, "fee_cents": _whole_sum,
 }  # fmt: skip
+MIX_ROW: Checks = {"mix": is_name, "ready": _share, "parts": _parts}
 
 KINDS: Mapping[str, Checks] = {
     "moved": PLANTS,
@@ -169,12 +183,18 @@ KINDS: Mapping[str, Checks] = {
 
 OPTIONAL: Mapping[str, Checks] = {
     "not yet": {"until": _day},
-    "planned": {"goods": _rows(GOOD_ROW, GOOD_ROW_MORE)},
+    "planned": {"goods": _rows(GOOD_ROW, GOOD_ROW_MORE), "mixes": _rows(MIX_ROW, {})},
     "used": {"planned": _flag},
     "filled": {"of": is_name},
     "blended": {"batches": _up_to(float(MOST)), "loose_l": _amounts},
     "taken out": {"of": is_name},
-    "bought": {"supply": _place, "from": _or_null(is_name), "pack": is_name},
+    "bought": {
+        "supply": _place,
+        "from": _or_null(is_name),
+        "pack": is_name,
+        "tax_cents": _cents,
+        "fee_cents": _cents,
+    },
     "measured": {"times": _whole(100_000, 1)},
     "timed": {"container": is_name},
 }

@@ -8,12 +8,12 @@ from datetime import date
 
 from attrs import field, frozen
 
-from rootroom.plan.model import Hung, Plan
-from rootroom.record.boxes import Boxes, count_boxes
+from rootroom.plan.model import Plan, PostedLine
+from rootroom.record.empty_containers import ContainerCount, count_containers
 from rootroom.record.events import WORK_KINDS, Event, holding
-from rootroom.record.goods import Goods, count_goods, layer_of
+from rootroom.record.mix_and_goods import Goods, count_goods, layer_of
 from rootroom.record.plants import Group, replay_plants
-from rootroom.record.wall import wall_of
+from rootroom.record.posted import Choices, choices_of, posted_lines
 
 __all__ = ["State", "Stop", "replay"]
 
@@ -34,19 +34,21 @@ class State:
     `groups` are the plants that it tells of by name, `boxes` the containers by text, `filled` the
     share [0 to 1] of each layer that is in, by bed and layer from 1 below, `minutes` the
     person-minutes worked by day. `worked` are the days on which work was done, `stops` those on
-    which none is, `last` the last day on which anything happened, `wall` the last sheet hung up.
+    which none is, `last` the last day on which anything happened, `posted` the lines of the last
+    posted plan and `choices` what it chose to blend and to buy where.
     `odd` says in words what does not fit the plan and was dealt with as well as could be.
     """
 
     groups: Mapping[str, Sequence[Group]] = field(factory=dict)
-    boxes: Mapping[str, Boxes] = field(factory=dict)
+    boxes: Mapping[str, ContainerCount] = field(factory=dict)
     goods: Goods = field(factory=Goods)
     filled: Mapping[tuple[str, int], float] = field(factory=dict)
     minutes: Mapping[date, float] = field(factory=dict)
     worked: frozenset[date] = frozenset()
     stops: tuple[Stop, ...] = ()
     last: date | None = None
-    wall: tuple[Hung, ...] = ()
+    posted: tuple[PostedLine, ...] = ()
+    choices: Choices = field(factory=Choices)
     odd: tuple[str, ...] = ()
 
     @property
@@ -80,14 +82,15 @@ def replay(plan: Plan, events: Iterable[Event]) -> State:
             minutes[event.day] += event.data["minutes"]
     return State(
         groups=groups,
-        boxes=count_boxes(plan, told, groups, goods.boxes),
+        boxes=count_containers(plan, told, groups, goods.boxes),
         goods=goods,
         filled=filled,
         minutes=dict(sorted(minutes.items())),
         worked=frozenset(_worked(told)),
         stops=tuple(_stops(told)),
         last=max((event.day for event in told if event.kind != "planned"), default=None),
-        wall=wall_of(told),
+        posted=posted_lines(told),
+        choices=choices_of(told),
         odd=(*odd, *goods.odd, *unknown),
     )
 

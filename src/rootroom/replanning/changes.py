@@ -1,4 +1,4 @@
-"""What changed against the sheet on the wall, and why; and which dates are missed now."""
+"""Which days change of the posted plan, and why; and which dates are missed now."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from datetime import date, timedelta
 
 from attrs import field, frozen
 
-from rootroom.plan.model import Hung, Move, Plan
-from rootroom.sessions.least_change import BED, hang
+from rootroom.plan.model import Move, Plan, PostedLine
+from rootroom.sessions.least_change import BED, posted_work
 from rootroom.sessions.session import Schedule
 
 __all__ = ["Change", "Missed", "find_changes", "find_missed"]
@@ -22,7 +22,7 @@ Stops = Iterable[tuple[date, date, str]]
 
 @frozen
 class Change:
-    """One line of the sheet that is no longer right.
+    """One line of the posted plan that is no longer right.
 
     `kind` is the trade's word for the work, `number` the move of a plant or the layer of a bed.
     `before` and `after` hold the plants that change their day, by day (empty: nothing there; for a
@@ -42,7 +42,7 @@ class Missed:
     """A date of the plan that is missed now: `count` plants after `due`, the last on `day`.
 
     `day` is None where the work does not fit at all; `number` is the move, None for a bed.
-    `anew` says that the sheet on the wall still kept it.
+    `anew` says that the posted plan still kept it.
     """
 
     name: str
@@ -61,7 +61,7 @@ def find_changes(
     today: date | None = None,
     stops: Stops = (),
 ) -> tuple[Change, ...]:
-    """Return what the new schedule changes of the plan's wall, in the order of the days.
+    """Return what the new schedule changes of the posted plan, in the order of the days.
 
     `plan` is what is left after the record, `done` the plants that made each move of each name,
     `today` the first day that is planned, `stops` the days called off.
@@ -70,7 +70,7 @@ def find_changes(
     if not schedule.found:
         return ()
     told = list(stops)
-    before, after = _by_key(plan.wall), _by_key(hang(schedule.sessions))
+    before, after = _by_key(plan.posted), _by_key(posted_work(schedule.sessions))
     opens = _opens(plan)
     after_moves = {(name, number): days for (k, name, number), days in after.items() if k != BED}
     last_done = dict(done)
@@ -112,7 +112,7 @@ def find_missed(plan: Plan, schedule: Schedule) -> tuple[Missed, ...]:
     Without a schedule those are named that cannot be done by the last work day, alone as it were:
     too late a start, or too long a wait after the moves that must come before.
     """
-    kept = _kept_by_wall(plan)
+    kept = _kept_as_posted(plan)
     found = []
     if schedule.found:
         late: dict[tuple[str, int | None], tuple[date, int]] = {}
@@ -148,16 +148,16 @@ def _too_late(plan: Plan) -> Iterator[tuple[str, int | None, date, int]]:
             yield bed.name, None, bed.due, 1
 
 
-def _kept_by_wall(plan: Plan) -> dict[tuple[str, int | None], date]:
-    """Return the last day of each plant's move and each bed on the wall."""
+def _kept_as_posted(plan: Plan) -> dict[tuple[str, int | None], date]:
+    """Return the last day of each plant's move and each bed in the posted plan."""
     last: dict[tuple[str, int | None], date] = {}
-    for line in plan.wall:
+    for line in plan.posted:
         key = (line.name, None if line.kind == BED else line.number)
         last[key] = max(last.get(key, line.day), line.day)
     return last
 
 
-def _by_key(lines: Iterable[Hung]) -> dict[Key, dict[date, int]]:
+def _by_key(lines: Iterable[PostedLine]) -> dict[Key, dict[date, int]]:
     found: dict[Key, dict[date, int]] = {}
     for line in lines:
         days = found.setdefault((line.kind, line.name, line.number), {})
@@ -179,7 +179,7 @@ def _opens(plan: Plan) -> dict[Key, Move]:
     """Return the moves that are left by kind, name and number; of alike ones that opening last."""
     from rootroom.sessions.tasks import kind_of_move
 
-    names = {line.name for line in plan.wall}
+    names = {line.name for line in plan.posted}
     found: dict[Key, Move] = {}
     for name, kind in zip(plan.plants.names, plan.plants.kind_of, strict=True):
         if name not in names:
@@ -212,7 +212,7 @@ def _reason(
     days: set[date],
 ) -> str:
     if not gone:
-        return "more of them than on the sheet"
+        return "more of them than posted"
     first = min(gone)
     for begin, end, reason in stops:
         if begin <= first < end:
@@ -220,7 +220,7 @@ def _reason(
     if today is not None and first < today:
         return "not done on its day" if come else "not done, and nothing left to do"
     if not come:
-        return "fewer of them than on the sheet"
+        return "fewer of them than posted"
     if held is not None and held[0] > first:
         return held[1]
     if first not in days:

@@ -1,4 +1,4 @@
-"""Replanning with as few changes as possible from the sheet that hangs on the wall.
+"""Replanning with as few changes as possible from the posted plan.
 
 The trade-off: first the least lateness, as for any plan; then no more sessions than the sheet has
 left, or than are needed; then as few plants as possible on another day than they were; then the
@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from rootroom.plan.model import Hung
+from rootroom.plan.model import PostedLine
 from rootroom.scheduling.blending_ahead import blend_ahead
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.list_scheduling import add_blends
@@ -29,10 +29,10 @@ from rootroom.sessions.tasks import Item, MoveItem, Work
 if TYPE_CHECKING:
     from rootroom.sessions.session import Session
 
-__all__ = ["hang", "plants_moved", "stay_close"]
+__all__ = ["plants_moved", "posted_work", "stay_close"]
 
 BED = "fill bed"
-"""The kind of work whose lines on the wall tell of a layer of a bed."""
+"""The kind of work whose lines in the posted plan tell of a layer of a bed."""
 
 Days = Mapping[int, Mapping[int, int]]
 """Units by position of the day, for each task that the sheet tells of."""
@@ -49,7 +49,7 @@ RESTORES = 200
 def stay_close(
     work: Work,
     answer: Answer,
-    wall: Iterable[Hung],
+    posted: Iterable[PostedLine],
     *,
     seconds: float,
     effort: float,
@@ -57,13 +57,13 @@ def stay_close(
 ) -> Answer:
     """Return an answer that is no later than `answer` and nearer to the old days.
 
-    It has no more sessions than `answer` or the wall has, whichever is more.
+    It has no more sessions than `answer` or the posted plan has, whichever is more.
     `effort` sets the work of all tries together, as for one run of the core, and `seconds` [s] is
     the clock's safety net; `solve` asks the core once.
     """
     if not answer.found:
         return answer
-    nearest = _Nearest(work.problem, answer, _old_days(work, wall))
+    nearest = _Nearest(work.problem, answer, _old_days(work, posted))
     nearest.restore(answer)
     if nearest.moved:
         nearest.ask(solve or partial(schedule_work, seconds=seconds / TRIES, effort=effort / TRIES))
@@ -86,10 +86,10 @@ def stay_close(
     )
 
 
-def hang(sessions: Iterable[Session]) -> tuple[Hung, ...]:
-    """Return the lines of plants and beds of some sessions as they hang on the wall."""
+def posted_work(sessions: Iterable[Session]) -> tuple[PostedLine, ...]:
+    """Return the lines of plants and beds of some sessions as a plan is posted."""
     return tuple(
-        Hung(
+        PostedLine(
             day=session.date,
             kind=line.kind,
             name=line.name,
@@ -244,14 +244,14 @@ def _on_days(problem: Problem, days: Sequence[int], solve: Solve) -> Answer:
     )
 
 
-def _old_days(work: Work, wall: Iterable[Hung]) -> dict[int, dict[int, int]]:
+def _old_days(work: Work, posted: Iterable[PostedLine]) -> dict[int, dict[int, int]]:
     """Return the old days of each task in its units, as far as it may still be done on them.
 
-    A day of the wall that is gone (called off, or over) with something left to do counts as the
-    next work day that the wall does not use: its session moves there as a whole.
+    A day of the posted plan that is gone (called off, or over) with something left to do counts as
+    the next work day that it does not use: its session moves there as a whole.
     """
-    hung: dict[tuple[str, str, int], list[Hung]] = {}
-    for line in wall:
+    hung: dict[tuple[str, str, int], list[PostedLine]] = {}
+    for line in posted:
         kind = BED if line.kind == BED else ""
         hung.setdefault((kind, line.name, line.number), []).append(line)
     told = [
@@ -272,7 +272,7 @@ def _old_days(work: Work, wall: Iterable[Hung]) -> dict[int, dict[int, int]]:
 
 
 def _positions(problem: Problem, dates: set[int]) -> dict[int, int]:
-    """Return the day's position for each date of the wall, its own or the one instead."""
+    """Return the day's position for each date of the posted plan, its own or the one instead."""
     position = {day.date: place for place, day in enumerate(problem.days) if day.date in dates}
     taken = set(position.values())
     for gone in sorted(dates - set(position)):
@@ -289,9 +289,9 @@ def _positions(problem: Problem, dates: set[int]) -> dict[int, int]:
 
 
 def _old_units(
-    item: Item, hung: Mapping[tuple[str, str, int], Sequence[Hung]]
+    item: Item, hung: Mapping[tuple[str, str, int], Sequence[PostedLine]]
 ) -> Iterable[tuple[date, int]]:
-    """Yield the days of an item on the wall with its units."""
+    """Yield the days of an item in the posted plan with its units."""
     if isinstance(item, MoveItem):
         plants: dict[date, int] = {}
         for row in item.rows:

@@ -130,8 +130,8 @@ def plan_days(
     if not answer.complete:
         left = max(0.2 * net, end - monotonic() - 0.2 * net)
         answer = schedule_what_fits(work.problem, answer.status, seconds=left, effort=effort)
-    elif plan.wall:
-        answer = stay_close(work, answer, plan.wall, seconds=net, effort=effort)
+    elif plan.posted:
+        answer = stay_close(work, answer, plan.posted, seconds=net, effort=effort)
     why = explain(work, answer, out_of_time=lambda: monotonic() > end)
     return Planned.of(plan, work, blending, answer, why)
 
@@ -151,7 +151,7 @@ def schedule(
     a safety net far behind them; `seconds` [s] sets both where somebody cannot wait.
     `start_from` is the first day that work may be put on.
     `ready_share` says how much of a mix with a recipe is bought ready-made [0 to 1].
-    Where a sheet hangs on the wall (`plan.wall`) its days are kept as far as they can be.
+    Where a plan was posted (`plan.posted`) its days are kept as far as they can be.
     """
     return plan_days(
         plan,

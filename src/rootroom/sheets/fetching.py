@@ -72,21 +72,16 @@ class Fetches:
 
 
 def fetches(schedule: Schedule, shopping: Shopping) -> Fetches:
-    """Return the list's packages by session.
+    """Return the list's packages by session."""
+    from rootroom.replanning.posting import fetch_days
 
-    What one trip or one delivery brings is there by the first day on which any of it is needed.
-    """
     known = {line.of for line in shopping.lines} | {use.of for use in shopping.stock}
-    days = [session.date for session in schedule.sessions]
+    when = fetch_days(schedule, shopping)
     found: dict[date, list[Fetch]] = {}
-    for source in dict.fromkeys(line.source for line in shopping.lines) if days else ():
+    for source in dict.fromkeys(line.source for line in shopping.lines) if when else ():
         lines = [line for line in shopping.lines if line.source == source]
-        ways = [fee for fee in shopping.fees if fee.source == source and fee.kind != "tax"]
-        when = {id(line): schedule.first_use(line.kind, line.of) or days[0] for line in lines}
-        if any(fee.times == 1 for fee in ways):
-            when = dict.fromkeys(when, min(when.values()))
-        brought = any(fee.kind == "delivery" for fee in ways)
-        for day in sorted(set(when.values())):
-            due = tuple(line for line in lines if when[id(line)] == day)
+        brought = any(fee.source == source and fee.kind == "delivery" for fee in shopping.fees)
+        for day in sorted({when[line.supply] for line in lines}):
+            due = tuple(line for line in lines if when[line.supply] == day)
             found.setdefault(day, []).append(Fetch(source, brought, due))
     return Fetches({day: tuple(ones) for day, ones in found.items()}, frozenset(known))

@@ -1,4 +1,4 @@
-"""What changes against the sheet on the wall, why, and which dates are missed, as plain text."""
+"""What changes of the posted plan, why, and which dates are missed, as plain text."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
+from rootroom.sheets.money import money
 from rootroom.sheets.plain import clip, day_long, day_short, tidy
 from rootroom.sheets.sessions import left_out_rows
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Plan
     from rootroom.replanning.changes import Change, Missed
-    from rootroom.sessions.session import Schedule
+    from rootroom.replanning.replan import ListChange, Replanned
 
 __all__ = ["changes_text"]
 
@@ -23,25 +23,26 @@ MOST_LINES = 40
 DATE = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 
 
-def changes_text(
-    plan: Plan, schedule: Schedule, changes: Sequence[Change], missed: Sequence[Missed]
-) -> str:
-    """Return what is different from the sheet that hung on the wall, within 80 columns."""
+def changes_text(found: Replanned) -> str:
+    """Return what is different from the posted plan, within 80 columns."""
+    schedule, changes, missed = found.season.schedule, found.changes, found.missed
     parts = []
     if not schedule.complete:
         rows = left_out_rows(schedule)
         rest = " Left out, and all else is planned:" if rows else ""
         head = f"Not all that is left fits into the work days that are left.{rest}"
         parts.append("\n".join([head, *rows]))
-    if schedule.complete and not changes:
-        parts.append("The sheet on the wall still holds.")
-    elif changes:
-        parts.append("\n".join(["What changes on the sheet on the wall", *_rows(changes)]))
-        if plan.wall:
+    if schedule.complete and found.holds:
+        parts.append("The posted plan still holds.")
+    if changes:
+        parts.append("\n".join(["What changes of the posted plan", *_rows(changes)]))
+        if found.season.plan.posted:
             parts.append(
                 "Days are kept where they can be: first nothing later than it must be,\n"
                 "then no more sessions, then as few plants as possible on another day."
             )
+    if found.list_changes:
+        parts.append("\n".join(["What changes of the posted list", *_listed(found.list_changes)]))
     if schedule.why is not None and not schedule.complete:
         reasons = [_fill(f"- {tidy(text)}", first="  ") for text in schedule.why.reasons]
         cures = [_fill(f"- {tidy(text)}", first="  ") for text in schedule.why.cures]
@@ -58,7 +59,30 @@ def changes_text(
             if schedule.complete
             else "No session is left."
         )
+    parts.append(_cost(found))
     return "\n\n".join(parts)
+
+
+def _listed(changes: Sequence[ListChange]) -> list[str]:
+    rows = []
+    for change in changes[:MOST_LINES]:
+        rows.append(f"  {clip(change.of, 40)}")
+        rows.append(_fill(tidy(f"{change.before} -> {change.after}: {change.reason}")))
+    if len(changes) > MOST_LINES:
+        rows.append(f"  and {len(changes) - MOST_LINES} more")
+    return rows
+
+
+def _cost(found: Replanned) -> str:
+    """Return what the season costs, and where keeping to the posted list costs much."""
+    paid, to_pay = found.paid_cents, found.to_pay_cents
+    text = f"Cost of the season: {money(paid + to_pay)}, of which {money(paid)} is paid."
+    if found.dearer_cents:
+        text += (
+            f" The list keeps the posted recipes and suppliers; made anew it would cost about "
+            f"{money(found.dearer_cents)} less: `--anew` does that."
+        )
+    return _fill(text, first="").replace("\n      ", "\n")
 
 
 def _rows(changes: Sequence[Change]) -> list[str]:

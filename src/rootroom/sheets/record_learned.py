@@ -10,8 +10,8 @@ from rootroom.sheets.plain import clip, day_long, tidy
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.record.goods import Paid
-    from rootroom.record.learned import Figure
+    from rootroom.record.learned_figures import Figure
+    from rootroom.record.mix_and_goods import Paid
 
 __all__ = ["learned_text"]
 

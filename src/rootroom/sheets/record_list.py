@@ -63,5 +63,5 @@ def told(event: Event, system: System) -> str:
         return f"{data['what']} {tidy(data['of'])}".strip() + f" = {data['value']:g}{times}"
     if event.kind == "planned":
         days = {row.get("day") for row in data["sessions"]}
-        return f"a sheet of {len(days)} session{'s' if len(days) != 1 else ''}"
+        return f"a posted plan of {len(days)} session{'s' if len(days) != 1 else ''}"
     return ", ".join(tidy(str(value)) for value in data.values())

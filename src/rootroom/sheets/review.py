@@ -12,7 +12,7 @@ from rootroom.units import show_minutes, show_volume
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.record.reviewing import Review, SeasonTotals
+    from rootroom.record.planned_and_real import Review, SeasonTotals
     from rootroom.units import System
 
 __all__ = ["review_csv", "review_text"]

@@ -31,6 +31,7 @@ last = 2027-04-24
 parts = { bark = 2, peat = 1 }
 [suppliers."Mill Road"]
 trip = 6.00
+tax = "7 %"
 """  # noqa: E501 - Invented names and prices.
 
 FIRST = "2027-03-06"
@@ -61,6 +62,19 @@ def goods_cents(plan: Path) -> int:
     return sum(line["cost_cents"] for line in lines)
 
 
+def to_pay_cents(plan: Path) -> int:
+    """Return what is still to pay, with tax and fees."""
+    return int(json.loads(run("buy", plan, "--json").stdout)["cost_cents"])
+
+
+def paid_in_all(plan: Path) -> int:
+    """Return what the record says was paid, with tax and fees."""
+    lines = plan.with_name("spring.record.jsonl").read_text("utf-8").splitlines()
+    bought = [row for row in map(json.loads, lines) if row["kind"] == "bought"]
+    keys = ("paid_cents", "tax_cents", "fee_cents")
+    return sum(row.get(key) or 0 for row in bought for key in keys)
+
+
 def paid(plan: Path) -> dict[str, tuple[float, int]]:
     """Return packs and cents noted as bought, by good."""
     found: dict[str, tuple[float, int]] = {}
@@ -74,14 +88,18 @@ def paid(plan: Path) -> dict[str, tuple[float, int]]:
 
 def test_a_done_session_has_bought_what_it_fetched(plan: Path) -> None:
     """Nothing that the first session fetched is on the list again; the season costs the same."""
-    before, cost = to_buy(plan), goods_cents(plan)
+    before, goods, cost = to_buy(plan), goods_cents(plan), to_pay_cents(plan)
     done = run("record", plan, "--session", FIRST, "--done")
 
     assert 0 == done.exit_code, done.output
-    assert "The sheet on the wall still holds." in done.stdout
+    assert "The posted plan still holds." in done.stdout
     after = to_buy(plan)
     assert {} == {of: packs for of, packs in after.items() if of in before and of in paid(plan)}
-    assert cost == sum(cents for _, cents in paid(plan).values()) + goods_cents(plan)
+    assert goods == sum(cents for _, cents in paid(plan).values()) + goods_cents(plan)
+    assert cost == paid_in_all(plan) + to_pay_cents(plan)
+    told = f"Cost of the season: {cost / 100:.2f}, of which {paid_in_all(plan) / 100:.2f} is paid."
+    assert told in done.stdout
+    assert paid_in_all(plan) > sum(cents for _, cents in paid(plan).values()) + 600
 
 
 def test_what_is_told_otherwise_is_as_told(plan: Path) -> None:
@@ -130,11 +148,77 @@ def test_a_phone_that_calls_a_session_done_has_fetched_too(plan: Path, tmp_path:
     }  # fmt: skip
     file = tmp_path / "spring.k3f9a2c1.jsonl"
     file.write_text(f"{json.dumps(head)}\n{json.dumps(event)}\n", encoding="utf-8")
-    listed = to_buy(plan)
+    listed, cost = to_buy(plan), to_pay_cents(plan)
     for _ in range(2):
         done = run("record", plan, file, "--quick")
         assert 0 == done.exit_code, done.output
 
+    assert cost == paid_in_all(plan) + to_pay_cents(plan)
     assert {of: packs for of, packs in listed.items() if of != "#3"} == {
         of: packs for of, (packs, _) in paid(plan).items() if of != "#3"
     }
+
+
+def test_the_season_costs_the_same_by_the_screen(plan: Path) -> None:
+    """Enter throughout: paid with tax and trip, and still to pay, come to the list."""
+    cost = to_pay_cents(plan)
+    told = run("record", plan, "--session", FIRST, answers="\n" * 9 + "n\n")
+
+    assert 0 == told.exit_code, told.output
+    assert cost == paid_in_all(plan) + to_pay_cents(plan)
+    assert "The posted plan still holds." in told.stdout
+
+
+def test_tax_and_trip_come_with_what_is_told(plan: Path) -> None:
+    """A price told is before tax, as on the list; the trip is paid once, whoever is told first."""
+    run("sessions", plan)
+    told = (
+        "--bought",
+        "peat=1 for 17.00 at Mill Road",
+        "--bought",
+        "bark=2 for 10.00 at Mill Road",
+    )
+    run("record", plan, "--session", FIRST, "--done", "--quick", *told)
+    lines = plan.with_name("spring.record.jsonl").read_text("utf-8").splitlines()
+    bought = {row["of"]: row for row in map(json.loads, lines) if row["kind"] == "bought"}
+
+    assert 119 == bought["peat"]["tax_cents"]  # 7 % of 17.00
+    assert 70 == bought["bark"]["tax_cents"]
+    assert 600 == sum(row.get("fee_cents", 0) for row in bought.values())
+
+
+DEARER = PLAN.replace("price = 19.90", "price = 9.90")
+
+
+def mixed(plan: Path) -> str:
+    """Return how the mix is come by on the list that is left."""
+    lines = {line["of"] for line in json.loads(run("buy", plan, "--json").stdout)["lines"]}
+    return "ready-made" if "tree" in lines else "blended"
+
+
+def test_no_silent_change_of_mind(plan: Path) -> None:
+    """After ready-made mix got cheap the posted plan still blends, says the sum, and asks."""
+    run("record", plan, "--session", FIRST, "--cut-short", "--quick", "--moved", "Fig=1")
+    run("postpone", plan, "--days", "7", "--quick")
+    plan.write_text(DEARER.replace("price = 6.40", "price = 16.40"), encoding="utf-8")
+    assert "blended" == mixed(plan)
+    kept = run("record", plan, "--on", "2027-03-07", "--note", "prices went")
+
+    assert "made anew it would cost about" in " ".join(kept.stdout.split())
+    assert "`--anew` does that" in " ".join(kept.stdout.split())
+    assert "blended" == mixed(plan)
+
+    anew = run("record", plan, "--on", "2027-03-07", "--note", "so be it", "--anew")
+    assert "blended -> ready-made: planned anew" in anew.stdout
+    assert "still holds" not in anew.stdout
+    assert "ready-made" == mixed(plan)
+
+
+def test_what_cannot_be_had_any_more_is_had_otherwise(plan: Path) -> None:
+    """Where the posted recipe has no price any more, the other way is taken, and said why."""
+    run("record", plan, "--session", FIRST, "--cut-short", "--quick", "--moved", "Fig=1")
+    run("postpone", plan, "--days", "7", "--quick")
+    plan.write_text(PLAN.replace("price = 6.40", "at_most = 1, price = 6.40"), encoding="utf-8")
+    told = run("record", plan, "--on", "2027-03-07", "--note", "no bark to be had")
+
+    assert "blended -> ready-made: as posted it cannot be had any more" in told.stdout

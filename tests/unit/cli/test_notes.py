@@ -11,8 +11,8 @@ from typer.testing import CliRunner  # noqa: TID251
 from rootroom.cli.notes import NOTES, with_notes
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
-from rootroom.record.noting import Noter
 from rootroom.record.state import replay
+from rootroom.record.written_notes import Noter
 
 
 def test_notes_are_taken_in_the_order_of_the_kinds() -> None:

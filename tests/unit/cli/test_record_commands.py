@@ -266,7 +266,7 @@ def test_a_damaged_line_is_told_and_the_rest_used(plan: Path) -> None:
 def test_sheets_hang_up_what_they_print_only_where_there_is_a_record(
     plan: Path, tmp_path: Path
 ) -> None:
-    """Printing sheets makes no record; beside one, the sheet on the wall is noted once."""
+    """Printing sheets makes no record; beside one, the plan that they show is posted once."""
     run("sheets", plan, "--out", tmp_path / "one", "--only", "text")
     assert not record_path(plan).exists()
 
@@ -364,7 +364,8 @@ def test_error_record_that_is_no_file(plan: Path, tmp_path: Path) -> None:
         (
             ["--session", "2027-03-21", "--done"],
             "no session was planned on this day: 2027-03-21\n\n"
-            "hint: the sheet has 2027-03-20; of another day, say with --on what was done\n",
+            "hint: the posted plan has 2027-03-20; of another day, say with --on what was\n"
+            "      done\n",
         ),
     ],
 )

@@ -6,10 +6,10 @@ from datetime import date, timedelta
 
 import pytest
 
-from rootroom.plan.model import Hung, Plan, WorkDay
+from rootroom.plan.model import Plan, PostedLine, WorkDay
 from rootroom.record.apply import apply_record
 from rootroom.record.events import Event
-from rootroom.record.wall import as_rows
+from rootroom.record.posted import as_rows
 from tests.support.plans import bed, group, mix, move, plan, pot, work
 from tests.support.recording import DAY, event, moved
 
@@ -145,17 +145,17 @@ def test_a_bed_keeps_what_is_missing() -> None:
     assert () == apply_record(with_bed, full).beds
 
 
-def test_the_last_sheet_hangs_on_the_wall() -> None:
+def test_the_last_posted_plan_counts() -> None:
     """Of two sheets the later line holds, and what is neither plant nor bed is left out."""
-    old = Hung(DAY, "move", "Fig", 1, 18)
-    new = Hung(DAY + timedelta(7), "move", "Fig", 1, 18)
+    old = PostedLine(DAY, "move", "Fig", 1, 18)
+    new = PostedLine(DAY + timedelta(7), "move", "Fig", 1, 18)
     more = {"day": "2027-03-27", "kind": "blend", "name": "tree", "number": 0, "count": 2}
     told = [
         event("planned", sessions=as_rows([old])),
         event("planned", sessions=[*as_rows([new]), more, {"day": "soon"}]),
     ]
 
-    assert (new,) == apply_record(PLAN, told).wall
+    assert (new,) == apply_record(PLAN, told).posted
 
 
 def test_the_same_record_gives_the_same_plan() -> None:

@@ -12,7 +12,7 @@ from rootroom.units import show_minutes, show_volume
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
-    from rootroom.record.reviewing import Review
+    from rootroom.record.planned_and_real import Review
 
 __all__ = ["review_chart"]
 

@@ -12,7 +12,7 @@ from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
 from rootroom.record.events import Event
 from rootroom.record.evidence import find_evidence
-from rootroom.record.learned import Figure, figures
+from rootroom.record.learned_figures import Figure, figures
 from rootroom.record.state import replay
 from rootroom.sheets.record_learned import learned_text
 

@@ -1,19 +1,19 @@
-"""The sheet on the wall as rows of a record, and what its lines become once they are done."""
+"""The posted plan as rows of a record, and what its lines become once they are done."""
 
 from __future__ import annotations
 
 from datetime import date
 from typing import Any
 
-from rootroom.plan.model import Hung
+from rootroom.plan.model import PostedLine
 from rootroom.record.events import Event
-from rootroom.record.wall import (
+from rootroom.record.posted import (
     as_rows,
     event_of_row,
+    posted_lines,
     same_work,
     session_rows,
     used_as_planned,
-    wall_of,
 )
 
 DAY, LATER = date(2027, 3, 20), date(2027, 3, 27)
@@ -28,22 +28,22 @@ def sheet(name: str, day: date, *rows: dict[str, Any]) -> Event:
     return Event(name, DAY, "planned", {"sessions": told})
 
 
-def test_the_newest_sheet_hangs() -> None:
+def test_the_newest_posted_plan_counts() -> None:
     """Of two sheets the later line holds, and of its rows those of plants and beds."""
     events = [sheet("a", DAY, FIG), sheet("b", LATER, FIG, BED, BLEND)]
 
     assert (
-        Hung(LATER, "move", "Fig", 1, 10),
-        Hung(LATER, "fill bed", "Bed", 2, 1),
-    ) == wall_of(events)
-    assert () == wall_of([])
+        PostedLine(LATER, "move", "Fig", 1, 10),
+        PostedLine(LATER, "fill bed", "Bed", 2, 1),
+    ) == posted_lines(events)
+    assert () == posted_lines([])
 
 
 def test_lines_come_back_from_their_rows() -> None:
     """Lines of a wall written as rows are read as the same lines."""
-    lines = (Hung(DAY, "move", "Fig", 1, 10), Hung(DAY, "fill bed", "Bed", 2, 1, 0.25))
+    lines = (PostedLine(DAY, "move", "Fig", 1, 10), PostedLine(DAY, "fill bed", "Bed", 2, 1, 0.25))
 
-    assert lines == wall_of([Event("a", DAY, "planned", {"sessions": as_rows(lines)})])
+    assert lines == posted_lines([Event("a", DAY, "planned", {"sessions": as_rows(lines)})])
 
 
 def test_a_day_is_found_on_the_newest_sheet_that_has_it() -> None:

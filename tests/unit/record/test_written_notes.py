@@ -8,8 +8,8 @@ import pytest
 
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
-from rootroom.record.noting import Noter
 from rootroom.record.state import replay
+from rootroom.record.written_notes import Noter
 
 PLAN = """
 plants = [

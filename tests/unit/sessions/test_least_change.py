@@ -1,4 +1,4 @@
-"""Replanning close to the sheet on the wall, and telling what changed."""
+"""Replanning close to the posted plan, and telling what changed."""
 
 from __future__ import annotations
 
@@ -11,17 +11,17 @@ from attrs import evolve
 
 from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend
-from rootroom.plan.model import Hung, Plan, WorkDay
+from rootroom.plan.model import Plan, PostedLine, WorkDay
 from rootroom.record.apply import plan_from
 from rootroom.record.events import Event
+from rootroom.record.posted import as_rows
 from rootroom.record.state import replay
-from rootroom.record.wall import as_rows
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
 from rootroom.scheduling.blending_ahead import blend_ahead
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.problem import Day, Mix, Placed, Problem, Task
 from rootroom.scheduling.solve import schedule_work
-from rootroom.sessions.least_change import hang, stay_close
+from rootroom.sessions.least_change import posted_work, stay_close
 from rootroom.sessions.schedule import Planned
 from rootroom.sessions.session import Schedule
 from tests.support.plans import FIRST, bed, group, move, plan, pot, work
@@ -38,7 +38,7 @@ def scheduled(of: Plan) -> Schedule:
     found = worked_out(of)
     answer = schedule_work(found.problem, exact=False)
     answer = stay_close(
-        found, answer, of.wall, seconds=1.0, effort=1.0, solve=partial(schedule_work, exact=False)
+        found, answer, of.posted, seconds=1.0, effort=1.0, solve=partial(schedule_work, exact=False)
     )
     return Planned.of(of, found, blend(of, demand), answer).book()
 
@@ -66,15 +66,16 @@ def yard(*counts: int, on: Sequence[WorkDay] | None = None, own: float = 20.0) -
     )  # fmt: skip
 
 
-def on_wall(*lines: tuple[str, int, int]) -> tuple[Hung, ...]:
+def on_wall(*lines: tuple[str, int, int]) -> tuple[PostedLine, ...]:
     """Return lines on the wall: a name, the number of the Saturday, and plants."""
-    return tuple(Hung(saturday(week), "move", name, 1, count) for name, week, count in lines)
+    return tuple(PostedLine(saturday(week), "move", name, 1, count) for name, week, count in lines)
 
 
 def planned(schedule: Schedule) -> set[tuple[str, int, int]]:
     """Return a schedule's plants in the same way."""
     return {
-        (line.name, (line.day - SATURDAY).days // 7, line.count) for line in hang(schedule.sessions)
+        (line.name, (line.day - SATURDAY).days // 7, line.count)
+        for line in posted_work(schedule.sessions)
     }
 
 
@@ -83,20 +84,20 @@ def test_a_wall_that_still_holds_is_kept() -> None:
     wall = [("a", 2, 12), ("b", 4, 12)]
 
     assert set(wall) != planned(scheduled(yard(12, 12)))
-    assert set(wall) == planned(scheduled_exactly(evolve(yard(12, 12), wall=on_wall(*wall))))
+    assert set(wall) == planned(scheduled_exactly(evolve(yard(12, 12), posted=on_wall(*wall))))
 
 
 def test_counts_of_a_day_are_kept_too() -> None:
     """24 plants were to be done 9 on one day and 3 on two others, with 9 more of another."""
     wall = [("a", 1, 9), ("a", 3, 3), ("b", 3, 9), ("b", 1, 3)]
 
-    assert set(wall) == planned(scheduled(evolve(yard(12, 12), wall=on_wall(*wall))))
+    assert set(wall) == planned(scheduled(evolve(yard(12, 12), posted=on_wall(*wall))))
 
 
 def test_sessions_are_not_shuffled_to_save_one() -> None:
     """Three days of 4 plants would fit one; the wall has three, so three it is, and it is said."""
     wall = [("a", 0, 4), ("b", 1, 4), ("c", 2, 4)]
-    kept = scheduled(evolve(yard(4, 4, 4), wall=on_wall(*wall)))
+    kept = scheduled(evolve(yard(4, 4, 4), posted=on_wall(*wall)))
 
     assert set(wall) == planned(kept)
     assert ("feasible", 1) == (kept.status, kept.bound_sessions)
@@ -107,7 +108,7 @@ def test_lateness_comes_before_the_wall() -> None:
     due = group("a", 4, move(ONE, SEVEN, mix=None, due=saturday(1)))
     other = group("b", 4, move(ONE, SEVEN, mix=None))
     late = evolve(
-        yard(1, 1), plants=plan([due, other]).plants, wall=on_wall(("a", 3, 4), ("b", 4, 4))
+        yard(1, 1), plants=plan([due, other]).plants, posted=on_wall(("a", 3, 4), ("b", 4, 4))
     )
     schedule = scheduled(late)
 
@@ -118,7 +119,7 @@ def test_lateness_comes_before_the_wall() -> None:
 def test_a_rained_off_day_goes_to_the_next_and_the_rest_stays() -> None:
     """12, 12 and 12 plants on days 0, 2 and 4; day 0 is gone: its plants go to day 1."""
     wall = on_wall(("a", 0, 12), ("b", 2, 12), ("c", 4, 12))
-    rained = evolve(yard(12, 12, 12, on=days(6)[1:]), wall=wall)
+    rained = evolve(yard(12, 12, 12, on=days(6)[1:]), posted=wall)
 
     assert {("a", 1, 12), ("b", 2, 12), ("c", 4, 12)} == planned(scheduled(rained))
 
@@ -127,24 +128,24 @@ def test_days_of_beds_are_kept() -> None:
     """A bed that was to be filled on the third Saturday is filled on it."""
     south = bed("South", 1.0, 0.1, [("bark", 0.1)])
     with_bed = evolve(yard(12), beds=(south,), minutes=minutes(pot_7=10.0, fill_bed=60.0))
-    wall = (Hung(saturday(2), "fill bed", "South", 1, 1), *on_wall(("a", 3, 12)))
-    schedule = scheduled(evolve(with_bed, wall=wall))
+    wall = (PostedLine(saturday(2), "fill bed", "South", 1, 1), *on_wall(("a", 3, 12)))
+    schedule = scheduled(evolve(with_bed, posted=wall))
 
     assert {("South", 2, 1), ("a", 3, 12)} == planned(schedule)
 
 
 def test_plants_that_are_gone_leave_their_day_short() -> None:
     """10 of 12 are left: the first days of the wall keep theirs."""
-    kept = scheduled(evolve(yard(10), wall=on_wall(("a", 1, 6), ("a", 2, 6))))
+    kept = scheduled(evolve(yard(10), posted=on_wall(("a", 1, 6), ("a", 2, 6))))
 
     assert {("a", 1, 6), ("a", 2, 4)} == planned(kept)
 
 
 def test_the_wall_of_another_plan_does_no_harm() -> None:
     """Names and moves that the plan does not have are passed over."""
-    stranger = (*on_wall(("x", 1, 6)), Hung(saturday(1), "move", "a", 7, 3))
+    stranger = (*on_wall(("x", 1, 6)), PostedLine(saturday(1), "move", "a", 7, 3))
 
-    assert planned(scheduled(yard(12))) == planned(scheduled(evolve(yard(12), wall=stranger)))
+    assert planned(scheduled(yard(12))) == planned(scheduled(evolve(yard(12), posted=stranger)))
 
 
 def test_mix_is_blended_ahead_where_a_kept_day_is_full() -> None:
@@ -172,7 +173,7 @@ def test_mix_is_blended_ahead_where_a_kept_day_is_full() -> None:
 
 def replanned(of: Plan, *told: Event, today: date | None = None) -> tuple[Plan, list[Change]]:
     """Return what is left of a plan after a record, and what changes against its wall."""
-    sheet = event("planned", FIRST, sessions=as_rows(of.wall))
+    sheet = event("planned", FIRST, sessions=as_rows(of.posted))
     state = replay(of, [sheet, *told])
     left = plan_from(of, state, today=today)
     schedule = scheduled(left)
@@ -184,7 +185,7 @@ def replanned(of: Plan, *told: Event, today: date | None = None) -> tuple[Plan, 
 
 def test_nothing_changes_after_a_session_as_planned() -> None:
     """What was done is no change."""
-    hung = evolve(yard(12, 12), wall=on_wall(("a", 0, 12), ("b", 2, 12)))
+    hung = evolve(yard(12, 12), posted=on_wall(("a", 0, 12), ("b", 2, 12)))
 
     assert [] == replanned(hung, moved("a", 1, 12, saturday(0)))[1]
 
@@ -211,7 +212,7 @@ def test_nothing_changes_after_a_session_as_planned() -> None:
         ),
         (
             event("lost", saturday(0), plant="a", move=1, count=2),
-            {saturday(0): 2}, {}, "fewer of them than on the sheet",
+            {saturday(0): 2}, {}, "fewer of them than posted",
         ),
     ],
 )  # fmt: skip
@@ -219,7 +220,7 @@ def test_a_change_is_told_with_its_reason(
     told: Event, before: dict[date, int], after: dict[date, int], reason: str
 ) -> None:
     """One line of the sheet, what it said, what holds now, and why."""
-    hung = evolve(yard(12), wall=on_wall(("a", 0, 12)))
+    hung = evolve(yard(12), posted=on_wall(("a", 0, 12)))
     today = told.day + timedelta(1) if told.kind == "moved" else None
 
     assert [Change("move", "a", 1, before, after, reason)] == replanned(hung, told, today=today)[1]
@@ -231,7 +232,10 @@ def test_a_move_that_waits_for_a_later_one_says_so() -> None:
     hung = evolve(
         yard(1),
         plants=plan([group("a", 4, *moves)]).plants,
-        wall=(Hung(saturday(0), "move", "a", 1, 4), Hung(saturday(2), "move", "a", 2, 4)),
+        posted=(
+            PostedLine(saturday(0), "move", "a", 1, 4),
+            PostedLine(saturday(2), "move", "a", 2, 4),
+        ),
         stock={"#3": 9, "#7": 9},
     )
     rain = event("day off", saturday(0), day=saturday(0).isoformat(), reason="rain")
@@ -244,7 +248,7 @@ def test_a_move_that_waits_for_a_later_one_says_so() -> None:
 def test_dates_that_are_missed_now_are_named() -> None:
     """Due on the first Saturday, which is rained off: 4 plants a week late, for the first time."""
     due = group("a", 4, move(ONE, SEVEN, mix=None, due=saturday(0)))
-    hung = evolve(yard(1), plants=plan([due]).plants, wall=on_wall(("a", 0, 4)))
+    hung = evolve(yard(1), plants=plan([due]).plants, posted=on_wall(("a", 0, 4)))
     rain = event("day off", saturday(0), day=saturday(0).isoformat(), reason="rain")
     left, _ = replanned(hung, rain)
 
@@ -255,7 +259,7 @@ def test_dates_that_are_missed_now_are_named() -> None:
 
 def test_error_what_fits_no_day_any_more_is_named() -> None:
     """The last work day is called off: nothing fits, and the plants are named."""
-    hung = evolve(yard(4, on=days(1)), wall=on_wall(("a", 0, 4)))
+    hung = evolve(yard(4, on=days(1)), posted=on_wall(("a", 0, 4)))
     rain = event("day off", saturday(0), day=saturday(0).isoformat(), reason="rain")
     left, changes = replanned(hung, rain)
     schedule = scheduled(left)
@@ -271,7 +275,7 @@ def test_a_layer_that_is_in_is_no_change() -> None:
         yard(),
         beds=(south,),
         minutes=minutes(fill_bed=60.0),
-        wall=tuple(Hung(saturday(n), "fill bed", "South", n, 1) for n in (1, 2)),
+        posted=tuple(PostedLine(saturday(n), "fill bed", "South", n, 1) for n in (1, 2)),
     )
     done = event("filled", saturday(1), bed="South", layer=1, share=1.0)
 

@@ -19,7 +19,7 @@ from rootroom.plan.model import Bed, Mix, Move, Plan, Supply
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
 
-__all__ = ["Goods", "MixBook", "Paid", "bed_litres", "count_goods", "supply_of"]
+__all__ = ["Goods", "MixBook", "Paid", "bed_litres", "count_goods", "paid_cents", "supply_of"]
 
 NOTHING_L = 1e-6
 
@@ -49,7 +49,10 @@ class MixBook:
 
 @frozen
 class Paid:
-    """One purchase: `packs` of a good for `cents` in all (None: not noted), with its line."""
+    """One purchase: `packs` of a good for `cents` in all (None: not noted), with its line.
+
+    `cents` are before tax; `charges_cents` are tax, and the trip or delivery that came with it.
+    """
 
     day: date
     of: str
@@ -58,6 +61,7 @@ class Paid:
     source: str | None
     supply: int | None
     line: int = 0
+    charges_cents: int = 0
 
     @property
     def cents_each(self) -> float | None:
@@ -82,6 +86,11 @@ class Goods:
     boxes: dict[str, int] = field(factory=dict)
     taken_out_l: float = 0.0
     odd: list[str] = field(factory=list)
+
+
+def paid_cents(paid: Iterable[Paid]) -> int:
+    """Return what some purchases cost in all [cents], with tax and fees."""
+    return sum((one.cents or 0) + one.charges_cents for one in paid)
 
 
 def count_goods(
@@ -184,8 +193,10 @@ def _buy(plan: Plan, goods: Goods, event: Event) -> None:
     packs = _exact(data["packs"])
     source = data.get("from") or (supply.supplier if supply is not None else None)
     number = None if supply is None else supply.number
+    charges = data.get("tax_cents", 0) + data.get("fee_cents", 0)
+    cents = data["paid_cents"]
     goods.paid.append(
-        Paid(event.day, data["of"], packs, data["paid_cents"], source, number, event.line)
+        Paid(event.day, data["of"], packs, cents, source, number, event.line, charges)
     )
     if supply is None:
         goods.odd.append(f"{event.day}: the plan has no supply of `{data['of']}`")

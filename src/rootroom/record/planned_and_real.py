@@ -16,9 +16,9 @@ from attrs import frozen
 
 from rootroom.plan.model import Plan, Supply
 from rootroom.record.events import WORK_KINDS, Event, holding
-from rootroom.record.goods import MixBook, Paid, loose_parts
+from rootroom.record.mix_and_goods import MixBook, Paid, loose_parts
+from rootroom.record.posted import PLANTS, session_rows
 from rootroom.record.state import State
-from rootroom.record.wall import PLANTS, session_rows
 
 __all__ = [
     "GoodReview",

@@ -20,7 +20,7 @@ from rootroom.plan.model import Plan
 from rootroom.problems import TextError
 from rootroom.record.events import Event
 from rootroom.record.evidence import Evidence, find_evidence
-from rootroom.record.learning import Learned, learn
+from rootroom.record.shrinkage import Learned, learn
 
 __all__ = ["Figure", "figures", "plan_containers"]
 

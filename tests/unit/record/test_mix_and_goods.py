@@ -10,7 +10,7 @@ import pytest
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.workload import Workload, bed_layers, likely_values
 from rootroom.plan.model import Pack, Plan, Supply
-from rootroom.record.goods import Goods, bed_litres
+from rootroom.record.mix_and_goods import Goods, bed_litres
 from rootroom.record.state import replay
 from rootroom.units import Rate
 from tests.support.plans import HERE, bed, group, mix, move, plan, pot

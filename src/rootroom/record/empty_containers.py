@@ -21,11 +21,11 @@ from rootroom.record.plants import Group
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
 
-__all__ = ["Boxes", "count_boxes"]
+__all__ = ["ContainerCount", "count_containers"]
 
 
 @define
-class Boxes:
+class ContainerCount:
     """Containers of one kind: on_hand = planned + bought + emptied + freed + unknown - broken.
 
     `emptied` is what moves, losses and counts have left empty less what was filled (below 0: more
@@ -46,17 +46,17 @@ class Boxes:
         return have + self.unknown
 
 
-def count_boxes(
+def count_containers(
     plan: Plan,
     events: Iterable[Event],
     groups: Mapping[str, Sequence[Group]],
     bought: Mapping[str, int],
-) -> dict[str, Boxes]:
+) -> dict[str, ContainerCount]:
     """Return the containers of every kind that the plan or the record names, by their text.
 
     `bought` is by text, in whole containers.
     """
-    boxes: dict[str, Boxes] = defaultdict(Boxes)
+    boxes: dict[str, ContainerCount] = defaultdict(ContainerCount)
     for text, number in plan.stock.items():
         boxes[text].planned = number
     for text, number in bought.items():
@@ -77,7 +77,7 @@ def count_boxes(
     return dict(boxes)
 
 
-def _add_emptied(group: Group, boxes: dict[str, Boxes]) -> None:
+def _add_emptied(group: Group, boxes: dict[str, ContainerCount]) -> None:
     """Add what a group used to stand in, and take away what it stands in now."""
     for stage in range(len(group.lots)):
         place = _pot(group, stage)

@@ -1,0 +1,283 @@
+"""The posted plan as it is kept in the record, and what becomes of its lines once they are done."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+from fractions import Fraction
+from typing import Any
+
+from attrs import evolve, field, frozen
+
+from rootroom.plan.model import Mix, Plan, PostedLine, Supply
+from rootroom.record.events import Event, holding
+
+__all__ = [
+    "Choices",
+    "as_posted",
+    "as_rows",
+    "bought_as_listed",
+    "choices_of",
+    "event_of_row",
+    "posted_lines",
+    "same_work",
+    "session_rows",
+    "tax_cents",
+    "used_as_planned",
+    "with_charges",
+]
+
+Note = tuple[str, Mapping[str, Any]]
+"""Kind and data of an event to be."""
+
+BED = "fill bed"
+PLANTS = frozenset({"move", "refresh", "plant out", "sell"})
+
+ON_PLANTS_AND_BEDS = frozenset({"move", "refresh", "plant out", "sell", "fill bed"})
+"""Kinds of work on plants and beds; a row of another kind is for the review alone."""
+
+
+def as_rows(lines: Iterable[PostedLine]) -> list[dict[str, Any]]:
+    """Return lines as the rows of a `planned` event."""
+    return [
+        {
+            "day": line.day.isoformat(),
+            "kind": line.kind,
+            "name": line.name,
+            "number": line.number,
+            "count": line.count,
+            "share": round(line.share, 6),
+        }
+        for line in lines
+    ]
+
+
+def posted_lines(events: Iterable[Event]) -> tuple[PostedLine, ...]:
+    """Return the lines of plants and beds of the last posted plan; nothing without one."""
+    sheets = [event for event in holding(events) if event.kind == "planned"]
+    if not sheets:
+        return ()
+    lines = (_line(row) for row in sheets[-1].data["sessions"])
+    return tuple(line for line in lines if line is not None)
+
+
+def _line(row: Mapping[str, Any]) -> PostedLine | None:
+    """Return a row as a line; None for one that tells of something else or is incomplete."""
+    try:
+        if row["kind"] not in ON_PLANTS_AND_BEDS:
+            return None
+        return PostedLine(
+            day=date.fromisoformat(row["day"]),
+            kind=str(row["kind"]),
+            name=str(row["name"]),
+            number=int(row["number"]),
+            count=int(row["count"]),
+            share=float(row.get("share", 1.0)),
+        )
+    except (KeyError, TypeError, ValueError):
+        return None
+
+
+def session_rows(events: Iterable[Event], day: date) -> list[Mapping[str, Any]]:
+    """Return all rows of a session's day of the newest posted plan that has work on it."""
+    for event in reversed([event for event in holding(events) if event.kind == "planned"]):
+        rows = [row for row in event.data["sessions"] if row.get("day") == day.isoformat()]
+        if rows:
+            return rows
+    return []
+
+
+def bought_as_listed(events: Iterable[Event], day: date, told: Iterable[Note]) -> list[Note]:
+    """Return as `bought` notes what a session's list had to be fetched, at the listed prices.
+
+    What was noted as bought since the plan was posted, or is told now, is not counted again.
+    """
+    held = list(holding(events))
+    goods = [row for row in _newest_goods(held, day) if row.get("day") == day.isoformat()]
+    known = {data["of"] for kind, data in told if kind == "bought"}
+    notes: list[Note] = []
+    for row in goods:
+        packs = row["packs"] - _had(held, row)
+        if packs > 0 and row["of"] not in known:
+            data = {
+                "of": row["of"],
+                "packs": packs,
+                "paid_cents": round(row["cents"] * packs / row["packs"]),
+            }
+            data |= {name: row[name] for name in ("supply", "pack", "from") if row.get(name)}
+            if row.get("tax_cents"):
+                data["tax_cents"] = round(row["tax_cents"] * packs / row["packs"])
+            notes.append(("bought", data))
+    return notes
+
+
+def with_charges(plan: Plan, events: Iterable[Event], notes: Iterable[Note]) -> list[Note]:
+    """Return notes with tax and fees in those that tell of a purchase.
+
+    A price is told before tax, as on the list. A trip or a delivery is paid with the first packs of
+    the line that the posted plan has put it on.
+    """
+    held = list(holding(events))
+    found = []
+    for kind, data in notes:
+        if kind == "bought":
+            data = dict(data)
+            number, of = data.get("supply"), data["of"]
+            alike = (s.supplier for s in plan.supplies if (s.number, s.of) == (number, of))
+            supplier = plan.suppliers.get(data.get("from") or next(alike, None) or "")
+            if data["paid_cents"] is not None and supplier is not None:
+                tax = tax_cents(data["paid_cents"], supplier.tax_share)
+                data |= {"tax_cents": tax} if tax and "tax_cents" not in data else {}
+            row = next((row for row in _newest_goods(held) if _tells_of(row, data)), None)
+            if row is not None and row.get("fee_cents") and not _had(held, row):
+                data["fee_cents"] = row["fee_cents"]
+                held.append(Event("", date.min, kind, data))
+        found.append((kind, data))
+    return found
+
+
+def tax_cents(cents: int, share: Fraction) -> int:
+    """Return the tax on goods, rounded half up, as on the list."""
+    return int(cents * share + Fraction(1, 2))
+
+
+def _newest_goods(held: Iterable[Event], day: date | None = None) -> Sequence[Mapping[str, Any]]:
+    """Return the goods of the last posted plan (of the last that fetches something for `day`)."""
+    sheets = [event.data.get("goods", ()) for event in held if event.kind == "planned"]
+    for goods in reversed(sheets):
+        if day is None or any(row.get("day") == day.isoformat() for row in goods):
+            return list(goods)
+    return ()
+
+
+def _tells_of(row: Mapping[str, Any], data: Mapping[str, Any]) -> bool:
+    return bool(row["of"] == data["of"] and data.get("supply") in (None, row.get("supply")))
+
+
+def _had(held: Iterable[Event], row: Mapping[str, Any]) -> float:
+    """Return how many packs of a row were bought since the plan that has it was posted."""
+    packs = 0.0
+    for event in held:
+        if event.kind == "planned" and row in event.data.get("goods", ()):
+            packs = 0.0
+        elif event.kind == "bought" and _tells_of(row, event.data):
+            packs += event.data["packs"]
+    return packs
+
+
+@frozen
+class Choices:
+    """What the posted plan chose: suppliers by good, and mixes by name.
+
+    `ready` is the share of a mix that comes ready-made [0 to 1], `parts` its recipe as blended.
+    """
+
+    suppliers: Mapping[str, frozenset[str | None]] = field(factory=dict)
+    ready: Mapping[str, float] = field(factory=dict)
+    parts: Mapping[str, Mapping[str, Fraction]] = field(factory=dict)
+
+
+def choices_of(events: Iterable[Event]) -> Choices:
+    """Return what the last posted plan chose; a choice that it needs no more stays."""
+    suppliers: dict[str, frozenset[str | None]] = {}
+    ready: dict[str, float] = {}
+    parts: dict[str, Mapping[str, Fraction]] = {}
+    for event in holding(events):
+        if event.kind != "planned":
+            continue
+        sources: dict[str, set[str | None]] = {}
+        for row in event.data.get("goods", ()):
+            sources.setdefault(row["of"], set()).add(row.get("from"))
+        suppliers |= {of: frozenset(some) for of, some in sources.items()}
+        for row in event.data.get("mixes", ()):
+            ready[row["mix"]] = row["ready"]
+            parts[row["mix"]] = {of: Fraction(share) for of, share in row["parts"].items()}
+    return Choices(suppliers, ready, parts)
+
+
+def as_posted(plan: Plan, choices: Choices) -> Plan:
+    """Return a plan that blends, buys ready-made and buys where the posted plan does.
+
+    A choice that the plan does not offer any more is none.
+    """
+    return evolve(
+        plan,
+        mixes={name: _mix_as_posted(mix, choices) for name, mix in plan.mixes.items()},
+        supplies=tuple(_supply_as_posted(plan, supply, choices) for supply in plan.supplies),
+    )
+
+
+def _mix_as_posted(mix: Mix, choices: Choices) -> Mix:
+    ready = choices.ready.get(mix.name)
+    if ready is None or mix.bought:
+        return mix
+    if mix.only is None and ready in (0.0, 1.0):
+        mix = evolve(mix, only="ready" if ready else "own")
+    parts = choices.parts.get(mix.name, {})
+    if ready == 1.0 or set(parts) != set(mix.parts):
+        return mix
+    whole, now = sum(mix.parts.values(), Fraction(0)), sum(parts.values(), Fraction(0))
+    bent = max(abs(parts[of] / now / (mix.parts[of] / whole) - 1) for of in parts)
+    if bent > mix.flex + Fraction(1, 10**6):  # the plan file's own recipe has changed since
+        return mix
+    return evolve(mix, flex=Fraction(0), parts=dict(parts) if bent else mix.parts)
+
+
+def _supply_as_posted(plan: Plan, supply: Supply, choices: Choices) -> Supply:
+    chosen = choices.suppliers.get(supply.of, frozenset())
+    offered = {one.supplier for one in plan.supplies if one.of == supply.of and one.pack}
+    if supply.pack is None or supply.supplier in chosen or not chosen <= offered or not chosen:
+        return supply
+    return evolve(supply, at_most=0)
+
+
+def event_of_row(row: Mapping[str, Any]) -> Note | None:
+    """Return kind and data of the event that a row becomes once done as planned; None for others.
+
+    Raises KeyError for a row that lacks what its kind needs.
+    """
+    kind = row["kind"]
+    if kind in PLANTS:
+        return "moved", {"plant": row["name"], "move": row["number"], "count": row["count"]}
+    if kind == BED:
+        data = {"bed": row["name"], "layer": row["number"], "share": row["share"]}
+        return "filled", {**data, "of": row["of"]} if "of" in row else data
+    if kind == "blend" and row.get("l"):
+        return "blended", {"mix": row["name"], "l": row["l"]}
+    return None
+
+
+def same_work(one: Note, other: Note) -> bool:
+    """Whether two notes (kind and data) tell of the same work, whatever their amounts."""
+    names = ("plant", "move", "bed", "layer", "mix")
+    return one[0] == other[0] and all(one[1].get(n) == other[1].get(n) for n in names)
+
+
+def used_as_planned(rows: Iterable[Mapping[str, Any]], told: Iterable[Note]) -> list[Note]:
+    """Return the mix that went into what was done as `used` notes, by what the plan gives each.
+
+    They are marked as planned, so that nobody takes them for a measurement. A mix whose use or
+    rest was told needs none.
+    """
+    notes = list(told)
+    known = {data["mix"] for kind, data in notes if kind in ("used", "left")}
+    done = {
+        (kind, data.get("plant", data.get("bed")), data.get("move", data.get("layer"))): data
+        for kind, data in notes
+        if kind in ("moved", "filled")
+    }
+    litres: dict[str, float] = {}
+    for row in rows:
+        mix, in_bed = row.get("mix"), row["kind"] == BED
+        if mix is None or mix in known or not (in_bed or row["kind"] in PLANTS):
+            continue
+        data = done.get(("filled" if in_bed else "moved", row["name"], row["number"]))
+        whole = row["share"] if in_bed else row["count"]
+        if data is not None and whole:
+            made = data["share"] if in_bed else data["count"]
+            litres[mix] = litres.get(mix, 0.0) + row["l"] * made / whole
+    return [
+        ("used", {"mix": mix, "l": round(amount, 6), "planned": True})
+        for mix, amount in litres.items()
+        if amount > 0
+    ]

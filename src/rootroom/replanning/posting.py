@@ -1,0 +1,236 @@
+"""The posted plan: the season that people work by, kept in the record and found there again.
+
+Days, goods, recipes and suppliers of the posted plan stay when the rest is planned again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from datetime import date, timedelta
+from fractions import Fraction
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from rootroom.counts import ceil_count
+from rootroom.problems import TextError
+from rootroom.record.events import Event, holding, new_event
+from rootroom.record.file import append, read_record, record_path
+from rootroom.record.posted import posted_lines, session_rows, tax_cents
+from rootroom.record.state import replay
+from rootroom.season import Season, make_season
+
+if TYPE_CHECKING:
+    from rootroom.buying.shopping import Line, Shopping
+    from rootroom.plan.model import Plan, Supplier
+    from rootroom.sessions.session import Schedule, Session
+
+__all__ = [
+    "check_not_noted", "check_season", "fetch_days", "make_posted", "next_session", "post",
+    "posted_data", "session_work",
+]  # fmt: skip
+
+FAR = timedelta(days=200)
+"""A note that lies further from the plan's work dates has a wrong year; goods come earlier."""
+
+
+def make_posted(path: Path, written: Plan, seconds: float | None = None) -> Sequence[Event]:
+    """Return a plan's record; a plan that was never posted is, as it was written."""
+    events = read_record(record_path(path), written).events
+    if any(event.kind == "planned" for event in events):
+        return events
+    post(path, make_season(written, seconds=seconds), written.work.first)
+    return read_record(record_path(path), written).events
+
+
+def post(path: Path, season: Season, day: date) -> None:
+    """Note a season as the posted plan from `day` on; one without an answer is not posted."""
+    if season.schedule.found:
+        append(record_path(path), [new_event("planned", day, posted_data(season))])
+
+
+def next_session(written: Plan, events: Iterable[Event]) -> tuple[date, date]:
+    """Return the first session of the posted plan that is open yet, and the record's today.
+
+    Raises TextError where none is left.
+    """
+    state = replay(written, events)
+    days = sorted({line.day for line in state.posted} - state.worked)
+    for day in days:
+        if not any(stop.first <= day < stop.end for stop in state.stops):
+            return day, state.last or written.work.first
+    raise TextError(
+        "no session is left in the posted plan",
+        code="no-session",
+        hint="give --on and what was done",
+    )
+
+
+def session_work(events: Sequence[Event], session: date) -> list[Mapping[str, Any]]:
+    """Return the rows of a session that was planned; TextError if none was on that day."""
+    rows = session_rows(events, session)
+    if not rows:
+        days = {line.day for line in posted_lines(events)}
+        near = sorted(sorted(days, key=lambda day: (abs(day - session), day))[:3])
+        listed = ", ".join(str(day) for day in near)
+        raise TextError(
+            f"no session was planned on this day: {session}",
+            code="no-session",
+            hint=(f"the posted plan has {listed}; " if near else "")
+            + "of another day, say with --on what was done",
+        )
+    return rows
+
+
+def check_not_noted(session: date, events: Iterable[Event]) -> None:
+    """Raise TextError where a session was noted before: noted again, it would count twice."""
+    for event in holding(events):
+        if event.kind == "session" and session == (event.session or event.day):
+            raise TextError(
+                f"this session was noted before, as {event.data['state']}: {session}",
+                code="session-noted",
+                hint=f'add what is missing, as --session {session} --moved "Fig=2"; --list shows '
+                "what was noted, --instead corrects a line",
+            )
+
+
+def check_season(day: date, written: Plan) -> None:
+    """Raise TextError for a day so far from the plan's work that its year must be wrong."""
+    first, last = written.work.first, written.work.last
+    if not first - FAR <= day <= last + FAR:
+        raise TextError(
+            f"{day} lies far outside the plan's work dates, {first} to {last}",
+            code="far-date",
+            hint="is it the right year, and the right plan?",
+        )
+
+
+def fetch_days(schedule: Schedule, shopping: Shopping) -> dict[int, date]:
+    """Return the day of the session that each supply is fetched for, by the supply's number.
+
+    What one trip or one delivery brings is there by the first day on which any of it is needed.
+    """
+    days = [session.date for session in schedule.sessions]
+    found: dict[int, date] = {}
+    for source in dict.fromkeys(line.source for line in shopping.lines) if days else ():
+        lines = [line for line in shopping.lines if line.source == source]
+        ways = [fee for fee in shopping.fees if fee.source == source and fee.kind != "tax"]
+        when = {line.supply: schedule.first_use(line.kind, line.of) or days[0] for line in lines}
+        if any(fee.times == 1 for fee in ways):
+            when = dict.fromkeys(when, min(when.values()))
+        found |= when
+    return found
+
+
+def posted_data(season: Season) -> dict[str, Any]:
+    """Return the data of a `planned` event: work by day, goods to buy, and how mixes are made.
+
+    Litres [L] are finished mix, minutes person-minutes, money whole cents.
+    """
+    made = {name: how for name, how in season.shopping.made.items() if how.blended_l + how.ready_l}
+    mixes = [
+        {
+            "mix": name,
+            "ready": round(how.ready_l / (how.blended_l + how.ready_l), 6),
+            "parts": {part.of: str(part.share) for part in how.parts},
+        }
+        for name, how in made.items()
+    ]
+    rows = [row for session in season.schedule.sessions for row in _rows(session)]
+    return {"sessions": rows, "goods": _goods(season), "mixes": mixes}
+
+
+def _rows(session: Session) -> Iterator[dict[str, Any]]:
+    """Yield a row for each line of a session's work, and one for each mix that is left."""
+    day = session.date.isoformat()
+    for line in session.work:
+        row: dict[str, Any] = {
+            "day": day,
+            "kind": line.kind,
+            "name": line.name,
+            "number": line.move or line.layer,
+            "count": line.count if line.plants else 1,
+            "share": round(line.share, 6),
+            "minutes": round(line.minutes, 3),
+        }
+        if line.kind == "blend":
+            batches = [batch for batch in session.batches if batch.mix == line.name]
+            row["l"] = round(sum(batch.litres for batch in batches), 6)
+            row["count"] = line.count
+        elif line.mix is not None:
+            row |= {"mix": line.mix, "l": round(line.mix_l, 6)}
+        if line.of is not None:
+            row["of"] = line.of
+        if line.new is not None:
+            row["to"] = line.new
+        yield row
+    for mix, litres in session.left_l.items():
+        row = {"day": day, "kind": "left", "name": mix, "number": 0, "count": 0}
+        yield {**row, "l": round(litres, 6)}
+
+
+def _goods(season: Season) -> list[dict[str, Any]]:
+    """Return a row for each line of the list, each with its share of tax and fees.
+
+    A row's share is what would not be paid any more if only the rows after it were bought, so what
+    was paid for some of them and what is then still to pay come to the same as before.
+    """
+    days = fetch_days(season.schedule, season.shopping)
+    order = sorted(season.shopping.lines, key=lambda line: days.get(line.supply, date.max))
+    rows = {line.supply: _good(line, days.get(line.supply)) for line in order}
+    for source in dict.fromkeys(line.source for line in order):
+        lines = [line for line in order if line.source == source]
+        supplier = season.plan.suppliers.get(source or "")
+        for name, due in _charges(season.shopping, supplier):
+            for place, line in enumerate(lines):
+                cents = due(lines[place:]) - due(lines[place + 1 :])
+                if cents > 0:
+                    rows[line.supply][name] = cents
+    return [rows[line.supply] for line in season.shopping.lines]
+
+
+def _good(line: Line, day: date | None) -> dict[str, Any]:
+    when = {} if day is None else {"day": day.isoformat()}
+    return {
+        **when,
+        "supply": line.supply,
+        "of": line.of,
+        "pack": line.pack,
+        "from": line.source,
+        "packs": line.packs,
+        "cents": line.cost_cents,
+    }
+
+
+def _charges(
+    shopping: Shopping, supplier: Supplier | None
+) -> Iterator[tuple[str, Callable[[Sequence[Line]], int]]]:
+    """Yield what a supplier charges beside the goods, each as what some lines come to [cents]."""
+    if supplier is None:
+        return
+    for fee in shopping.fees:
+        if fee.source == supplier.name and fee.kind == "tax":
+            yield "tax_cents", partial(_tax, share=supplier.tax_share)
+        elif fee.source == supplier.name:
+            most_l = float(supplier.carries_l or 0) if fee.kind == "trip" else 0.0
+            each = fee.cents // max(fee.times, 1)
+            yield "fee_cents", partial(_ways, each_cents=each, most_l=most_l)
+
+
+def _tax(lines: Sequence[Line], *, share: Fraction) -> int:
+    return tax_cents(sum(line.cost_cents for line in lines), share)
+
+
+def _ways(lines: Sequence[Line], *, each_cents: int, most_l: float) -> int:
+    return each_cents * _trips(lines, most_l)
+
+
+def _trips(lines: Sequence[Line], most_l: float) -> int:
+    """Return how often one goes for some lines; `most_l` [L] as packed go along (0: all)."""
+    if not lines or not most_l:
+        return int(bool(lines))
+    packed = sum(
+        (line.contents if line.unit == "l" else 0.0) if line.labelled is None else line.labelled
+        for line in lines
+    )
+    return max(ceil_count(packed, most_l), 1)
