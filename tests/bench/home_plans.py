@@ -83,7 +83,7 @@ def main() -> int:
         print(
             f"{seed:3d}: {answer.status} {len(problem.tasks)} moves, late {answer.lateness} "
             f"(bound {answer.bound_lateness}), sessions {answer.sessions} "
-            f"(bound {answer.bound_sessions}), pairs {answer.pairs}, {answer.method}, "
+            f"(bound {answer.bound_sessions}), setups {answer.setups}, {answer.method}, "
             f"{times[-1]:.1f} s{', clock' if answer.clock else ''}",
             flush=True,
         )

@@ -38,7 +38,7 @@ def main() -> int:
     print(
         f"{len(problem.tasks)} moves: {answer.status}, late {answer.lateness} "
         f"(bound {answer.bound_lateness}), sessions {answer.sessions} "
-        f"(bound {answer.bound_sessions}, {above:.1%} above), pairs {answer.pairs}, "
+        f"(bound {answer.bound_sessions}, {above:.1%} above), setups {answer.setups}, "
         f"{answer.method}{', clock' if answer.clock else ''}"
     )
     print(f"{taken:.1f} s, peak memory {peak:.0f} MB")

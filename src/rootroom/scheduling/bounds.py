@@ -11,16 +11,16 @@ from __future__ import annotations
 from attrs import frozen
 
 from rootroom.scheduling.problem import Problem
-from rootroom.scheduling.windows import Windows, latest_days
+from rootroom.scheduling.windows import Windows, is_last_chance, latest_days
 
 __all__ = [
     "Need",
-    "aim_bound",
     "chain_bound",
     "ends_for_lateness",
     "lateness_bound",
     "mix_needs",
     "needs",
+    "objective_bound",
 ]
 
 
@@ -168,20 +168,51 @@ def lateness_bound(problem: Problem, windows: Windows) -> int | None:
     return total
 
 
-def aim_bound(problem: Problem, windows: Windows, aim: str, lateness: int) -> int:
-    """Return a bound on one aim in answers with at most this lateness."""
+def objective_bound(problem: Problem, windows: Windows, objective: str, lateness: int) -> int:
+    """Return a bound on one objective in answers with at most this lateness."""
     size = len(problem.days)
-    if aim == "lateness":
+    if objective == "lateness":
         return lateness_bound(problem, windows) or 0
-    if aim == "last":
-        return problem.days[max(windows.first)].date if problem.tasks else -1
-    if aim == "bought":
+    if objective == "bought":
         return sum(_always_bought(problem))
     ends = ends_for_lateness(problem, lateness)
-    if aim == "sessions":
+    if objective == "torn":
+        return sum(_always_torn(problem, windows, ends))
+    if objective in ("reserve", "early"):
+        return sum(_always_waiting(problem, windows, ends, objective))
+    if objective == "sessions":
         return chain_bound(size, needs(problem, windows, ends))
     mixes = mix_needs(problem, windows, ends).values()
     return sum(chain_bound(size, found) for found in mixes)
+
+
+def _always_torn(problem: Problem, windows: Windows, ends: list[int]) -> list[int]:
+    """Return how many parts beyond the first each group has on days that are all its own."""
+    torn = []
+    for number, task in enumerate(problem.tasks):
+        if not (task.one_group and task.split and task.minutes):
+            continue
+        days = problem.days[windows.first[number] : ends[number] + 1]
+        rooms = [d.minutes - problem.session_setup for d in days if d.people >= task.people]
+        most = max(max(rooms, default=0) // task.minutes, 1)
+        torn.append(-(-task.count // most) - 1)
+    return torn
+
+
+def _always_waiting(
+    problem: Problem, windows: Windows, ends: list[int], objective: str
+) -> list[int]:
+    """Return the least that each task adds to the reserve or to the waiting, by its window."""
+    least = []
+    for number, task in enumerate(problem.tasks):
+        first = windows.first[number]
+        if objective == "early":
+            worth = problem.days[first].date - problem.days[0].date
+        else:
+            days = range(first, ends[number] + 1)
+            worth = int(all(is_last_chance(problem, task, day) for day in days))
+        least.append(worth * task.count * task.plants)
+    return least
 
 
 def _always_bought(problem: Problem) -> list[int]:

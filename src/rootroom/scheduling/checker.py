@@ -23,20 +23,25 @@ class Check:
     """What a list of units placed and mix blended amounts to.
 
     `broken` names each rule that is broken, with the day, task or kind; empty means valid.
+    `torn` counts parts of groups beyond the first, small ones double; `exposed` the plants on the
+    last day that serves them; `waiting` plants times dates from the first day on.
     """
 
     broken: tuple[str, ...]
     lateness: int
     sessions: int
-    pairs: int
+    torn: int
+    setups: int
     bought: tuple[int, ...]
+    exposed: int
+    waiting: int
     last_date: int | None
 
     @property
-    def aims(self) -> tuple[int, int, int, int, int]:
-        """Lateness, sessions, pairs of day and mix, containers bought, last date (-1: none)."""
-        last = -1 if self.last_date is None else self.last_date
-        return (self.lateness, self.sessions, self.pairs, sum(self.bought), last)
+    def objectives(self) -> tuple[int, ...]:
+        """The values of the objectives in their order."""
+        first = (self.lateness, self.sessions, self.torn, self.setups)
+        return (*first, sum(self.bought), self.exposed, self.waiting)
 
 
 def check_answer(
@@ -45,13 +50,14 @@ def check_answer(
     blends: Sequence[Blend],
     bought: Sequence[int] | None = None,
 ) -> Check:
-    """Recompute the aims of an answer and list the rules it breaks.
+    """Recompute the objectives of an answer and list the rules it breaks.
 
     Without `bought` the fewest containers that the answer needs are taken.
     """
     broken = _broken_records(problem, placed, blends)
     if broken:
-        return Check(tuple(broken), 0, 0, 0, (0,) * len(problem.containers), None)
+        nothing = (0,) * len(problem.containers)
+        return Check(tuple(broken), 0, 0, 0, 0, nothing, 0, 0, None)
     units: dict[int, Counter[int]] = defaultdict(Counter)  # task -> day -> units
     for one in placed:
         units[one.task][one.day] += one.count
@@ -62,9 +68,9 @@ def check_answer(
     broken += _broken_windows(problem, units)
     broken += _broken_orders(problem, units)
     broken += _broken_stores(problem, used, blended)
-    pairs = {(d, m) for m, by_day in (*used.items(), *blended.items()) for d in by_day}
+    setups = {(d, m) for m, by_day in (*used.items(), *blended.items()) for d in by_day}
     busy = {one.day for one in placed} | {blend.day for blend in blends}
-    broken += _broken_capacities(problem, units, blended, pairs, busy)
+    broken += _broken_capacities(problem, units, blended, setups, busy)
     fewest = count_bought(problem, units)
     taken = tuple(fewest if bought is None else bought)
     broken += _broken_containers(problem, fewest, taken)
@@ -74,7 +80,46 @@ def check_answer(
         for day, n in by_day.items()
     )
     last = problem.days[max(busy)].date if busy else None
-    return Check(tuple(broken), lateness, len(busy), len(pairs), taken, last)
+    return Check(
+        broken=tuple(broken),
+        lateness=lateness,
+        sessions=len(busy),
+        torn=sum(_torn(problem, number, by_day) for number, by_day in units.items()),
+        setups=len(setups),
+        bought=taken,
+        exposed=sum(_exposed(problem, number, by_day) for number, by_day in units.items()),
+        waiting=sum(_waiting(problem, number, by_day) for number, by_day in units.items()),
+        last_date=last,
+    )
+
+
+def _torn(problem: Problem, number: int, by_day: Counter[int]) -> int:
+    """Return the parts of a group beyond the first, with each small part once more."""
+    task = problem.tasks[number]
+    if not task.one_group or len(by_day) < 2:
+        return 0
+    small = min(3, task.count * task.plants / 4)
+    return len(by_day) - 1 + sum(part * task.plants < small for part in by_day.values())
+
+
+def _exposed(problem: Problem, number: int, by_day: Counter[int]) -> int:
+    """Return the plants that a rainy day would make late, or later."""
+    task = problem.tasks[number]
+    return sum(
+        count * task.plants
+        for day, count in by_day.items()
+        if not any(
+            later.date <= task.due_date and later.people >= task.people
+            for later in problem.days[day + 1 :]
+        )
+    )
+
+
+def _waiting(problem: Problem, number: int, by_day: Counter[int]) -> int:
+    """Return plants times dates from the first day of the problem on."""
+    first = problem.days[0].date
+    plants = problem.tasks[number].plants
+    return sum((problem.days[day].date - first) * count * plants for day, count in by_day.items())
 
 
 def _broken_records(
@@ -179,12 +224,12 @@ def _broken_capacities(
     problem: Problem,
     units: dict[int, Counter[int]],
     blended: dict[int, Counter[int]],
-    pairs: set[tuple[int, int]],
+    setups: set[tuple[int, int]],
     busy: set[int],
 ) -> list[str]:
     minutes: Counter[int] = Counter(dict.fromkeys(busy, problem.session_setup))
     turning: Counter[int] = Counter()
-    for day, _ in pairs:
+    for day, _ in setups:
         minutes[day] += problem.mix_setup
     for number, by_day in units.items():
         for day, count in by_day.items():

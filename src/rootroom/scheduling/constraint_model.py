@@ -1,23 +1,24 @@
 """The session problem as a model of whole-number constraints for CP-SAT.
 
-All rules of `problem` are stated here in full; the aims are expressions for `exact` to take one by
-one.
+All rules of `problem` are stated here in full; the objectives are expressions for `exact_search`
+to take one by one.
 Only a child process imports the solver.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from rootroom.scheduling.bounds import Need
-from rootroom.scheduling.problem import Blend, Order, Placed, Problem, outer_first
-from rootroom.scheduling.windows import Windows
+from rootroom.scheduling.problem import Blend, Order, Placed, Problem, Task, outer_first
+from rootroom.scheduling.windows import Windows, is_last_chance
 
 __all__ = ["SessionModel"]
 
 
 class SessionModel:
-    """Variables, rules and aims of one problem; `ends` are the last days allowed for each task."""
+    """Variables, rules and objectives of one problem; `ends` is the last day of each task."""
 
     def __init__(self, problem: Problem, windows: Windows, ends: list[int]) -> None:
         from ortools.sat.python import cp_model
@@ -42,7 +43,7 @@ class SessionModel:
         self._add_mixes()
         self._add_days()
         self._add_containers()
-        self._add_aims()
+        self._built: dict[str, Any] = {}
 
     # -- units ------------------------------------------------------------------------------
 
@@ -271,28 +272,57 @@ class SessionModel:
                 back.append(freed)
         model.add(sum(out) <= container.stock + bought + sum(back))
 
-    # -- aims -------------------------------------------------------------------------------
+    # -- objectives -------------------------------------------------------------------------------
 
-    def _add_aims(self) -> None:
-        problem, model = self.problem, self.model
-        late: list[Any] = []
-        for number, task in enumerate(problem.tasks):
-            for day, units in self.units[number].items():
-                over = self.dates[day] - task.due_date
-                if over > 0 and task.plants:
-                    late.append(over * task.plants * units)
-        origin = self.dates[0] if self.dates else 0
-        last = model.new_int_var(0, (self.dates[-1] - origin) if self.dates else 0, "")
-        for day, works in enumerate(self.works):
-            model.add(last >= (self.dates[day] - origin) * works)
-        self.aims: dict[str, Any] = {
-            "lateness": sum(late),
-            "sessions": sum(self.works),
-            "pairs": sum(is_set for row in self.sets for is_set in row),
-            "bought": sum(self.bought),
-            "last": last,
-        }
-        self.origin = origin
+    def objective(self, name: str) -> Any:
+        """Return the expression of an objective; what it needs is added when it is first asked."""
+        if name not in self._built:
+            build: dict[str, Callable[[], Any]] = {
+                "lateness": lambda: self._weighed(self._late_dates),
+                "sessions": lambda: sum(self.works),
+                "torn": self._torn,
+                "setups": lambda: sum(is_set for row in self.sets for is_set in row),
+                "bought": lambda: sum(self.bought),
+                "reserve": lambda: self._weighed(self._is_last_chance),
+                "early": lambda: self._weighed(lambda _, day: self.dates[day] - self.dates[0]),
+            }
+            self._built[name] = build[name]()
+        return self._built[name]
+
+    def _weighed(self, weigh: Callable[[Task, int], int]) -> Any:
+        """Return the sum of plants, each weighed by its task and day."""
+        terms: list[Any] = []
+        for task, by_day in zip(self.problem.tasks, self.units, strict=True):
+            for day, units in by_day.items():
+                weight = weigh(task, day) * task.plants
+                if weight:
+                    terms.append(weight * units)
+        return sum(terms)
+
+    def _late_dates(self, task: Task, day: int) -> int:
+        return max(0, self.dates[day] - task.due_date)
+
+    def _is_last_chance(self, task: Task, day: int) -> int:
+        return int(is_last_chance(self.problem, task, day))
+
+    def _torn(self) -> Any:
+        model = self.model
+        torn: list[Any] = []
+        for task, by_day in zip(self.problem.tasks, self.units, strict=True):
+            if not (task.one_group and task.split and task.count > 1 and len(by_day) > 1):
+                continue
+            parts = []
+            for units in by_day.values():
+                part = model.new_bool_var("")
+                model.add(units <= task.count * part)
+                parts.append(part)
+                if task.most_small:
+                    small = model.new_bool_var("")
+                    most = task.most_small
+                    model.add(units >= (most + 1) * part - (most + 1) * small)
+                    torn.append(small)
+            torn.append(sum(parts) - 1)
+        return sum(torn)
 
     def add_needs(self, sessions: list[Need], mixes: dict[int, list[Need]]) -> None:
         """Add what is known of intervals; the solver would have to find it out again."""

@@ -1,4 +1,4 @@
-"""Which days to hold sessions on: close days one by one, shift them, give up pairs of day and mix.
+"""Which days to hold sessions on: close days one by one, shift them, give up set-ups.
 
 Closing days from the first on, as long as the rest still hold all work, uses the fewest days for
 plain windows without set-up (the lazy choice of Chang, Gabow, Khuller, "A model for minimizing
@@ -15,7 +15,7 @@ from functools import partial
 
 from rootroom.scheduling.list_scheduling import Draft, Filler
 
-__all__ = ["choose_days", "close_days", "close_pairs", "shift_days"]
+__all__ = ["choose_days", "close_days", "close_setups", "shift_days"]
 
 
 def choose_days(
@@ -27,7 +27,7 @@ def choose_days(
 ) -> Draft | None:
     """Return the draft with the least lateness found, on few days; None where nothing fits.
 
-    `work` counts tasks looked at, and `bound` (lateness, sessions, pairs) ends the search too.
+    `work` counts tasks looked at, and `bound` (lateness, sessions, setups) ends the search too.
     """
     every = list(range(len(filler.problem.days)))
     best: Draft | None = None
@@ -53,7 +53,7 @@ def choose_days(
         found = close_days(filler, found, days, bonus, ended)
         if best is not None and (found.lateness, len(found.days)) > best.rank[:2]:
             continue
-        found = close_pairs(filler, found, bonus, ended)
+        found = close_setups(filler, found, bonus, ended)
         if best is None or found.rank < best.rank:
             best, stale = found, 0
         if turn == len(BONUSES):  # the plain choices are made: now shift the best one's days
@@ -61,7 +61,7 @@ def choose_days(
                 share = filler.work + work * 2 // 5
                 found = shift_days(filler, best, bonus, bound[1], partial(ended, share))
                 if found.rank < best.rank:
-                    best = close_pairs(filler, found, bonus, ended)
+                    best = close_setups(filler, found, bonus, ended)
     return best
 
 
@@ -138,8 +138,8 @@ def shift_days(
     return best
 
 
-def close_pairs(filler: Filler, best: Draft, bonus: int, ended: Callable[[], bool]) -> Draft:
-    """Return a draft no worse: pairs of day and mix given up, the smallest first."""
+def close_setups(filler: Filler, best: Draft, bonus: int, ended: Callable[[], bool]) -> Draft:
+    """Return a draft no worse: set-ups given up, the smallest first."""
     problem = filler.problem
     shut: set[tuple[int, int]] = set()
     kept: set[tuple[int, int]] = set()
@@ -150,10 +150,10 @@ def close_pairs(filler: Filler, best: Draft, bonus: int, ended: Callable[[], boo
             if task.mix is not None and task.mix_ml:
                 pair = (one.day, task.mix)
                 minutes[pair] = minutes.get(pair, 0) + one.count * task.minutes
-        open_pairs = [pair for pair in minutes if pair not in kept]
-        if not open_pairs:
+        open_setups = [pair for pair in minutes if pair not in kept]
+        if not open_setups:
             break
-        pair = min(open_pairs, key=lambda p: (minutes[p], p))
+        pair = min(open_setups, key=lambda p: (minutes[p], p))
         start = filler.start(bonus=bonus, shut=shut | {pair})
         trial = start.run(best.days, best.lateness)
         if trial is not None and trial.rank < best.rank:

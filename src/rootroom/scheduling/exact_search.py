@@ -1,4 +1,4 @@
-"""The exact method: the aims one after the other, each proved or ended by its share of work.
+"""The exact method: the objectives one after the other, each proved or ended by its share of work.
 
 Runs in a child process (`solving.child`), since the solver can abort; hands back each better
 answer.
@@ -14,31 +14,33 @@ from typing import Any
 
 from attrs import evolve, frozen
 
-from rootroom.scheduling.bounds import aim_bound, ends_for_lateness, mix_needs, needs
+from rootroom.scheduling.bounds import ends_for_lateness, mix_needs, needs, objective_bound
 from rootroom.scheduling.checker import check_answer
-from rootroom.scheduling.problem import Blend, Placed, Problem
+from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
 from rootroom.scheduling.windows import Windows
 
-__all__ = ["AIMS", "Found", "Request", "improve"]
+__all__ = ["Found", "Request", "improve"]
 
-AIMS = ("lateness", "sessions", "pairs", "bought", "last")
 MARGIN = 0.3  # seconds kept for handing over
 RELAXED_SIZE = 12_000  # tasks times days up to which the relaxation is tried
-PAIR_NODES_PER_UNIT = 9  # of the relaxation's tree, for few pairs of day and mix
-SHARES = {"lateness": 0.4, "sessions": 0.4, "pairs": 0.14, "bought": 0.03, "last": 0.03}
+SETUP_NODES_PER_UNIT = 9  # of the relaxation's tree, for few set-ups (pairs of day and mix)
+SHARES = {
+    "lateness": 0.35, "sessions": 0.3, "torn": 0.12, "setups": 0.12, "bought": 0.03,
+    "reserve": 0.05, "early": 0.03,
+}  # fmt: skip
 
 
 @frozen
 class Found:
-    """The best answer so far (`aims` None: none yet) and the bounds proved, aim by aim.
+    """The best answer so far (`objectives` None: none yet) and the bounds that are proved.
 
-    `bounds[i]` holds at the values of the aims before it; `infeasible`: proved that none exists;
-    `clock`: the time ended a stage before its work was done.
+    `bounds[i]` holds at the values of the objectives before it; `infeasible`: proved that none
+    exists; `clock`: the time ended a stage before its work was done.
     """
 
     placed: tuple[Placed, ...] = ()
     blends: tuple[Blend, ...] = ()
-    aims: tuple[int, ...] | None = None
+    objectives: tuple[int, ...] | None = None
     bounds: tuple[int, ...] = ()
     infeasible: bool = False
     stages: tuple[str, ...] = ()
@@ -58,7 +60,7 @@ class Request:
 
 
 def improve(request: object, send: Callable[[object], None]) -> None:
-    """Take the aims in their order and hand back every better answer or bound."""
+    """Take the objectives in their order and hand back every better answer or bound."""
     assert isinstance(request, Request)
     _Search(request, send).run()
 
@@ -75,9 +77,9 @@ class _Search:
     def run(self) -> None:
         if not self._lateness():
             return
-        assert self.found.aims is not None
-        for aim in AIMS[1:]:
-            self._aim(aim)
+        assert self.found.objectives is not None
+        for objective in OBJECTIVES[1:]:
+            self._objective(objective)
 
     def _keep(self, **changes: Any) -> None:
         self.found = evolve(self.found, **changes)
@@ -87,11 +89,11 @@ class _Search:
         check = check_answer(self.problem, placed, blends)
         if check.broken:
             raise RuntimeError(f"the model forgot a rule: {check.broken[0]}")
-        if self.found.aims is None or check.aims < self.found.aims:
-            self._keep(placed=placed, blends=blends, aims=check.aims)
+        if self.found.objectives is None or check.objectives < self.found.objectives:
+            self._keep(placed=placed, blends=blends, objectives=check.objectives)
 
     def _bound(self, position: int, value: int) -> None:
-        """Note a bound on an aim and drop those after it, which held at other values."""
+        """Note a bound on an objective and drop those after it, which held at other values."""
         self._keep(bounds=(*self.found.bounds[:position], value))
 
     def _model(self, ends: list[int]) -> Any:
@@ -106,99 +108,97 @@ class _Search:
 
     def _lateness(self) -> bool:
         """Settle the lateness; False where no answer is known in the end."""
-        aims, low = self.found.aims, self.request.lateness_bound
-        if aims is None or aims[0] > low:
+        objectives, low = self.found.objectives, self.request.lateness_bound
+        if objectives is None or objectives[0] > low:
             model = self._model(list(self.request.windows.final))
             bound = self._minimise(model, "lateness", low)
             if bound is None:
-                if self.found.aims is None:
+                if self.found.objectives is None:
                     self._keep(infeasible=True)
                     return False
-                bound = self.found.aims[0]
+                bound = self.found.objectives[0]
             low = bound
         self._bound(0, low)
-        return self.found.aims is not None
+        return self.found.objectives is not None
 
-    def _aim(self, aim: str) -> None:
-        position = AIMS.index(aim)
-        aims = self.found.aims
-        assert aims is not None
-        ends = ends_for_lateness(self.problem, aims[0])
-        low = aim_bound(self.problem, self.request.windows, aim, aims[0])
+    def _objective(self, objective: str) -> None:
+        position = OBJECTIVES.index(objective)
+        objectives = self.found.objectives
+        assert objectives is not None
+        ends = ends_for_lateness(self.problem, objectives[0])
+        low = objective_bound(self.problem, self.request.windows, objective, objectives[0])
         size = len(self.problem.tasks) * len(self.problem.days)
-        if aim in ("sessions", "pairs") and aims[position] > low and size <= RELAXED_SIZE:
-            low = self._guess(aim, ends, low)
-            aims = self.found.aims
-            assert aims is not None
-        if aims[position] > low:
-            model = self._limited(ends, aims[:position])
-            bound = self._minimise(model, aim, low)
-            low = aims[position] if bound is None else bound
+        relaxed = objective in ("sessions", "setups") and size <= RELAXED_SIZE
+        if relaxed and objectives[position] > low:
+            low = self._guess(objective, ends, low)
+            objectives = self.found.objectives
+            assert objectives is not None
+        if objectives[position] > low:
+            model = self._limited(ends, objectives[:position])
+            bound = self._minimise(model, objective, low)
+            low = objectives[position] if bound is None else bound
         self._bound(position, low)
 
     def _limited(self, ends: list[int], earlier: tuple[int, ...]) -> Any:
-        """Return the model with the aims settled before as limits."""
+        """Return the model with the objectives settled before as limits."""
         model = self._model(ends)
         if not model.possible:
             raise RuntimeError("windows exclude the answer that is known")
-        for aim, most in zip(AIMS, earlier, strict=False):
-            model.model.add(model.aims[aim] <= most)
+        for objective, most in zip(OBJECTIVES, earlier, strict=False):
+            model.model.add(model.objective(objective) <= most)
         return model
 
-    def _guess(self, aim: str, ends: list[int], low: int) -> int:
+    def _guess(self, objective: str, ends: list[int], low: int) -> int:
         """Let a relaxation raise the bound and name days to try; return the bound."""
         from rootroom.scheduling.relaxation import find_days
 
-        aims = self.found.aims
-        assert aims is not None
-        position = AIMS.index(aim)
-        nodes = int(self.request.work * PAIR_NODES_PER_UNIT) if aim == "pairs" else 0
-        while low < aims[position]:
+        objectives = self.found.objectives
+        assert objectives is not None
+        position = OBJECTIVES.index(objective)
+        nodes = int(self.request.work * SETUP_NODES_PER_UNIT) if objective == "setups" else 0
+        while low < objectives[position]:
             found = find_days(
                 self.problem,
                 self.request.windows,
                 ends,
-                low if aim == "sessions" else aims[1],
+                low if objective == "sessions" else objectives[1],
                 seconds=(self.end - monotonic()) / 2,
-                pair_nodes=nodes,
+                setup_nodes=nodes,
             )
-            stages = (*self.found.stages, f"{aim} by HiGHS")
+            stages = (*self.found.stages, f"{objective} by HiGHS")
             self._keep(stages=stages, clock=self.found.clock or found.clock)
-            if found.none and aim == "sessions":
+            if found.none and objective == "sessions":
                 low += 1
                 continue
-            if aim == "pairs":
-                low = max(low, found.pair_bound)
-            if found.days is not None and (aim == "sessions" or len(found.pairs) < aims[2]):
-                model = self._limited(ends, aims[:position])
+            if objective == "setups":
+                low = max(low, found.setup_bound)
+            fewer = objective == "sessions" or len(found.setups) < objectives[position]
+            if found.days is not None and fewer:
+                model = self._limited(ends, objectives[:position])
                 for day, works in enumerate(model.works):
                     model.model.add(works == int(day in found.days))
-                    if aim == "pairs":
+                    if objective == "setups":
                         for mix, is_set in enumerate(model.sets[day]):
-                            model.model.add(is_set <= int((day, mix) in found.pairs))
-                self._minimise(model, aim, low, share=0.3)
+                            model.model.add(is_set <= int((day, mix) in found.setups))
+                self._minimise(model, objective, low, share=0.3)
             break
         return low
 
-    def _minimise(self, model: Any, aim: str, low: int, share: float = 1.0) -> int | None:
-        """Look for better than is known; return the bound, None where nothing is better.
-
-        Values of the aim are the problem's own (dates for `last`).
-        """
+    def _minimise(self, model: Any, objective: str, low: int, share: float = 1.0) -> int | None:
+        """Look for better than is known; return the bound, None where nothing is better."""
         from ortools.sat.python import cp_model
 
         if not model.possible:
             return None
-        position = AIMS.index(aim)
-        shift = model.origin if aim == "last" else 0
-        expression = model.aims[aim]
-        model.model.add(expression >= low - shift)
-        if self.found.aims is not None:
-            model.model.add(expression <= self.found.aims[position] - 1 - shift)
-        if self.found.aims is None or self.found.aims[position] - 1 > low:
+        position = OBJECTIVES.index(objective)
+        expression = model.objective(objective)
+        model.model.add(expression >= low)
+        if self.found.objectives is not None:
+            model.model.add(expression <= self.found.objectives[position] - 1)
+        if self.found.objectives is None or self.found.objectives[position] - 1 > low:
             model.model.minimize(expression)
         solver = cp_model.CpSolver()
-        work = (self.request.work * SHARES[aim] + self.spare) * share
+        work = (self.request.work * SHARES[objective] + self.spare) * share
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = 1
         solver.parameters.max_deterministic_time = work
@@ -208,15 +208,15 @@ class _Search:
         if share == 1.0:
             self.spare = max(0.0, work - solver.response_proto.deterministic_time)
         late = solver.wall_time >= left and status != cp_model.OPTIMAL
-        stages = (*self.found.stages, f"{aim} by CP-SAT")
+        stages = (*self.found.stages, f"{objective} by CP-SAT")
         self._keep(stages=stages, clock=self.found.clock or late)
         if status == cp_model.INFEASIBLE:
             return None
         if status == cp_model.OPTIMAL:
-            assert self.found.aims is not None
-            return self.found.aims[position]
+            assert self.found.objectives is not None
+            return self.found.objectives[position]
         if model.model.has_objective():
-            return max(low, int(solver.best_objective_bound + 0.999999) + shift)
+            return max(low, int(solver.best_objective_bound + 0.999999))
         return low
 
 

@@ -25,12 +25,12 @@ class Draft:
     placed: tuple[Placed, ...]
     lateness: int
     days: tuple[int, ...]
-    pairs: int
+    setups: int
 
     @property
     def rank(self) -> tuple[int, int, int]:
-        """What the search compares: lateness, sessions, pairs of day and mix."""
-        return (self.lateness, len(self.days), self.pairs)
+        """What the search compares: lateness, sessions, set-ups (pairs of day and mix)."""
+        return (self.lateness, len(self.days), self.setups)
 
 
 class Filler:
@@ -68,7 +68,7 @@ class Filler:
         """Return a season with nothing placed yet.
 
         `bonus` [days] is how much later work may be due and still come first, since its mix is set
-        up already; pairs of day and mix in `shut` are not used.
+        up already; set-ups (pairs of day and mix) in `shut` are not used.
         """
         return Filling(self, bonus, shut)
 
@@ -110,7 +110,7 @@ class Filling:
         self.worked: list[int] = []
         self.waiting = list(filler.sequence)
         self.lateness = 0
-        self.pairs = 0
+        self.setups = 0
 
     def copy(self) -> Filling:
         """Return the same state, to be carried on independently."""
@@ -130,7 +130,7 @@ class Filling:
                 break
         if self.waiting:
             return None
-        return Draft(tuple(self.placed), self.lateness, tuple(self.worked), self.pairs)
+        return Draft(tuple(self.placed), self.lateness, tuple(self.worked), self.setups)
 
     def advance(self, day: int, following: int, most_late: int | None = None) -> bool:
         """Fill one day, knowing which one follows; False where that cannot end well."""
@@ -179,7 +179,7 @@ class Filling:
             if heads[mix] == len(queues[mix]):
                 del heads[mix]
             free = self._put(number, day, load, free)
-        self.pairs += len(load.ml)
+        self.setups += len(load.ml)
 
     def _urgency(
         self,

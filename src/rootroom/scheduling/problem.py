@@ -18,9 +18,12 @@ Rules, all hard except `due`:
 - containers in use come from stock, from those bought, or from units that freed them at least
   `wash_days` dates earlier; so a pot emptied in a session is never filled in the same one.
 
-Aims, one after the other: least lateness (dates after `due`, times units, times `plants`), fewest
-sessions, fewest pairs of day and mix, fewest containers bought, earliest last session, and then
-tasks that stand earlier in the problem on earlier days.
+Objectives, one after the other (their names in `OBJECTIVES`): least lateness (dates after `due`,
+times units, times `plants`); fewest sessions; fewest groups torn (each part of a task beyond its
+first, and each small part once more); fewest set-ups (pairs of day and mix); fewest containers
+bought; largest rain reserve (fewest plants on the last day that serves them); the earlier day
+(least dates after the first day, times units, times `plants`); and then tasks that stand earlier on
+earlier days.
 """
 
 from __future__ import annotations
@@ -32,6 +35,7 @@ from attrs import field, frozen
 from attrs.validators import ge, gt
 
 __all__ = [
+    "OBJECTIVES",
     "Answer",
     "Blend",
     "Container",
@@ -46,6 +50,10 @@ __all__ = [
     "Use",
     "outer_first",
 ]
+
+
+OBJECTIVES = ("lateness", "sessions", "torn", "setups", "bought", "reserve", "early")
+"""The objectives in their order; each counts only among answers equal in those before it."""
 
 
 class Status(StrEnum):
@@ -147,6 +155,7 @@ class Task:
     `opens` and `last` are the first and the last date allowed, `due` the date after which each day
     counts as late (None: `last`).
     `plants` weighs a unit's lateness, and `people` is how many must be there at once.
+    `one_group` says that the units are plants of one group, which is better not torn apart.
     """
 
     count: int = field(validator=gt(0))
@@ -161,6 +170,12 @@ class Task:
     plants: int = field(default=1, validator=ge(0))
     needs: tuple[Use, ...] = ()
     frees: tuple[Use, ...] = ()
+    one_group: bool = False
+
+    @property
+    def most_small(self) -> int:
+        """How many units are still a small part: fewer than 3 plants or a quarter of the task."""
+        return max(0, -(-min(12, self.count * self.plants) // max(4 * self.plants, 1)) - 1)
 
     @property
     def due_date(self) -> int:
@@ -268,7 +283,7 @@ class Answer:
     `placed` and `blends` are sorted by day; `bought` has a number for each container kind.
     `bound_lateness` holds for every answer, and `bound_sessions` for every answer whose lateness is
     no worse than this one's.
-    `proved` names the aims proved best, in their order, each at the values of those before it.
+    `proved` names the objectives proved best, in their order, each at the values of those before.
     `clock` says that the time limit, not the work allowed, ended the search: another run may
     differ.
     What cannot be done stands in `left_out`, and all else is placed; without an answer at all
@@ -281,7 +296,8 @@ class Answer:
     bought: tuple[int, ...] = ()
     lateness: int = 0
     sessions: int = 0
-    pairs: int = 0
+    torn: int = 0
+    setups: int = 0
     last_date: int | None = None
     bound_lateness: int = 0
     bound_sessions: int = 0

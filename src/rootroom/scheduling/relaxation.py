@@ -26,8 +26,8 @@ class FoundDays:
     """Days that do, or proof that none do; neither where the work or (`clock`) the time ended."""
 
     days: tuple[int, ...] | None = None
-    pairs: frozenset[tuple[int, int]] = frozenset()
-    pair_bound: int = 0
+    setups: frozenset[tuple[int, int]] = frozenset()
+    setup_bound: int = 0
     none: bool = False
     clock: bool = False
 
@@ -39,12 +39,12 @@ def find_days(
     sessions: int,
     *,
     seconds: float,
-    pair_nodes: int = 0,
+    setup_nodes: int = 0,
 ) -> FoundDays:
     """Return `sessions` days that hold all work if units could be cut, or that there are none.
 
-    With `pair_nodes` that many nodes are searched for few pairs of day and mix, else the first days
-    found do; `seconds` [s] is a safety net beside that limit on work.
+    With `setup_nodes` that many nodes are searched for few set-ups, else the first days found do;
+    `seconds` [s] is a safety net beside that limit on work.
     """
     import highspy
 
@@ -55,11 +55,11 @@ def find_days(
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
-    solver.setOptionValue("mip_max_nodes", pair_nodes or NODES)
-    if not pair_nodes:
+    solver.setOptionValue("mip_max_nodes", setup_nodes or NODES)
+    if not setup_nodes:
         solver.setOptionValue("mip_max_improving_sols", 1)
     solver.setOptionValue("time_limit", float(max(seconds, 0.1)))
-    rows.give(solver, count_pairs=pair_nodes > 0)
+    rows.give(solver, count_setups=setup_nodes > 0)
     solver.run()
     status = solver.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
@@ -69,11 +69,11 @@ def find_days(
         return FoundDays(clock=status == highspy.HighsModelStatus.kTimeLimit)
     value = solution.col_value
     days = tuple(d for d, column in enumerate(rows.works) if value[column] > 0.5)
-    pairs = frozenset(
+    setups = frozenset(
         (d, m) for d in days for m, column in enumerate(rows.sets[d]) if value[column] > 0.5
     )
-    bound = solver.getInfo().mip_dual_bound if pair_nodes else 0.0
-    return FoundDays(days, pairs, pair_bound=ceil_count(bound - 1e-4, 1))
+    bound = solver.getInfo().mip_dual_bound if setup_nodes else 0.0
+    return FoundDays(days, setups, setup_bound=ceil_count(bound - 1e-4, 1))
 
 
 class _Rows:
@@ -221,7 +221,7 @@ class _Rows:
             terms += [(before[d][0], -float(gives * before[d][1])) for d in ready]
             self.add(terms, -BIG, slack)
 
-    def give(self, solver: Any, *, count_pairs: bool) -> None:
+    def give(self, solver: Any, *, count_setups: bool) -> None:
         """Pass columns and rows to the solver."""
         import highspy
         import numpy as np
@@ -232,7 +232,7 @@ class _Rows:
         whole = np.array(self.whole, dtype=np.int32)
         kind = np.array([highspy.HighsVarType.kInteger] * len(whole))
         solver.changeColsIntegrality(len(whole), whole, kind)
-        if count_pairs:
+        if count_setups:
             for column in (column for row in self.sets for column in row):
                 solver.changeColCost(column, 1.0)
         starts: list[int] = []

@@ -8,14 +8,23 @@ from time import monotonic
 from attrs import evolve, frozen
 
 from rootroom.optimize.child_process import ChildResult, run_in_child
-from rootroom.scheduling.bounds import aim_bound, lateness_bound
+from rootroom.scheduling.bounds import lateness_bound, objective_bound
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.day_selection import choose_days
-from rootroom.scheduling.exact_search import AIMS, Found, Request
+from rootroom.scheduling.exact_search import Found, Request
 from rootroom.scheduling.line_balancing import balance
 from rootroom.scheduling.list_scheduling import Filler, add_blends
-from rootroom.scheduling.problem import Answer, Day, Order, Placed, Problem, Status, Task
-from rootroom.scheduling.tie_breaking import blend_late, pull_forward
+from rootroom.scheduling.problem import (
+    OBJECTIVES,
+    Answer,
+    Day,
+    Order,
+    Placed,
+    Problem,
+    Status,
+    Task,
+)
+from rootroom.scheduling.tie_breaking import blend_late, move_closer
 from rootroom.scheduling.windows import Windows, find_windows
 
 __all__ = ["Assigned", "assign_days", "schedule_work"]
@@ -53,12 +62,14 @@ def schedule_work(
     late = lateness_bound(problem, windows)
     if late is None:
         return Answer(Status.INFEASIBLE, method="windows and needs")
-    low, pairs = (0 if late else aim_bound(problem, windows, a, 0) for a in AIMS[1:3])
+    low, setups = (
+        0 if late else objective_bound(problem, windows, name, 0) for name in ("sessions", "setups")
+    )
     size = sum(b - a + 1 for a, b in zip(windows.first, windows.final, strict=True))
     large = size > MODEL_SIZE
     work = int(effort * (TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND))
     stop = end - (0.1 if large else 0.5) * seconds
-    found = _construct(problem, windows, (late, low, pairs), work, stop)
+    found = _construct(problem, windows, (late, low, setups), work, stop)
     clock = monotonic() > stop
     if exact and not large and not _settled(problem, windows, found):
         left = end - monotonic() - KEPT_SHARE * seconds
@@ -72,12 +83,12 @@ def schedule_work(
 
 
 def _settled(problem: Problem, windows: Windows, found: Found) -> bool:
-    """Whether the bounds alone prove every aim of a construction."""
-    if found.aims is None:
+    """Whether the bounds alone prove every objective of a construction."""
+    if found.objectives is None:
         return False
     return all(
-        value <= aim_bound(problem, windows, aim, found.aims[0])
-        for aim, value in zip(AIMS, found.aims, strict=True)
+        value <= objective_bound(problem, windows, objective, found.objectives[0])
+        for objective, value in zip(OBJECTIVES, found.objectives, strict=True)
     )
 
 
@@ -167,7 +178,7 @@ def _construct(
     check = check_answer(problem, draft.placed, blends)
     if check.broken:
         return Found()
-    return Found(draft.placed, blends, check.aims, stages=("construction",))
+    return Found(draft.placed, blends, check.objectives, stages=("construction",))
 
 
 def _answer(
@@ -186,16 +197,16 @@ def _answer(
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
     placed, blends = found.placed, found.blends
     if settle:
-        placed, blends = pull_forward(problem, placed, blends)
+        placed, blends = move_closer(problem, placed, blends)
         blends = blend_late(problem, placed, blends)
     check = check_answer(problem, placed, blends)
     if check.broken:
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
-    bounds = [aim_bound(problem, windows, aim, check.lateness) for aim in AIMS]
+    bounds = [objective_bound(problem, windows, name, check.lateness) for name in OBJECTIVES]
     for position, known in enumerate(found.bounds):
         bounds[position] = max(bounds[position], known)
-    open_aims = [a for a, v, b in zip(AIMS, check.aims, bounds, strict=True) if v > b]
-    proved = AIMS[: AIMS.index(open_aims[0])] if open_aims else AIMS
+    best = [v <= b for v, b in zip(check.objectives, bounds, strict=True)]
+    proved = OBJECTIVES[: [*best, False].index(False)]
     return Answer(
         Status.OPTIMAL if len(proved) >= 2 else Status.FEASIBLE,
         placed=tuple(sorted(placed, key=_by_day)),
@@ -203,7 +214,8 @@ def _answer(
         bought=check.bought,
         lateness=check.lateness,
         sessions=check.sessions,
-        pairs=check.pairs,
+        torn=check.torn,
+        setups=check.setups,
         last_date=check.last_date,
         bound_lateness=bounds[0],
         bound_sessions=bounds[1],

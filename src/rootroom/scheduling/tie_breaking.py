@@ -1,66 +1,159 @@
-"""Among answers that are equally good, the one that follows the order of the plan more closely.
+"""Better answers by small moves: an answer is changed a little as long as an objective gains.
 
-Units move to an earlier session, whole days of a task at a time, tasks in their order, as long as
-every rule and every aim stays as it is; two tasks never change places.
-So this last aim is approached, not proved.
-Mix that would wait for nothing is then blended later: on the last session before its use that takes
-it without costing an aim.
+The moves, one after the other until none helps: a part of a group joins another part of it, the
+work of one task on one day goes to another session, a whole session goes to a day without one,
+two tasks exchange their days.
+Each is checked in full against every rule, and kept where the objectives fall in their order or,
+where they stay, tasks that stand earlier in the problem come earlier; so the same answer always
+ends as the same one; it is approached, not proved. Mix that would wait for nothing is then blended
+later: on the last session before its use that takes it without costing an objective.
 """
 
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
 
+from rootroom.scheduling.blending_ahead import blend_ahead
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.list_scheduling import add_blends
 from rootroom.scheduling.problem import Blend, Placed, Problem
 
-__all__ = ["blend_late", "pull_forward"]
+__all__ = ["blend_late", "move_closer"]
 
 MOST_TASKS = 300
 
 MOST_TRIALS = 400
-"""Answers that are checked while blending is put later; each costs as much as the plan is long."""
+"""Answers that are checked for each way of moving; each costs as much as the plan is long."""
+
+Units = Counter[tuple[int, int]]
+"""Units by task and day."""
 
 
-def pull_forward(
-    problem: Problem, placed: tuple[Placed, ...], blends: tuple[Blend, ...]
+def move_closer(
+    problem: Problem,
+    placed: tuple[Placed, ...],
+    blends: tuple[Blend, ...],
+    out_of_time: Callable[[], bool] = lambda: False,
 ) -> tuple[tuple[Placed, ...], tuple[Blend, ...]]:
-    """Return an answer with the same aims whose tasks are done as early as its sessions allow.
-
-    One that lets mix wait, and one of very many tasks, stays as it is.
-    """
-    if len(problem.tasks) > MOST_TASKS or set(blends) != set(add_blends(problem, placed)):
+    """Return an answer that no small move makes better; one of very many tasks stays as it is."""
+    if len(problem.tasks) > MOST_TASKS or not placed:
         return placed, blends
-    units: Counter[tuple[int, int]] = Counter()
+    best, worth = (placed, blends), _worth(problem, placed, blends)
+    assert worth is not None
+    for moves in (_joined, _elsewhere, _shifted, _exchanged):
+        trials = MOST_TRIALS
+        improved = True
+        while improved and trials > 0 and not out_of_time():
+            improved = False
+            for units in moves(problem, _units(best[0])):
+                trials -= 1
+                if trials <= 0 or out_of_time():
+                    break
+                moved = tuple(Placed(d, t, n) for (t, d), n in sorted(units.items()) if n)
+                for mixed in _blended(problem, moved, best[1]):
+                    trial = _worth(problem, moved, mixed)
+                    if trial is not None and trial < worth:
+                        best, worth, improved = (moved, mixed), trial, True
+                        break
+                if improved:
+                    break
+    return best
+
+
+def _worth(
+    problem: Problem, placed: tuple[Placed, ...], blends: tuple[Blend, ...]
+) -> tuple[tuple[int, ...], list[int]] | None:
+    """Return the objectives, then the days by task as in the file; None if a rule breaks."""
+    check = check_answer(problem, placed, blends)
+    if check.broken:
+        return None
+    by_task = [0] * len(problem.tasks)
+    for one in placed:
+        by_task[one.task] += one.day * one.count
+    return check.objectives, by_task
+
+
+def _units(placed: Iterable[Placed]) -> Units:
+    units: Units = Counter()
     for one in placed:
         units[one.task, one.day] += one.count
-    days = sorted({one.day for one in placed})
-    aims = check_answer(problem, placed, blends).aims
-    best = placed, blends
+    return units
+
+
+def _blended(
+    problem: Problem, placed: tuple[Placed, ...], old: tuple[Blend, ...]
+) -> Iterator[tuple[Blend, ...]]:
+    """Yield the ways in which the mix may be blended, the nearest to the day of use first."""
+    yield add_blends(problem, placed)
+    if problem.store_ml:
+        yield old
+        ahead = blend_ahead(problem, placed)
+        if ahead is not None:
+            yield ahead
+
+
+def _joined(problem: Problem, units: Units) -> Iterator[Units]:
+    """Yield answers in which two parts of a group are one, the smallest part first."""
+    by_task: dict[int, list[int]] = {}
+    for task, day in sorted(units):
+        if problem.tasks[task].one_group:
+            by_task.setdefault(task, []).append(day)
+    for task, days in by_task.items():
+        for day in sorted(days, key=lambda d: (units[task, d], d)):
+            for other in days:
+                if other != day:
+                    yield _moved(units, task, day, other)
+
+
+def _elsewhere(problem: Problem, units: Units) -> Iterator[Units]:
+    """Yield answers in which one task's work of one day is on another session's day."""
+    sessions = sorted({day for _, day in units})
     for task, day in sorted(units):
         limits = problem.tasks[task]
-        for earlier in days[: days.index(day)]:
-            if problem.days[earlier].date < limits.opens:
-                continue
-            trial = units.copy()
-            trial[task, earlier] += trial.pop((task, day))
-            moved = tuple(Placed(d, t, n) for (t, d), n in sorted(trial.items()))
-            mixed = add_blends(problem, moved)
-            check = check_answer(problem, moved, mixed)
-            if not check.broken and check.aims <= aims:
-                units, best = trial, (moved, mixed)
-                break
-    return best
+        for other in sessions:
+            if other != day and limits.opens <= problem.days[other].date <= limits.last:
+                yield _moved(units, task, day, other)
+
+
+def _shifted(problem: Problem, units: Units) -> Iterator[Units]:
+    """Yield answers in which a whole session is on a day that had none."""
+    sessions = sorted({day for _, day in units})
+    for day in sessions:
+        tasks = [problem.tasks[task] for task, when in units if when == day]
+        opens, last = max(task.opens for task in tasks), min(task.last for task in tasks)
+        for other, here in enumerate(problem.days):
+            if other not in sessions and opens <= here.date <= last:
+                trial: Units = Counter()
+                for (task, when), count in units.items():
+                    trial[task, other if when == day else when] += count
+                yield trial
+
+
+def _exchanged(problem: Problem, units: Units) -> Iterator[Units]:
+    """Yield answers in which a task and a later one of the problem exchange their days."""
+    places = sorted(units)
+    for task, day in places:
+        for other, when in places:
+            if task < other and when < day and (task, when) not in units:
+                trial = _moved(units, task, day, when)
+                if (other, day) not in trial:
+                    yield _moved(trial, other, when, day)
+
+
+def _moved(units: Units, task: int, day: int, other: int) -> Units:
+    trial = units.copy()
+    trial[task, other] += trial.pop((task, day))
+    return trial
 
 
 def blend_late(
     problem: Problem, placed: tuple[Placed, ...], blends: tuple[Blend, ...]
 ) -> tuple[Blend, ...]:
-    """Return the blends with as much as possible put to later sessions, every aim as it is.
+    """Return the blends with as much as possible put to later sessions, every objective as it is.
 
     Whole units move from the last session to the first, each to the latest session that takes
-    them; a rule or an aim that would suffer keeps them where they are.
+    them; a rule or an objective that would suffer keeps them where they are.
     """
     if len(problem.tasks) > MOST_TASKS or set(blends) == set(add_blends(problem, placed)):
         return blends
@@ -68,7 +161,7 @@ def blend_late(
     for blend in blends:
         made[blend.day, blend.mix] += blend.ml
     days = sorted({one.day for one in placed} | {day for day, _ in made})
-    aims = check_answer(problem, placed, blends).aims
+    objectives = check_answer(problem, placed, blends).objectives
     best, trials = blends, 0
     for day, mix in sorted(made, reverse=True):
         for later in reversed(days[days.index(day) + 1 :]):
@@ -81,7 +174,7 @@ def blend_late(
                 trial[later, mix] += ml
                 moved = tuple(Blend(d, m, n) for (d, m), n in sorted(trial.items()) if n)
                 check = check_answer(problem, placed, moved)
-                if not check.broken and check.aims <= aims:
+                if not check.broken and check.objectives <= objectives:
                     made, best = trial, moved
                     break
     return best

@@ -12,9 +12,9 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from rootroom.scheduling.problem import Order, Problem
+from rootroom.scheduling.problem import Order, Problem, Task
 
-__all__ = ["Windows", "find_windows", "latest_days", "task_order"]
+__all__ = ["Windows", "find_windows", "is_last_chance", "latest_days", "task_order"]
 
 FAR = 10**9  # a date out of reach
 
@@ -71,6 +71,16 @@ def find_windows(problem: Problem) -> Windows:
         latest_days(problem, soft),
         latest_days(problem, [task.last for task in problem.tasks]),
     )
+
+
+def is_last_chance(problem: Problem, task: Task, day: int) -> bool:
+    """Whether no later day would serve a task in time that is done on this day."""
+    for later in reversed(problem.days):
+        if later.date <= problem.days[day].date:
+            return True
+        if later.date <= task.due_date and later.people >= task.people:
+            return False
+    return True
 
 
 def _first_days(problem: Problem) -> tuple[int, ...]:

@@ -242,6 +242,7 @@ class _Builder:
             mix_ml=0 if mix is None else ceil_count(litres * 1000 / units, 1),
             people=move.people,
             plants=item.unit,
+            one_group=len(item.rows) == 1,
             needs=self._uses(item, filling=True),
             frees=self._uses(item, filling=False),
         )

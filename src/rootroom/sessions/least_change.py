@@ -2,8 +2,8 @@
 
 The trade-off: first the least lateness, as for any plan; then no more sessions than the sheet has
 left, or than are needed; then as few plants as possible on another day than they were; then the
-fewest sessions and the other aims. So days are not shuffled to save one, and the answer says how
-many sessions would do.
+fewest sessions and the other objectives. So days are not shuffled to save one, and the answer says
+how many sessions would do.
 The core is asked as ever. Then the old days are put back, the largest tasks first: all of them,
 else halves, and halves of those, as long as neither lateness nor sessions rise. Where that breaks a
 rule the core is asked again with the tasks held to their old days.
@@ -77,9 +77,9 @@ def stay_close(
         bound_lateness=answer.bound_lateness,
         bound_sessions=answer.bound_sessions,
         proved=tuple(
-            aim
-            for aim in answer.proved
-            if aim == "lateness" or (aim == "sessions" and best.sessions <= answer.sessions)
+            name
+            for name in answer.proved
+            if name == "lateness" or (name == "sessions" and best.sessions <= answer.sessions)
         ),
         method=f"{answer.method}, old days kept",
         clock=answer.clock or best.clock,
@@ -210,7 +210,8 @@ class _Nearest:
                     bought=check.bought,
                     lateness=check.lateness,
                     sessions=check.sessions,
-                    pairs=check.pairs,
+                    torn=check.torn,
+                    setups=check.setups,
                     last_date=check.last_date,
                 )
         return None

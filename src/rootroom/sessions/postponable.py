@@ -114,16 +114,16 @@ def _free_minutes(work: Work, answer: Answer) -> dict[int, int]:
     """Return the minutes left on every day, in the problem's own minutes."""
     problem = work.problem
     free = {day: here.minutes for day, here in enumerate(problem.days)}
-    pairs: set[tuple[int, int]] = set()
+    setups: set[tuple[int, int]] = set()
     for one in answer.placed:
         task = problem.tasks[one.task]
         free[one.day] -= one.count * task.minutes
         if task.mix is not None:
-            pairs.add((one.day, task.mix))
+            setups.add((one.day, task.mix))
     for blend in answer.blends:
         free[blend.day] -= problem.mixes[blend.mix].blending(blend.ml)
-        pairs.add((blend.day, blend.mix))
-    for day, _ in pairs:
+        setups.add((blend.day, blend.mix))
+    for day, _ in setups:
         free[day] -= problem.mix_setup
     for day in answer.session_days:
         free[day] -= problem.session_setup

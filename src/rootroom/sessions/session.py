@@ -360,8 +360,8 @@ class Schedule:
     limit); what does not fit is `left_out`, and all else is planned.
     `bound_late_plant_days` [plant-days] holds for every schedule, `bound_sessions` for every
     schedule no later than this one.
-    `proved` names the aims proved best in their order; `clock` says that the time limit ended the
-    search, so that another run may differ.
+    `proved` names the objectives proved best in their order; `clock` says that the time limit
+    ended the search, so that another run may differ.
     """
 
     file: str

@@ -164,9 +164,19 @@ def _why(schedule: Schedule) -> str:
     return "\n".join(lines)
 
 
+OBJECTIVE_WORDS = {
+    "lateness": "least lateness",
+    "sessions": "fewest sessions",
+    "torn": "fewest groups torn",
+    "setups": "mixes set up least often",
+    "bought": "fewest pots bought",
+    "reserve": "fewest plants on their last day",
+    "early": "earliest days",
+}
+
+
 def _proof(schedule: Schedule) -> str:
-    names = {"lateness": "least lateness", "sessions": "fewest sessions"}
-    proved = [names.get(name, name) for name in schedule.proved]
+    proved = [OBJECTIVE_WORDS[name] for name in schedule.proved]
     lines = [
         f"Sessions: {len(schedule.sessions)}, bound {schedule.bound_sessions} at this lateness.",
         f"Lateness: {schedule.late_plant_days} plant-days, bound {schedule.bound_late_plant_days}.",

@@ -81,6 +81,7 @@ def _random_task(chance: random.Random, mixes: int) -> Task:
         plants=chance.choice((0, 1, 1, 2)),
         needs=needs if chance.random() < 0.4 else (),
         frees=frees if chance.random() < 0.4 else (),
+        one_group=chance.random() < 0.6,
     )
 
 
@@ -124,7 +125,7 @@ def best_by_enumeration(problem: Problem) -> Check | None:
         ]
         for blends in _all_blends(problem, chosen):
             check = check_answer(problem, placed, blends)
-            if not check.broken and (best is None or check.aims < best.aims):
+            if not check.broken and (best is None or check.objectives < best.objectives):
                 best = check
     return best
 

@@ -45,12 +45,12 @@ PLACED = (Placed(0, 0, 4), Placed(1, 2, 2), Placed(2, 1, 4))
 BLENDS = (Blend(0, 0, 4000), Blend(2, 0, 2000), Blend(2, 1, 4000))
 
 
-def test_a_good_answer_passes_with_its_aims() -> None:
+def test_a_good_answer_passes_with_its_objectives() -> None:
     """Nothing late, three sessions; mix 0 on two days and mix 1 on one; two of kind 1 bought."""
     check = check_answer(PROBLEM, PLACED, BLENDS)
 
     assert () == check.broken
-    assert (0, 3, 3, 2, 3) == check.aims
+    assert (0, 3, 0, 3, 2, 6, 14) == check.objectives
     assert (0, 2) == check.bought
 
 

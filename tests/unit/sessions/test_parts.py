@@ -9,13 +9,13 @@ import pytest
 from attrs import evolve
 
 from rootroom.optimize.child_process import run_in_child
-from rootroom.scheduling.bounds import aim_bound, chain_bound, ends_for_lateness, needs
+from rootroom.scheduling.bounds import chain_bound, ends_for_lateness, needs, objective_bound
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.day_selection import choose_days
 from rootroom.scheduling.line_balancing import balance
 from rootroom.scheduling.list_scheduling import Filler, add_blends, blend_same_day
 from rootroom.scheduling.problem import Blend, Day, Hold, Mix, Order, Placed, Problem, Task
-from rootroom.scheduling.tie_breaking import blend_late, pull_forward
+from rootroom.scheduling.tie_breaking import blend_late, move_closer
 from rootroom.scheduling.windows import find_windows
 
 WEEK = tuple(Day(d, 60, 60) for d in (0, 1, 5, 6, 7))
@@ -95,7 +95,7 @@ def test_the_lazy_choice_opens_as_few_days_as_there_must_be() -> None:
 
         assert (None if not fits else min(fits)) == (draft and len(draft.days))
         if draft:
-            bound = aim_bound(problem, windows, "sessions", 0)
+            bound = objective_bound(problem, windows, "sessions", 0)
             assert bound <= len(draft.days)
             assert not check_answer(problem, draft.placed, add_blends(problem, draft.placed)).broken
 
@@ -150,21 +150,21 @@ def test_work_moves_to_the_first_session_that_takes_it() -> None:
     tasks = (Task(1, 10, 0, 9), Task(1, 10, 5, 9))
     problem = Problem(WEEK, tasks, session_setup=5)
     placed = (Placed(2, 1, 1), Placed(4, 0, 1))
-    moved, _ = pull_forward(problem, placed, ())
+    moved, _ = move_closer(problem, placed, ())
     assert (Placed(2, 0, 1), Placed(2, 1, 1)) == moved
 
-    kept = pull_forward(evolve(problem, orders=(Order(1, 0, 2),)), placed, ())
+    kept = move_closer(evolve(problem, orders=(Order(1, 0, 2),)), placed, ())
 
     assert (placed, ()) == kept
 
 
-def test_mix_that_waits_is_left_alone() -> None:
-    """An answer with stored mix is not rearranged."""
+def test_mix_blended_a_day_ahead_is_brought_to_the_day_of_use() -> None:
+    """One session is enough where mix was blended on a day of its own."""
     task = Task(1, 10, 0, 9, mix=0, mix_ml=5)
     problem = Problem(WEEK, (task,), mixes=(Mix(5, 3),), store_ml=9)
     placed, blends = (Placed(1, 0, 1),), (Blend(0, 0, 5),)
 
-    assert (placed, blends) == pull_forward(problem, placed, blends)
+    assert ((Placed(0, 0, 1),), (Blend(0, 0, 5),)) == move_closer(problem, placed, blends)
 
 
 def test_mix_is_blended_on_the_last_day_that_costs_nothing() -> None:
