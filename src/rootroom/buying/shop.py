@@ -68,14 +68,16 @@ def shop(
         sure, answer.likely = chance.sure, chance.left
     first_days = {index: answer.first_day(index) for index in range(len(problem.goods))}
     proved = bought.status == "optimal"
+    lines, stock = tuple(answer.lines()), tuple(answer.stock())
+    taken = {line.supply for line in lines} | {use.supply for use in stock}
     return Shopping(
         file=plan.file,
         status=bought.status,
         cost_cents=bought.cost_cents,
         bound_cents=bought.bound_cents,
-        lines=tuple(answer.lines()),
+        lines=lines,
         fees=tuple(answer.fees()),
-        stock=tuple(answer.stock()),
+        stock=stock,
         made=dict(answer.made()),
         left=tuple(answer.left()),
         unpriced=tuple(answer.unpriced()),
@@ -89,6 +91,7 @@ def shop(
         currency=plan.garden.currency,
         system=plan.garden.system,
         without=without,
+        assumed=tuple(one for one in plan.supplies if one.assumed and one.number in taken),
         prices_up=prices_up,
         find_turns=lambda: tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),
         find_bulk=lambda: tuple(bulk_breaks(plan, problem, seconds=seconds)) if proved else (),

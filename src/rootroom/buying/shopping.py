@@ -10,9 +10,12 @@ from collections.abc import Callable, Mapping
 from datetime import date
 from fractions import Fraction
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from attrs import field, frozen
+
+if TYPE_CHECKING:
+    from rootroom.plan.model import Supply
 
 __all__ = [
     "PLAIN",
@@ -241,6 +244,7 @@ class Shopping:
     `sure` is the share of the draws in which the list is enough.
     `find_turns` and `find_bulk` answer `turns` and `bulk`, which take as long as the list did or
     longer.
+    `assumed` are the supplies on the list, or used up, of which a shipped range was taken.
     `solver_s` is the time spent in the solver's library [s].
     """
 
@@ -262,6 +266,7 @@ class Shopping:
     currency: str
     system: Literal["us", "metric"]
     without: frozenset[str] = frozenset()
+    assumed: tuple[Supply, ...] = ()
     prices_up: Fraction = Fraction(0)
     find_turns: Callable[[], tuple[Turn, ...]] = field(default=tuple, eq=False, repr=False)
     find_bulk: Callable[[], tuple[BulkBreak, ...]] = field(default=tuple, eq=False, repr=False)

@@ -24,6 +24,13 @@ TRAITS: Final = frozenset(
 """What an ingredient may be: for shrink, the order of blending, and the cautions."""
 
 
+BALE_L: Final = (28.0, 170.0)
+"""What a bale is sold as [L]: bales of 1, 2.2 and 3.8 cu ft are listed; 6 cu ft is the largest.
+
+A smaller bag is loose, a larger amount is had loose in bulk: common practice, no source.
+"""
+
+
 def _traits(value: Any) -> frozenset[str]:
     traits = frozenset(value)
     if not traits <= TRAITS:
@@ -81,6 +88,11 @@ class Ingredient:
     def coated(self) -> bool:
         """Whether turning breaks it, so that it goes in last."""
         return "coated" in self.traits
+
+    def bale(self, packed_l: float) -> Spread | None:
+        """Return what a pack of so much [L] swells by if it is sold as a bale, or None."""
+        least, most = BALE_L
+        return self.swells if least <= packed_l <= most else None
 
     def litres_of(self, mass_kg: float) -> Spread:
         """Return the loose volume [L] of a mass [kg] as handled; ValueError without a density."""

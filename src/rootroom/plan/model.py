@@ -319,6 +319,7 @@ class Supply:
 
     `of_kind` says what `of` names. `loose_l` is what one pack comes to as loose volume (swollen,
     soaked or by density) for ingredients, mixes and additions by volume; `mass_kg` likewise.
+    `assumed` is the key that the plan left out where a bale or a block was taken for one.
     `on_hand` counts packs, opened ones as fractions; `have` is an own amount in the pack's unit.
     """
 
@@ -339,6 +340,7 @@ class Supply:
     more: tuple[PriceBreak, ...] = ()
     swells: Spread | None = None
     water_l: float | None = None
+    assumed: Literal["", "swells", "yields"] = ""
 
 
 @frozen

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying_choices import compare_text, turns_text
+from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.csv_text import csv_text
 from rootroom.sheets.layout import fill, table
 from rootroom.sheets.money import LITRES_PER_CU_FT, amount_text, money, share_text, signed
@@ -42,7 +43,8 @@ def buying_text(shopping: Shopping, *, why: bool = False) -> str:
     if shopping.short:
         parts.append(_short(shopping))
     parts += _suppliers(shopping)
-    parts += [_stock(shopping), _unpriced(shopping), _made(shopping)]
+    pressed = [fill(line) for line in pressed_lines(shopping.assumed, shopping.system)]
+    parts += [_stock(shopping), _unpriced(shopping), "\n".join(pressed), _made(shopping)]
     if why:
         parts += [
             _counted(shopping), compare_text(shopping), turns_text(shopping), _left(shopping),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.layout import WIDTH, fill
@@ -10,9 +11,10 @@ from rootroom.sheets.plain import clip, tidy
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Plan
+    from rootroom.plan.model import Plan, Supply
+    from rootroom.units import System
 
-__all__ = ["check_text"]
+__all__ = ["check_text", "pressed_lines"]
 
 MOST_NAMED = 6
 """Names in one line; a long plan has more."""
@@ -73,6 +75,7 @@ def _taken(plan: Plan, memory: list[str]) -> list[str]:
     ]
     if flat:
         lines.append(f"{_named(flat)} does not swell: write `swells` if it is a pressed bale")
+    lines += pressed_lines(plan.supplies, plan.garden.system)
     if len(plan.plants) and not plan.minutes:
         lines.append("how long work takes is the shipped table: time one pot, and write [minutes]")
     if (plan.mixes or plan.beds) and not plan.suppliers:
@@ -80,7 +83,27 @@ def _taken(plan: Plan, memory: list[str]) -> list[str]:
     return lines
 
 
+def pressed_lines(supplies: Iterable[Supply], system: System) -> list[str]:
+    """Return a line for each key of a bale or a block that was left out, naming the packs."""
+    packs: dict[str, list[str]] = {"swells": [], "yields": []}
+    for one in supplies:
+        if one.assumed and one.pack is not None and one.loose_l is not None:
+            low, high = (show_volume(x, system) for x in (one.loose_l.low, one.loose_l.high))
+            packs[one.assumed].append(
+                f"`{clip(one.of, 24)} {clip(one.pack.text, 16)}` ({low} to {high} loose)"
+            )
+    ways = {
+        "swells": "counts as a pressed bale: write `swells = 1` if it is loose",
+        "yields": "counts as a pressed block, soaked: write `yields` once you measured one",
+    }
+    return [f"{_several(packs[key])} {text}" for key, text in ways.items() if packs[key]]
+
+
 def _named(names: list[str]) -> str:
-    shown = [f"`{clip(name, 24)}`" for name in dict.fromkeys(names)]
+    return _several([f"`{clip(name, 24)}`" for name in names])
+
+
+def _several(names: list[str]) -> str:
+    shown = list(dict.fromkeys(names))
     more = f" and {len(shown) - MOST_NAMED} more" if len(shown) > MOST_NAMED else ""
     return ", ".join(shown[:MOST_NAMED]) + more

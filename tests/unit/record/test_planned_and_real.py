@@ -22,7 +22,7 @@ TEXT = """
 format = 1
 plants = [ { name = "Fig", count = 10, now = "#1", to = "#3", mix = "tree" } ]
 supplies = [
-  { of = "peat", pack = "100 L", price = 10.00, from = "Mill Road" },
+  { of = "peat", pack = "100 L", swells = 1, price = 10.00, from = "Mill Road" },
   { of = "bark", pack = "50 L", price = 3.00, from = "Mill Road" },
   { of = "tree", pack = "50 L", price = 10.00, from = "Mill Road" },
 ]

@@ -168,6 +168,7 @@ def _supply(
     if content is None:
         return None
     loose, mass = content
+    swells = table.swells or _bale(table, ingredient)
     have_l, have_kg, have_pieces = _have(table, kind, loose)
     return Supply(
         number=number,
@@ -189,8 +190,9 @@ def _supply(
             for each in table.more or ()
             if each is not None and each.packs is not None and each.price is not None
         ),
-        swells=table.swells,
+        swells=swells,
         water_l=_water_l(table, ingredient),
+        assumed=_assumed(table, ingredient, swells),
     )
 
 
@@ -369,7 +371,7 @@ def _litres_and_mass(
 ) -> tuple[Spread | None, float | None] | None:
     density = _density(table, ingredient)
     if size.litres is not None:
-        loose = _loosened(table, float(size.litres))
+        loose = _loosened(table, ingredient, float(size.litres))
         return loose, None if density is None else loose.likely * density.likely / 1000
     kilograms = float(size.kilograms or 0)
     if table.swells is not None:
@@ -399,15 +401,37 @@ def _litres_and_mass(
     return None
 
 
-def _loosened(table: SupplyTable, litres: float) -> Spread:
+def _loosened(table: SupplyTable, ingredient: Ingredient | None, litres: float) -> Spread:
     """Return what a pack by volume comes to: swollen, as stated, or as full as bags are [L]."""
     if table.yields is not None:
         return Spread.exactly(table.yields)
-    if table.swells is not None:
-        return table.swells.map(lambda x: x * litres)
+    swells = table.swells or _bale(table, ingredient)
+    if swells is not None:
+        return swells.map(lambda x: x * litres)
     if table.pack is not None:
         return factor("contents").map(lambda x: x * litres)
     return Spread.exactly(litres)
+
+
+def _bale(table: SupplyTable, ingredient: Ingredient | None) -> Spread | None:
+    """Return the shipped swelling of a pack that is sold as a bale and says nothing of it."""
+    pack = table.pack
+    told = table.swells is not None or table.yields is not None
+    if told or ingredient is None or pack is None or pack.litres is None:
+        return None
+    return ingredient.bale(float(pack.litres))
+
+
+def _assumed(
+    table: SupplyTable, ingredient: Ingredient | None, swells: Spread | None
+) -> Literal["", "swells", "yields"]:
+    """Return the key that was left out where the shipped range stands for it."""
+    if swells is not table.swells:
+        return "swells"
+    by_weight = table.pack is not None and table.pack.kilograms is not None
+    told = table.yields is not None or table.weighs is not None
+    soaked = by_weight and not told and ingredient is not None and ingredient.yields_l_per_kg
+    return "yields" if soaked else ""
 
 
 def _water_l(table: SupplyTable, ingredient: Ingredient | None) -> float | None:
