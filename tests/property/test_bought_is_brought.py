@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from rootroom.demand.additions import density_kg_per_l
 from rootroom.plan.reader import read_plan
 from rootroom.season import Season, make_season
 from tests.support.seasons import season_of
@@ -64,7 +63,7 @@ def check(season: Season) -> None:
         if name not in named or name in short:
             continue
         if (name, unit) not in had and unit == "l":
-            density = density_kg_per_l(season.plan, name)
+            density = season.plan.density_kg_per_l(name)
             assert density is not None
             unit, amount = "kg", amount * density
         assert amount <= had[name, unit] * (1 + 1e-9) + 1e-6, (name, amount, had[name, unit])

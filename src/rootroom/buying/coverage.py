@@ -15,7 +15,6 @@ from attrs import frozen
 
 from rootroom.buying.formulation import SMALL, Statement, content_at
 from rootroom.buying.problem import Basket, Problem, Unit
-from rootroom.demand.additions import density_kg_per_l
 from rootroom.demand.draws import Streams
 
 if TYPE_CHECKING:
@@ -68,7 +67,7 @@ def _pot_additions(plan: Plan, problem: Problem, demand: Demand) -> Mapping[int,
             continue
         amount = given.amount.likely * SMALL[good.unit]
         if (given.unit == "kg") != (good.unit == "mg"):
-            density = density_kg_per_l(plan, good.name)
+            density = plan.density_kg_per_l(good.name)
             assert density is not None  # the statement needed it too
             amount *= density if given.unit == "l" else 1 / density
         own[index] = amount

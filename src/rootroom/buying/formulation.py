@@ -230,18 +230,13 @@ class _Statement:
         by_mass = name in self.needs.additions_kg or any(r.kg_per_l is not None for r in rates)
         sold = [s for s in self.plan.supplies if s.of == name and s.of_kind != "container"]
         light = any(s.mass_kg is not None or s.have_kg is not None for s in sold)
-        return "mg" if by_mass or (light and self._density(name) is not None) else "ml"
-
-    def _density(self, name: str) -> float | None:
-        from rootroom.demand.additions import density_kg_per_l
-
-        return density_kg_per_l(self.plan, name)
+        return "mg" if by_mass or (light and self.plan.density_kg_per_l(name) is not None) else "ml"
 
     def _factor(self, name: str, given: str, unit: Unit) -> float:
         """Return base units of `unit` (litres or kilograms) for each kilogram or litre given."""
         if (given == "kg") == (unit == "mg"):
             return 1.0
-        density = self._density(name)
+        density = self.plan.density_kg_per_l(name)
         if density is None:
             raise ValueError(f"{name!r} is given by mass and by volume, and its density is unknown")
         return density if given == "l" else 1 / density
@@ -317,7 +312,7 @@ class _Statement:
         own, other = (supply.mass_kg, loose) if unit == "mg" else (loose, supply.mass_kg)
         if own is not None:
             return own
-        density = self._density(supply.of)
+        density = self.plan.density_kg_per_l(supply.of)
         if other is None or density is None:
             return None
         return other * density if unit == "mg" else other / density

@@ -16,6 +16,7 @@ from rootroom.buying.own_or_ready import compare_mixes
 from rootroom.buying.shopping import Shopping
 from rootroom.buying.solve import cheapest
 from rootroom.buying.uses_of_goods import purposes
+from rootroom.demand.additions import given_by_spoon
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand, Needs
@@ -91,6 +92,7 @@ def shop(
         currency=plan.garden.currency,
         system=plan.garden.system,
         without=without,
+        spoons=given_by_spoon(plan),
         assumed=tuple(one for one in plan.supplies if one.assumed and one.number in taken),
         prices_up=prices_up,
         find_turns=lambda: tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 from attrs import field, frozen
 
 if TYPE_CHECKING:
+    from rootroom.demand.additions import Spoons
     from rootroom.plan.model import Supply
 
 __all__ = [
@@ -244,6 +245,7 @@ class Shopping:
     `sure` is the share of the draws in which the list is enough.
     `find_turns` and `find_bulk` answer `turns` and `bulk`, which take as long as the list did or
     longer.
+    `spoons` is what the plan gives by the spoon, and what a litre of it weighs [kg/L].
     `assumed` are the supplies on the list, or used up, of which a shipped range was taken.
     `solver_s` is the time spent in the solver's library [s].
     """
@@ -266,6 +268,7 @@ class Shopping:
     currency: str
     system: Literal["us", "metric"]
     without: frozenset[str] = frozenset()
+    spoons: Spoons = field(factory=dict)
     assumed: tuple[Supply, ...] = ()
     prices_up: Fraction = Fraction(0)
     find_turns: Callable[[], tuple[Turn, ...]] = field(default=tuple, eq=False, repr=False)

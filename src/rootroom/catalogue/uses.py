@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from functools import cache
 from typing import Any, Literal
 
@@ -19,6 +20,7 @@ __all__ = [
     "fine_parts",
     "lime_rates",
     "live_loads",
+    "most_published",
     "use_of",
     "uses",
 ]
@@ -176,6 +178,12 @@ def lime_rates() -> tuple[LimeRate, ...]:
         )
         for row in _table()["lime"]
     )
+
+
+@cache
+def most_published() -> Mapping[str, float]:
+    """Return the highest published rate of each addition [kg/m3 of finished mix]."""
+    return {name: row["most"] for name, row in _table()["rates"].items()}
 
 
 @cache

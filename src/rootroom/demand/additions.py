@@ -14,7 +14,11 @@ if TYPE_CHECKING:
     from rootroom.demand.moves import MoveLoad
     from rootroom.plan.model import Plan
 
-__all__ = ["Given", "density_kg_per_l", "given_to_mixes", "given_to_pots", "sum_given"]
+__all__ = ["Given", "Spoons", "given_by_spoon", "given_to_mixes", "given_to_pots", "sum_given"]
+
+
+Spoons = Mapping[str, float | None]
+"""What a plan gives by volume, and what a litre of it weighs [kg/L], None where nobody says."""
 
 
 class Given(NamedTuple):
@@ -69,17 +73,13 @@ def sum_given(plan: Plan, given: Iterable[Given]) -> dict[str, Addition]:
     return totals
 
 
-def density_kg_per_l(plan: Plan, name: str) -> float | None:
-    """Return what a litre of an addition or ingredient weighs [kg/L], None when nobody says.
-
-    What the plan says of a package that it buys comes before the shipped figure.
-    """
-    for supply in plan.supplies:
-        if supply.of == name and supply.mass_kg and supply.loose_l:
-            return supply.mass_kg / supply.loose_l.likely
-    ingredient = plan.ingredients.get(name)
-    density = None if ingredient is None else ingredient.density_kg_per_m3
-    return None if density is None else density.likely / 1000
+def given_by_spoon(plan: Plan) -> Spoons:
+    """Return what some mix or move gives by volume: by the spoon or cup."""
+    rates = [rate for mix in plan.mixes.values() for rate in mix.add.items()]
+    amounts = [one for kind in plan.plants.kinds for move in kind.moves for one in move.add.items()]
+    names = [name for name, rate in rates if rate.l_per_l is not None]
+    names += [name for name, amount in amounts if amount.l is not None]
+    return {name: plan.density_kg_per_l(name) for name in dict.fromkeys(names)}
 
 
 def _unit_and_size(kg: float | None, litres: float | None) -> tuple[Literal["kg", "l"], float]:
@@ -93,7 +93,7 @@ def _unit_and_size(kg: float | None, litres: float | None) -> tuple[Literal["kg"
 def _in_one_unit(plan: Plan, name: str, given: list[Given]) -> list[Given]:
     if len({one.unit for one in given}) == 1:
         return given
-    density = density_kg_per_l(plan, name)
+    density = plan.density_kg_per_l(name)
     if density is None:
         raise ValueError(f"{name!r} is given by mass and by volume, and its density is not known")
     return [

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from rootroom.demand.additions import density_kg_per_l
 from rootroom.demand.recipes import is_blended, loose_per_l, part_shares
 from rootroom.demand.room import Room, loose_l
 from rootroom.demand.workload import likely_values
@@ -148,7 +147,7 @@ def _additions(plan: Plan, mix: Mix, batch_l: float) -> tuple[BatchAddition, ...
 
 def _measured(plan: Plan, name: str, kg: float | None, litres: float | None) -> BatchAddition:
     """Return an amount by mass and by spoon, as far as its density is known."""
-    density = density_kg_per_l(plan, name)
+    density = plan.density_kg_per_l(name)
     if density:
         kg, litres = (
             litres * density if kg is None and litres is not None else kg,

@@ -411,3 +411,15 @@ class Plan:
     minutes: Mapping[str, Spread]
     stored: Mapping[str, StoredMix] = field(factory=dict)
     posted: tuple[PostedLine, ...] = ()
+
+    def density_kg_per_l(self, name: str) -> float | None:
+        """Return what a litre of an ingredient or addition weighs [kg/L], None if nobody says.
+
+        What the plan says of a package comes before the shipped figure.
+        """
+        for supply in self.supplies:
+            if supply.of == name and supply.mass_kg and supply.loose_l:
+                return supply.mass_kg / supply.loose_l.likely
+        ingredient = self.ingredients.get(name)
+        density = None if ingredient is None else ingredient.density_kg_per_m3
+        return None if density is None else density.likely / 1000

@@ -305,7 +305,7 @@ def _used_up(
 ) -> Supply:
     """Return a supply after as much of what was used as it holds was taken from it."""
     name = supply.of
-    density = _density_kg_per_l(plan, name)
+    density = plan.density_kg_per_l(name)
     for left, in_kg in ((left_l, False), (left_kg, True)):
         wanted = left.get(name, 0.0)
         if wanted <= 0:
@@ -313,16 +313,6 @@ def _used_up(
         supply, taken = _taken(supply, wanted, in_kg=in_kg, density=density)
         left[name] = wanted - taken
     return supply
-
-
-def _density_kg_per_l(plan: Plan, name: str) -> float | None:
-    """Return what a litre weighs [kg/L]: by a package that says both, else as shipped."""
-    for supply in plan.supplies:
-        if supply.of == name and supply.mass_kg and supply.loose_l:
-            return supply.mass_kg / supply.loose_l.likely
-    ingredient = plan.ingredients.get(name)
-    density = None if ingredient is None else ingredient.density_kg_per_m3
-    return None if density is None else density.likely / 1000
 
 
 def _taken(

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING, Any
 from attrs import evolve
 
 from rootroom.counts import ceil_count
-from rootroom.demand.additions import density_kg_per_l
 from rootroom.plan.model import Plan
 from rootroom.pot.cautions import cautions_for
 from rootroom.pot.report import PotFigures
@@ -240,7 +239,7 @@ class _Book:
         given = [(one, line.pots) for line in lines if line.pots for one in line.add.items()]
         given += [(one, 1) for into in mix_day.put_in.values() for one in into.items()]
         for (name, amount), times in given:
-            density = density_kg_per_l(self.plan, name) if amount.kg is None else None
+            density = self.plan.density_kg_per_l(name) if amount.kg is None else None
             if amount.kg is not None:
                 kilograms[name] += amount.kg * times
             elif amount.l is not None and density:

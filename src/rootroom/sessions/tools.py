@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.demand.additions import density_kg_per_l
 from rootroom.sessions.session import Before, Line
 
 if TYPE_CHECKING:
@@ -68,7 +67,7 @@ def loose_kg(plan: Plan, of: str, litres: float) -> float:
     """
     mix = plan.mixes.get(of)
     if mix is None or not mix.parts:
-        return litres * (density_kg_per_l(plan, of) or 0.0)
+        return litres * (plan.density_kg_per_l(of) or 0.0)
     shrink = mix.shrink.likely if len(mix.parts) > 1 else 0.0
     total = float(sum(mix.parts.values()))
     return sum(

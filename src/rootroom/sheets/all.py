@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
+from rootroom.demand.additions import given_by_spoon
 from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
 from rootroom.sheets.charts.all import charts
@@ -38,7 +39,7 @@ def write_sheets(
     check_wishes(paper, only)
     size = PAPERS[season.plan.garden.system] if paper is None else paper.strip().lower()
     kinds = _kinds(only)
-    writer = Writer.of(season.plan.garden)
+    writer = Writer.of(season.plan.garden, given_by_spoon(season.plan))
     sheets = Sheets(season, writer, sheets_view(season, writer), charts(season, writer), size, out)
     files: dict[str, bytes] = {}
     for kind in kinds:

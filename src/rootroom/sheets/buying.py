@@ -9,7 +9,14 @@ from rootroom.sheets.buying_choices import compare_text, turns_text
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.csv_text import csv_text
 from rootroom.sheets.layout import fill, table
-from rootroom.sheets.money import LITRES_PER_CU_FT, amount_text, money, share_text, signed
+from rootroom.sheets.money import (
+    LITRES_PER_CU_FT,
+    addition_text,
+    amount_text,
+    money,
+    share_text,
+    signed,
+)  # fmt: skip
 from rootroom.sheets.plain import clip, day_long, day_short, tidy
 from rootroom.units import show_volume
 
@@ -215,7 +222,7 @@ def _suppliers(shopping: Shopping) -> list[str]:
     for source in dict.fromkeys(line.source for line in shopping.lines):
         lines = [line for line in shopping.lines if line.source == source]
         fees = [fee for fee in shopping.fees if fee.source == source]
-        rows = [_line_row(line, shopping.system) for line in lines]
+        rows = [_line_row(line, shopping) for line in lines]
         rows += [_fee_row(fee, lines) for fee in fees]
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
         rows.append(["", "together", "", money(total), "", "", BLANK])
@@ -224,16 +231,20 @@ def _suppliers(shopping: Shopping) -> list[str]:
     return blocks
 
 
-def _line_row(line: Line, system: System) -> list[str]:
+def _line_row(line: Line, shopping: Shopping) -> list[str]:
     return [
         str(line.packs),
         clip(line.of, 18),
         clip(line.pack, 12),
         money(line.cost_cents),
-        amount_text(line.need, line.unit, system, up=True),
+        _good(line.of, line.need, line.unit, shopping, up=True),
         "" if line.by is None else day_short(line.by),
         BLANK,
     ]
+
+
+def _good(of: str, amount: float, unit: Unit, shopping: Shopping, *, up: bool = False) -> str:
+    return addition_text(of, amount, unit, shopping.spoons, shopping.system, up=up)
 
 
 def _fee_row(fee: Fee, lines: Sequence[Line]) -> list[str]:
@@ -252,7 +263,7 @@ def _stock(shopping: Shopping) -> str:
     if not shopping.stock:
         return ""
     rows = [
-        [clip(use.of, 24), clip(use.pack, 16), amount_text(use.used, use.unit, shopping.system)]
+        [clip(use.of, 24), clip(use.pack, 16), _good(use.of, use.used, use.unit, shopping)]
         for use in shopping.stock
     ]
     return "Use first, from what is there\n" + table(("what", "pack", "used"), rows, "llr")
@@ -262,7 +273,7 @@ def _unpriced(shopping: Shopping) -> str:
     if not shopping.unpriced:
         return ""
     rows = [
-        [clip(left.of, 40), amount_text(left.left, left.unit, shopping.system, up=True)]
+        [clip(left.of, 40), _good(left.of, left.left, left.unit, shopping, up=True)]
         for left in shopping.unpriced
     ]
     head = "Warning: no supply names these, so they have no price and are not in the cost"
@@ -336,7 +347,7 @@ def _over(amount: float, row: Left, system: System) -> str:
 
 def _why(shopping: Shopping) -> str:
     rows = [
-        [clip(why.of, 20), amount_text(why.amount, why.unit, shopping.system), clip(why.use, 42)]
+        [clip(why.of, 20), _good(why.of, why.amount, why.unit, shopping), clip(why.use, 42)]
         for why in shopping.why
     ]
     return "What it is for\n" + table(("what", "amount", "for"), rows, "lrl") if rows else ""

@@ -6,9 +6,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.layout import fill, table
+from rootroom.sheets.money import addition_text
 from rootroom.sheets.plain import clip, halves, tidy
 from rootroom.sheets.wording import section, words
-from rootroom.units import show_mass, show_volume
+from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Addition, Demand, Estimate, MoveDemand
@@ -30,7 +31,7 @@ def demand_text(plan: Plan, demand: Demand) -> str:
     parts = [_moves(demand, system), _beds(demand, system), mixes_text(plan, demand)]
     parts += [
         _estimates("ingredient", demand.ingredients, system),
-        _additions(demand.additions, system),
+        _additions(plan, demand.additions),
         _doubts(plan, demand),
     ]
     return "\n\n".join(part for part in parts if part)
@@ -164,12 +165,15 @@ def _estimates(kind: str, figures: Mapping[str, Estimate], system: System) -> st
     return _block(kind, rows)
 
 
-def _additions(additions: Mapping[str, Addition], system: System) -> str:
+def _additions(plan: Plan, additions: Mapping[str, Addition]) -> str:
+    from rootroom.demand.additions import given_by_spoon
+
+    spoons, system = given_by_spoon(plan), plan.garden.system
     rows = []
     for name, one in additions.items():
-        show = show_mass if one.unit == "kg" else show_volume
         figures = (one.amount.median, one.amount.high)
-        rows.append([clip(name, 36), *(show(figure, system) for figure in figures)])
+        shown = (addition_text(name, figure, one.unit, spoons, system) for figure in figures)
+        rows.append([clip(name, 30), *shown])
     return _block("addition", rows)
 
 

@@ -5,14 +5,16 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.units import show_mass, show_volume
+from rootroom.units import show_mass, show_spoons, show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Unit
+    from rootroom.demand.additions import Spoons
     from rootroom.units import System
 
 __all__ = [
     "LITRES_PER_CU_FT",
+    "addition_text",
     "amount_text",
     "money",
     "per_volume",
@@ -36,6 +38,27 @@ def amount_text(amount: float, unit: Unit, system: System, *, up: bool = False) 
     if unit == "pieces":
         return str(round(amount))
     return show_volume(amount, system, up=up) if unit == "l" else show_mass(amount, system, up=up)
+
+
+def addition_text(
+    name: str,
+    amount: float,
+    unit: Unit,
+    spoons: Spoons,
+    system: System,
+    *,
+    up: bool = False,
+) -> str:
+    """Return an amount of an addition; `15 tbsp, 11 oz` where the plan gives it by the spoon.
+
+    `spoons` holds what is given so, and what a litre of it weighs [kg/L] where that is known.
+    """
+    density = spoons.get(name)
+    if name not in spoons or unit == "pieces" or (unit == "kg" and not density):
+        return amount_text(amount, unit, system, up=up)
+    litres = amount if unit == "l" else amount / (density or 1.0)
+    text = show_spoons(max(litres, 0.0), system, up=up)
+    return f"{text}, {show_mass(max(litres, 0.0) * density, system, up=up)}" if density else text
 
 
 def per_volume(cents_per_l: Fraction, system: System) -> str:

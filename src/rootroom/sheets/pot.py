@@ -281,7 +281,9 @@ def _lime(plan: Plan) -> str:
     from rootroom.pot.lime import lime_notes
     from rootroom.units import Rate, show_rate
 
-    def shown(kg_per_m3: float) -> str:
+    def shown(kg_per_m3: float | None) -> str:
+        if kg_per_m3 is None:
+            return "by the spoon, of a weight that nobody said (`weighs` on its supply)"
         if kg_per_m3 == 0:
             return "none"
         return show_rate(Rate(kg_per_l=kg_per_m3 / 1000, l_per_l=None), plan.garden.system)

@@ -5,19 +5,23 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.demand.additions import given_by_spoon
+from rootroom.pot.lime import above_published
 from rootroom.sheets.days import days_table
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import WIDTH, fill
+from rootroom.sheets.money import addition_text
 from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, water, wrapped
 from rootroom.sheets.wording import words
 from rootroom.sheets.work import work_text
-from rootroom.units import show_mass, show_minutes, show_volume
+from rootroom.units import Rate, show_mass, show_minutes, show_rate, show_volume
 
 if TYPE_CHECKING:
     from datetime import date
 
-    from rootroom.buying.shopping import Shopping
+    from rootroom.buying.shopping import Shopping, Unit
     from rootroom.catalogue.cautions import Caution
+    from rootroom.demand.additions import Spoons
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import (
         Batches,
@@ -209,7 +213,7 @@ def care_word(caution: Caution) -> str:
 
 def session_text(plan: Plan, session: Session, bought: Fetches | None = None) -> str:
     """Return one session as text; `bought` tells what must be fetched in packages."""
-    system = plan.garden.system
+    system, spoons = plan.garden.system, given_by_spoon(plan)
     planned = session.minutes + session.free_minutes
     people = f"{session.people} {'people' if session.people != 1 else 'person'}"
     head = f"{day_long(session.date)}, {hour(session.start)} to about {hour(session.finish)}"
@@ -221,11 +225,11 @@ def session_text(plan: Plan, session: Session, bought: Fetches | None = None) ->
     evening = [] if bought is None else _packages(bought.on(session.date))
     steps = session.before if bought is None else bought.others(session.before)
     if evening or steps:
-        lines += ["", "The evening before", *evening, *_before(steps, system)]
+        lines += ["", "The evening before", *evening, *_before(steps, system, spoons)]
     if session.batches:
-        lines += ["", *_batches(plan, session, system)]
-    lines += ["", work_text(session, system)]
-    lines += ["", *_bring(session, system)]
+        lines += ["", *_batches(plan, session, spoons)]
+    lines += ["", work_text(session, system, spoons)]
+    lines += ["", *_bring(session, system, spoons)]
     lines += [*_after(session, system)]
     return "\n".join(lines)
 
@@ -238,30 +242,32 @@ def _packages(found: Sequence[Fetch]) -> list[str]:
     ]
 
 
-def _before(steps: Iterable[Before], system: System) -> list[str]:
+def _before(steps: Iterable[Before], system: System, spoons: Spoons) -> list[str]:
     lines = []
     for kind in ("fetch", "wash", "soak", "moisten", "water"):
-        parts = [_step(step, system) for step in steps if step.kind == kind]
+        parts = [_step(step, system, spoons) for step in steps if step.kind == kind]
         if parts:
             lines.append(wrapped(f"  {kind}", parts))
     return lines
 
 
-def _step(step: Before, system: System) -> str:
+def _step(step: Before, system: System, spoons: Spoons) -> str:
     name = clip(step.name, 40)
     if step.kind in ("soak", "moisten"):
         return f"{name}: {water(step.water_l, system)} of water"
-    if step.unit == "l":
-        return f"{show_volume(step.amount, system, up=True)} {name}"
-    if step.unit == "kg":
-        return f"{show_mass(step.amount, system)} {name}"
+    if step.unit in ("l", "kg"):
+        shown = addition_text(
+            step.name, step.amount, step.unit, spoons, system, up=step.unit == "l"
+        )
+        return f"{shown} {name}"
     times = "" if step.unit == "plants" else "× "
     return f"{step.count} {times}{name}" if step.count else name
 
 
-def _batches(plan: Plan, session: Session, system: System) -> list[str]:
-    lines = []
+def _batches(plan: Plan, session: Session, spoons: Spoons) -> list[str]:
+    lines, system = [], plan.garden.system
     for batch in session.batches:
+        above = above_published(plan, plan.mixes[batch.mix])
         lines.append(
             f"Blend {clip(batch.mix, 30)}: {batches_text(batch)}, "
             f"makes {show_volume(batch.litres, system)}"
@@ -271,8 +277,9 @@ def _batches(plan: Plan, session: Session, system: System) -> list[str]:
         lines.append(wrapped("  a batch", [f"{scoop}: {parts[0]}", *parts[1:]]))
         if batch.units_last:
             last = [f"{halves(n * batch.last_share)} {clip(p, 24)}" for p, n in batch.card.items()]
-            lines.append(wrapped("  the last", last))
-        lines += [wrapped("  with", [text]) for text in addition_texts(batch, system)]
+            lines.append(wrapped("  last", last))
+        added = addition_texts(batch, system, spoons, above)
+        lines += [wrapped("  with", [text]) for text in added]
         if batch.water_l:
             lines.append(wrapped("  water", [water_text(batch, system)]))
         if tip := tip_text(batch, session.work):
@@ -315,30 +322,48 @@ def water_text(batch: Batches, system: System) -> str:
     return words("session.batch_water", water=total, wetted=" and ".join(wetted))
 
 
-def addition_texts(batch: Batches, system: System) -> list[str]:
-    """Return what each addition comes to a batch, the last smaller one, and in all."""
+def addition_texts(
+    batch: Batches, system: System, spoons: Spoons, above: Mapping[str, float] | None = None
+) -> list[str]:
+    """Return what each addition comes to a batch, the last smaller one, and in all.
+
+    `above` has the published rate [kg/m3] of each that is given at a higher one.
+    """
     texts = []
-    for amounts, show in ((batch.add_kg, show_mass), (batch.add_l, show_volume)):
-        for name, amount in amounts.items():
-            each = amount / batch.batches
-            parts = [words("session.add_batch", amount=show(each, system), name=clip(name, 30))]
-            if batch.units_last:
-                last = show(each * batch.last_share, system)
-                parts.append(words("session.add_last", amount=last))
-            if batch.batches > 1:
-                parts.append(words("session.add_all", amount=show(amount, system)))
-            texts.append(", ".join(parts))
+    amounts: tuple[tuple[Unit, Mapping[str, float]], ...]
+    amounts = (("kg", batch.add_kg), ("l", batch.add_l))
+    for unit, name, amount in ((u, *one) for u, some in amounts for one in some.items()):
+        each = amount / batch.batches
+        shown = [
+            addition_text(name, x, unit, spoons, system)
+            for x in (each, each * batch.last_share, amount)
+        ]
+        parts = [words("session.add_batch", amount=shown[0], name=clip(name, 30))]
+        if batch.units_last:
+            parts.append(words("session.add_last", amount=shown[1]))
+        if batch.batches > 1:
+            parts.append(words("session.add_all", amount=shown[2]))
+        if above and name in above:
+            rate = show_rate(Rate(above[name] / 1000, None), system)
+            parts.append(words("session.add_above", rate=rate))
+        texts.append("; ".join(parts) if name in spoons else ", ".join(parts))
     return texts
 
 
-def _bring(session: Session, system: System) -> list[str]:
+def _bring(session: Session, system: System, spoons: Spoons) -> list[str]:
     bring = session.bring
     kinds = (("stock", bring.from_stock), ("washed", bring.from_freed), ("bought", bring.bought))
     pots = [f"{n} × {clip(name, 24)} ({kind})" for kind, part in kinds for name, n in part.items()]
     goods = _volumes(bring.ingredients_l, system) + _volumes(bring.ready_l, system)
     goods += [f"{text} (stored)" for text in _volumes(bring.stored_l, system)]
-    adds = [f"{show_mass(kg, system)} {clip(n, 30)}" for n, kg in bring.additions_kg.items()]
-    adds += _volumes(bring.additions_l, system)
+    adds = [
+        f"{addition_text(name, kg, 'kg', spoons, system)} {clip(name, 30)}"
+        for name, kg in bring.additions_kg.items()
+    ]
+    adds += [
+        f"{addition_text(name, litres, 'l', spoons, system, up=True)} {clip(name, 30)}"
+        for name, litres in bring.additions_l.items()
+    ]
     brought = [parts for parts in (pots, goods, adds) if parts]
     rows = [("" if number else "Bring", parts) for number, parts in enumerate(brought)]
     return [wrapped(head, parts) for head, parts in rows if parts]

@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING
 from attrs import evolve
 
 from rootroom.sheets.layout import fill
+from rootroom.sheets.money import addition_text
 from rootroom.sheets.plain import clip, halves, hour, tidy
 from rootroom.sheets.wording import words
-from rootroom.units import show_mass, show_volume
+from rootroom.units import show_volume
 
 if TYPE_CHECKING:
+    from rootroom.buying.shopping import Unit
+    from rootroom.demand.additions import Spoons
     from rootroom.sessions.session import Line, Session
     from rootroom.units import Amount, System
 
@@ -30,7 +33,7 @@ MOST_LINES = 40
 """Lines of work shown one by one; a nursery's day has thousands."""
 
 
-def work_text(session: Session, system: System) -> str:
+def work_text(session: Session, system: System, spoons: Spoons | None = None) -> str:
     """Return the ordered lines of work with their times, as a table."""
     from tabulate import tabulate
 
@@ -44,7 +47,7 @@ def work_text(session: Session, system: System) -> str:
             _time(line),
             _kind(line),
             _count(line, session),
-            _way(line, system),
+            _way(line, system, spoons or {}),
             pot_text(line, system),
         ]
         for line in work
@@ -68,9 +71,15 @@ def work_text(session: Session, system: System) -> str:
         for line in work
         if line.checkpoint is not None
     ]
+    each = [
+        f"{clip(line.name, 30)}: {_given(name, amount, spoons or {}, system)} {tidy(name)} a pot"
+        for line in work
+        if line.plants
+        for name, amount in line.add.items()
+    ]
     shared = [f"{clip(line.name, 30)}: {text}" for line in work if (text := dividing_text(line))]
     return "\n".join(
-        [*lines, *(fill(text, indent="  ", hanging="    ") for text in (*shared, *checks))]
+        [*lines, *(fill(text, indent="  ", hanging="    ") for text in (*shared, *each, *checks))]
     )
 
 
@@ -167,7 +176,7 @@ def _kind(line: Line) -> str:
     return clip(f"{line.kind}: {tidy(line.name)}", WORK_WIDTH)
 
 
-def _way(line: Line, system: System) -> str:
+def _way(line: Line, system: System, spoons: Spoons) -> str:
     if line.kind == "fill bed":
         lifts = f", {line.lifts} lifts" if line.lifts > 1 else ""
         part = "" if line.share > 0.999 else f", {line.share:.0%}"
@@ -176,7 +185,7 @@ def _way(line: Line, system: System) -> str:
         return clip(line.old or "", WAY_WIDTH)
     if line.kind == "mix in":
         return "\n".join(
-            clip(f"{_amount(amount, system)} {tidy(name)}", WAY_WIDTH)
+            clip(f"{_given(name, amount, spoons, system)} {tidy(name)}", WAY_WIDTH)
             for name, amount in line.add.items()
         )
     if line.old is None and line.new is None:
@@ -187,10 +196,9 @@ def _way(line: Line, system: System) -> str:
     return f"{old} to {new}"
 
 
-def _amount(amount: Amount, system: System) -> str:
-    if amount.kg is not None:
-        return show_mass(amount.kg, system)
-    return show_volume(amount.l or 0.0, system)
+def _given(name: str, amount: Amount, spoons: Spoons, system: System) -> str:
+    unit: Unit = "l" if amount.kg is None else "kg"
+    return addition_text(name, amount.kg or amount.l or 0.0, unit, spoons, system)
 
 
 def pot_text(line: Line, system: System) -> str:

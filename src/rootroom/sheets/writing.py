@@ -10,14 +10,18 @@ import unicodedata
 from datetime import date, time
 from decimal import Decimal
 from functools import cached_property
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from attrs import define
 
+from rootroom.sheets.money import addition_text
 from rootroom.sheets.plain import tidy
 from rootroom.units import show_mass, show_volume
 
 if TYPE_CHECKING:
+    from rootroom.buying.shopping import Unit
+    from rootroom.demand.additions import Spoons
     from rootroom.plan.model import Garden
     from rootroom.units import Amount, System
 
@@ -32,16 +36,20 @@ _RIGHT = frozenset({"R", "AL", "AN"})
 
 @define(slots=False)
 class Writer:
-    """Writes what stands on a plan's sheets; `currency` is the plan's code or word."""
+    """Writes what stands on a plan's sheets; `currency` is the plan's code or word.
+
+    `spoons` is what the plan gives by the spoon, and what a litre of it weighs [kg/L].
+    """
 
     system: System
     locale_name: str
     currency: str
+    spoons: Spoons = MappingProxyType({})
 
     @classmethod
-    def of(cls, garden: Garden) -> Writer:
+    def of(cls, garden: Garden, spoons: Spoons | None = None) -> Writer:
         """Return the writer for a garden."""
-        return cls(garden.system, LOCALES[garden.system], garden.currency)
+        return cls(garden.system, LOCALES[garden.system], garden.currency, spoons or {})
 
     @cached_property
     def _locale(self) -> Any:
@@ -135,11 +143,17 @@ class Writer:
         """Return a mass [kg]; `up` rounds up."""
         return show_mass(max(kilograms, 0.0), self.system, up=up)
 
-    def amount(self, amount: Amount) -> str:
-        """Return an amount that is known by mass or by volume."""
+    def amount(self, name: str, amount: float, unit: Unit, *, up: bool = False) -> str:
+        """Return litres, kilograms or pieces of a good as one measures them."""
+        if unit == "pieces":
+            return self.number(max(amount, 0.0))
+        return addition_text(name, amount, unit, self.spoons, self.system, up=up)
+
+    def given(self, name: str, amount: Amount) -> str:
+        """Return an amount of an addition that is known by mass or by volume."""
         if amount.kg is not None:
-            return self.mass(amount.kg)
-        return self.volume(amount.l or 0.0)
+            return self.amount(name, amount.kg, "kg")
+        return self.amount(name, amount.l or 0.0, "l")
 
     def name(self, text: str) -> str:
         """Return a name from the plan on one line, set apart if it is written from the right."""

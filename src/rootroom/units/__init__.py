@@ -28,6 +28,7 @@ from rootroom.units.showing import (
     show_mass,
     show_minutes,
     show_rate,
+    show_spoons,
     show_volume,
 )
 
@@ -52,5 +53,6 @@ __all__ = [
     "show_mass",
     "show_minutes",
     "show_rate",
+    "show_spoons",
     "show_volume",
 ]

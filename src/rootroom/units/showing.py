@@ -25,6 +25,7 @@ __all__ = [
     "show_mass",
     "show_minutes",
     "show_rate",
+    "show_spoons",
     "show_volume",
 ]
 
@@ -101,6 +102,13 @@ _SCALES: Mapping[tuple[str, str], tuple[_Scale, ...]] = {
             below=10 * _of("cubic_yard"),
         ),
         _scale("cu yd", _of("cubic_yard"), (20, "1/4"), (50, "1/2"), (_INF, "1")),
+    ),
+    ("spoons", "us"): (
+        _scale("tsp", _of("teaspoon"), (_INF, "1/4"), below=_of("tablespoon")),
+        _scale("tbsp", _of("tablespoon"), (_INF, "1/2"), below=_of("cup")),
+        _scale("cup", _of("cup"), (8, "1/4"), (_INF, "1/2"), below=_of("gallon"), plural="cups"),
+        _scale("gal", _of("gallon"), (_INF, "1/8"), below=10 * _of("gallon")),
+        _scale("gal", _of("gallon"), (_INF, "1/2")),
     ),
     ("volume", "metric"): (
         _scale("mL", _of("millilitre"), (10, "1/2"), (100, "1"), (_INF, "10"), below=_ONE),
@@ -181,6 +189,11 @@ def show(value: float, kind: Kind, system: System, *, up: bool = False) -> str:
 def show_volume(litres: float, system: System, *, up: bool = False) -> str:
     """Return a volume [L] as text: `2¼ cu ft`, `64 L`."""
     return show(litres, "volume", system, up=up)
+
+
+def show_spoons(litres: float, system: System, *, up: bool = False) -> str:
+    """Return a volume [L] in spoons and cups, to the spoon: `15 tbsp`; metric as any volume."""
+    return _show(litres, ("spoons" if system == "us" else "volume", system), up=up)
 
 
 def show_mass(kilograms: float, system: System, *, up: bool = False) -> str:

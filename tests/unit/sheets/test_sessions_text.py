@@ -159,7 +159,7 @@ def test_an_addition_is_given_for_a_batch_and_the_last_smaller_one() -> None:
     )
 
     expected = "200 g dolomitic lime to a batch, 100 g to the last, 500 g in all"
-    assert [expected] == addition_texts(batch, "metric")
+    assert [expected] == addition_texts(batch, "metric", {})
 
 
 @pytest.mark.worked

@@ -5,7 +5,16 @@ from __future__ import annotations
 import pytest
 
 from rootroom import units
-from rootroom.units import Rate, show, show_length, show_mass, show_minutes, show_rate, show_volume
+from rootroom.units import (
+    Rate,
+    show,
+    show_length,
+    show_mass,
+    show_minutes,
+    show_rate,
+    show_spoons,
+    show_volume,
+)  # fmt: skip
 
 
 @pytest.mark.parametrize(
@@ -125,3 +134,14 @@ def test_showing_an_empty_rate_is_a_programming_mistake():
     """A rate is by mass or by volume."""
     with pytest.raises(ValueError, match="rate must be by mass or by volume"):
         show_rate(Rate(None, None), "us")
+
+
+def test_spoons():
+    """Spoons up to a cup, then quarters of one; 16 tablespoons are a cup (NIST Handbook 44)."""
+    tbsp = units.read_volume_l("1 tbsp")
+    assert "15 tbsp" == show_spoons(15 * tbsp, "us")
+    assert "2 tsp" == show_spoons(2 / 3 * tbsp, "us")
+    assert "1 cup" == show_spoons(16 * tbsp, "us")
+    assert "1¼ cups" == show_spoons(20 * tbsp, "us")
+    assert "1 gal" == show_spoons(256 * tbsp, "us")
+    assert show_volume(15 * tbsp, "metric") == show_spoons(15 * tbsp, "metric")

@@ -58,17 +58,14 @@ def _figures(figures: Mapping[str, Estimate], writer: Writer) -> list[View]:
 
 
 def _additions(additions: Mapping[str, Addition], writer: Writer) -> list[View]:
-    rows = []
-    for name, one in additions.items():
-        show = writer.mass if one.unit == "kg" else writer.volume
-        rows.append(
-            {
-                "what": writer.name(name),
-                "plan_on": show(one.amount.median),
-                "could_be": show(one.amount.high),
-            }
-        )
-    return rows
+    return [
+        {
+            "what": writer.name(name),
+            "plan_on": writer.amount(name, one.amount.median, one.unit),
+            "could_be": writer.amount(name, one.amount.high, one.unit),
+        }
+        for name, one in additions.items()
+    ]
 
 
 def _doubts(season: Season, writer: Writer) -> list[View]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from rootroom.mixing.blend import sized
 from rootroom.pot.cautions import cautions_on_sheet
+from rootroom.pot.lime import above_published
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.lifts import heavy_lifts
 from rootroom.sheets.plain import halves, water
@@ -152,10 +153,8 @@ def _evening_item(step: Before, writer: Writer) -> str:
     name = writer.name(step.name)
     if step.kind in ("soak", "moisten"):
         return words("session.soak_item", name=name, water=water(step.water_l, writer.system))
-    if step.unit == "l":
-        return f"{writer.volume(step.amount, up=True)} {name}"
-    if step.unit == "kg":
-        return f"{writer.mass(step.amount)} {name}"
+    if step.unit in ("l", "kg"):
+        return f"{writer.amount(step.name, step.amount, step.unit, up=step.unit == 'l')} {name}"
     return f"{writer.number(step.count)} × {name}" if step.count else name
 
 
@@ -189,7 +188,12 @@ def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -
             }
             for part, scoops in batch.card.items()
         ],
-        "adds": addition_texts(batch, writer.system),
+        "adds": addition_texts(
+            batch,
+            writer.system,
+            writer.spoons,
+            above_published(season.plan, season.plan.mixes[batch.mix]),
+        ),
         "water": water_text(batch, writer.system) if batch.water_l else "",
         "steps": [] if card is None else _steps(card, batch, session, scoop_l, writer),
         "order": [] if card is None else _order(card, batch, session, scoop_l, writer),
@@ -244,9 +248,9 @@ def _sprinkled(step: Step, card: Card, writer: Writer) -> str:
     """Return how much of an addition one batch gets in this step."""
     for one in card.additions:
         if one.of == step.of and one.kg is not None:
-            return writer.mass(one.kg * step.share)
+            return writer.amount(step.of, one.kg * step.share, "kg")
         if one.of == step.of and one.litres is not None:
-            return writer.volume(one.litres * step.share)
+            return writer.amount(step.of, one.litres * step.share, "l")
     return "—"
 
 
@@ -295,7 +299,7 @@ def _line(line: Line, writer: Writer) -> View:
         "pot_exact": writer.volume(line.pot_l) if scooped else "",
         "amount": writer.volume(line.mix_l) if bed and line.mix_l else "",
         "adds": [
-            words("session.add_each", amount=writer.amount(amount), name=writer.name(what))
+            words("session.add_each", amount=writer.given(what, amount), name=writer.name(what))
             for what, amount in (line.add.items() if line.plants else ())
         ],
         "checkpoint": _checkpoint(line),
@@ -331,7 +335,7 @@ def _way(line: Line, writer: Writer) -> str:
         return "; ".join(
             words(
                 "session.mix_in_all",
-                amount=writer.amount(amount),
+                amount=writer.given(what, amount),
                 name=writer.name(what),
                 volume=writer.volume(line.mix_l),
             )
@@ -398,8 +402,8 @@ def _materials(bring: Bring, writer: Writer) -> list[View]:
     for key, volumes in (("ready", bring.ready_l), ("stored", bring.stored_l)):
         text = words(f"session.{key}")
         rows += [(writer.volume(x, up=True), name, text) for name, x in volumes.items()]
-    rows += [(writer.mass(kg), name, "") for name, kg in bring.additions_kg.items()]
-    rows += [(writer.volume(x, up=True), name, "") for name, x in bring.additions_l.items()]
+    rows += [(writer.amount(of, kg, "kg"), of, "") for of, kg in bring.additions_kg.items()]
+    rows += [(writer.amount(of, x, "l", up=True), of, "") for of, x in bring.additions_l.items()]
     return [{"amount": a, "what": writer.name(name), "from": text} for a, name, text in rows]
 
 

@@ -10,7 +10,7 @@ from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
-    from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping, Unit
+    from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping
     from rootroom.sheets.writing import Writer
 
 __all__ = ["cost_notes", "shopping_view"]
@@ -29,25 +29,21 @@ def shopping_view(shopping: Shopping, writer: Writer) -> View:
             {
                 "what": writer.name(use.of),
                 "pack": words("shopping.stock_own") if use.packs is None else writer.name(use.pack),
-                "amount": amount(use.used, use.unit, writer),
+                "amount": writer.amount(use.of, use.used, use.unit),
             }
             for use in shopping.stock
         ],
         "unpriced": [
-            {"what": writer.name(one.of), "amount": amount(one.left, one.unit, writer, up=True)}
+            {
+                "what": writer.name(one.of),
+                "amount": writer.amount(one.of, one.left, one.unit, up=True),
+            }
             for one in shopping.unpriced
         ],
         "short": _short(shopping, writer),
         "made": [_made(name, made, writer) for name, made in shopping.made.items()],
         "left": [_left(one, writer) for one in shopping.left if _worth(one)],
     }
-
-
-def amount(value: float, unit: Unit, writer: Writer, *, up: bool = False) -> str:
-    """Return litres, kilograms or pieces as one measures them."""
-    if unit == "pieces":
-        return writer.number(max(value, 0.0))
-    return writer.volume(value, up=up) if unit == "l" else writer.mass(value, up=up)
 
 
 def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
@@ -96,7 +92,7 @@ def _row(line: Line, writer: Writer) -> View:
         "what": writer.name(line.of),
         "pack": writer.name(line.pack),
         "cost": writer.money_plain(line.cost_cents),
-        "needed": amount(line.need, line.unit, writer, up=True),
+        "needed": writer.amount(line.of, line.need, line.unit, up=True),
         "by": "" if line.by is None else writer.day_short(line.by),
         "record": {"supply": line.supply, "of": line.of, "planned": line.packs},
     }
@@ -114,8 +110,8 @@ def _short(shopping: Shopping, writer: Writer) -> list[View]:
             "text": words(
                 "shopping.short_row",
                 what=writer.name(one.of),
-                missing=amount(one.missing, one.unit, writer, up=True),
-                need=amount(one.need, one.unit, writer, up=True),
+                missing=writer.amount(one.of, one.missing, one.unit, up=True),
+                need=writer.amount(one.of, one.need, one.unit, up=True),
             ),
             "uses": words("shopping.used_for", uses=_names(one.uses, writer)) if one.uses else "",
             "change": words(
@@ -155,6 +151,6 @@ def _worth(one: Left) -> bool:
 def _left(one: Left, writer: Writer) -> View:
     return {
         "what": writer.name(one.of),
-        "likely": "" if one.likely is None else amount(one.likely, one.unit, writer),
-        "left": amount(one.left, one.unit, writer),
+        "likely": "" if one.likely is None else writer.amount(one.of, one.likely, one.unit),
+        "left": writer.amount(one.of, one.left, one.unit),
     }
