@@ -9,6 +9,7 @@ from rootroom.containers.shapes import Cone, HalfBarrel
 from rootroom.demand.estimates import Demand
 from rootroom.demand.find import find_demand
 from rootroom.demand.quick import bed_question, fill_question, likely_mix_l
+from rootroom.demand.why import why
 from rootroom.units import Amount, Rate
 from tests.support.plans import (
     DOUBTFUL,
@@ -76,7 +77,7 @@ def test_refreshing_a_half_barrel() -> None:
 
 
 def test_filling_a_bed() -> None:
-    """Only the layer that fills settles and spills, and beds are not packed."""
+    """Mix settles and spills, logs do not, and beds are not packed."""
     south = bed(
         "South", 8 * 4 * FT**2, 11 * IN, [("logs", 3 * IN), ("allround", None)],
         already_m=3 * IN, settles=0.10,
@@ -90,6 +91,22 @@ def test_filling_a_bed() -> None:
     assert likely(found) == pytest.approx(
         {"allround": 427.89902, "peat": 213.94951, "sand": 213.94951, "logs": 226.53477}, abs=5e-6
     )
+
+
+def test_a_layer_of_mix_with_a_depth_settles_like_any_other() -> None:
+    """3 in of one mix under 5 in of another: each is its settled volume / 0.9 x 1.02."""
+    south = bed(
+        "South", 8 * 4 * FT**2, 8 * IN, [("old", 3 * IN), ("allround", None)], settles=0.10
+    )  # fmt: skip
+    mixes = [mix("allround", {"peat": 1}), mix("old", {"sand": 1})]
+    found = find_demand(plan([], mixes, [south]))
+    # 226.53477 / 0.9 x 1.02 = 256.73940; 377.55795 / 0.9 x 1.02 = 427.89902
+    assert [(row.of, row.litres.likely) for row in found.beds] == [
+        ("old", pytest.approx(256.73940, abs=1e-4)),
+        ("allround", pytest.approx(427.89902, abs=5e-6)),
+    ]
+    passages = why(plan([], mixes, [south]), found, "South").passages
+    assert sum("/ (1 - settles)" in repr(one) for one in passages) == 2
 
 
 def test_a_bed_asked_by_itself() -> None:

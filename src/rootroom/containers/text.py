@@ -208,9 +208,10 @@ def _volume(text: str, size: str) -> Container:
         raise _ambiguous_gallons(text, size)
     volume_l = _litres(text, bare)
     spelled = _spell_volume(bare, volume_l)
-    if spelled.endswith(" gal") and _GALLON.search(bare):
+    gallons = spelled.endswith(" gal") and bool(_GALLON.search(bare))
+    if gallons:
         spelled += " true"
-    return usual.plain_volume(spelled, volume_l)
+    return usual.plain_volume(spelled, volume_l, gallons=gallons)
 
 
 def _ambiguous_gallons(text: str, size: str) -> TextError:

@@ -202,10 +202,15 @@ def half_barrel() -> Container:
     )
 
 
-def plain_volume(text: str, volume_l: float) -> Container:
-    """Return a container of which only the volume filled [L] is known."""
+def plain_volume(text: str, volume_l: float, *, gallons: bool = False) -> Container:
+    """Return a container of which only the volume filled [L] is known.
+
+    True `gallons` are easily taken for a class, so a note says where no class holds as much.
+    """
     volume = Spread.exactly(volume_l)
     note = "the volume as stated; shape and height are not known"
+    if gallons and not any(row.holds_brim(volume_l) for row in container_table().classes.values()):
+        note += "; no nursery class holds as much"
     return Container(text, "volume", volume, volume, source="as stated", grade="own", note=note)
 
 

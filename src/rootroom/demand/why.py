@@ -218,26 +218,34 @@ def _bed(plan: Plan, demand: Demand, bed: Bed) -> Iterator[Passage]:
     rows = [row for row in demand.beds if row.bed == bed.name]
     for layer, row in zip(bed.layers, rows, strict=True):
         figures = [Figure("area", bed.area_m2, "m2", "of its inside", bed.shape_text)]
-        if layer.depth_m is not None:
+        if layer.depth_m is not None and layer.of not in plan.mixes:
             numbers = f"1000 x {bed.area_m2:.5f} x {layer.depth_m:.5g}"
             formula = "1000 x area x depth of the layer"
             litres = row.litres.likely
             figures.append(Figure("litres", litres, "L", formula, numbers, drawn=row.litres))
         else:
-            figures += _filling(plan, bed, row.litres, rest_m, len(others))
+            if layer.depth_m is not None:
+                depth = Figure(
+                    "depth to fill", layer.depth_m, "m", "of the layer", source="the plan's own"
+                )
+                figures.append(depth)
+            else:
+                figures.append(_rest(bed, rest_m, len(others)))
+            figures += _settled(plan, bed, row.litres, layer.depth_m or rest_m)
         yield Passage(f"{bed.name}: {layer.of}", tuple(figures))
         if layer.of in plan.mixes:
             yield from _parts(plan, plan.mixes[layer.of], row.litres.likely)
 
 
-def _filling(
-    plan: Plan, bed: Bed, litres: Estimate, rest_m: float, others: int
-) -> Iterator[Figure]:
+def _rest(bed: Bed, rest_m: float, others: int) -> Figure:
     what = "depth - already" + (" - other layers" if others else "")
     depths = f"{bed.depth_m:.5g} - {bed.already_m:.5g}"
     if others:
         depths += f" - {bed.depth_m - bed.already_m - rest_m:.5g}"
-    yield Figure("depth to fill", rest_m, "m", what, depths, source="the plan's own")
+    return Figure("depth to fill", rest_m, "m", what, depths, source="the plan's own")
+
+
+def _settled(plan: Plan, bed: Bed, litres: Estimate, depth_m: float) -> Iterator[Figure]:
     row = factor_row("settles")
     shipped = bed.settles == row.spread
     yield Figure(
@@ -248,7 +256,7 @@ def _filling(
     settles, spill = bed.settles.likely, plan.factors.spill.likely
     yield Figure(
         "litres", litres.likely, "L", "1000 x area x depth / (1 - settles) x (1 + spill)",
-        f"1000 x {bed.area_m2:.5f} x {rest_m:.5g} / {1 - settles:g} x {1 + spill:g}",
+        f"1000 x {bed.area_m2:.5f} x {depth_m:.5g} / {1 - settles:g} x {1 + spill:g}",
         drawn=litres,
     )  # fmt: skip
 

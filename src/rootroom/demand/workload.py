@@ -6,7 +6,7 @@ demand are functions of a `Workload` and of `Values`, so likely figures and draw
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from typing import TYPE_CHECKING, Generic
 
 from attrs import evolve, frozen
@@ -65,23 +65,26 @@ class Values(Generic[Number]):
 
 @frozen
 class BedLayer:
-    """One layer of one bed: `settled_l` [L] once settled; only the layer that `fills` settles."""
+    """One layer of one bed: `settled_l` [L] once settled; some are laid to their depth as it is."""
 
     bed: str
     of: str
     settled_l: float
-    fills: bool
+    settles: bool
 
     def litres(self, values: Values[Number]) -> Number:
-        """Return the loose litres to bring; a layer of given depth is its plain volume."""
-        if self.fills:
+        """Return the loose litres to bring; what does not settle is its plain volume."""
+        if self.settles:
             settles = values.settles[self.bed]
             return bed_l(self.settled_l + 0 * settles, settles, values.spill)
         return self.settled_l + 0 * values.spill
 
 
-def bed_layers(bed: Bed) -> list[BedLayer]:
-    """Return the layers of a bed from below, with their volumes once settled [L]."""
+def bed_layers(bed: Bed, mixes: Collection[str]) -> list[BedLayer]:
+    """Return the layers of a bed from below, with their volumes once settled [L].
+
+    Mix settles, and so does what fills the rest; logs or straw of a given depth are laid to it.
+    """
     given_m = sum(layer.depth_m for layer in bed.layers if layer.depth_m is not None)
     rest_m = max(bed.depth_m - bed.already_m - given_m, 0.0)
     return [
@@ -89,7 +92,7 @@ def bed_layers(bed: Bed) -> list[BedLayer]:
             bed.name,
             layer.of,
             1000 * bed.area_m2 * (rest_m if layer.depth_m is None else layer.depth_m),
-            layer.depth_m is None,
+            layer.depth_m is None or layer.of in mixes,
         )
         for layer in bed.layers
     ]
@@ -123,7 +126,7 @@ class Workload:
                     total[balls] = total.get(balls, 0) + number
         # Sums of floats depend on their order, so the order must not be the plan's.
         ordered = {mix: dict(sorted(rooms[mix].items(), key=_room_key)) for mix in sorted(rooms)}
-        layers = tuple(layer for bed in plan.beds for layer in bed_layers(bed))
+        layers = tuple(layer for bed in plan.beds for layer in bed_layers(bed, plan.mixes))
         recipes = Recipes.of(plan.mixes)
         containers = _containers(loads)
         factors = _factors(plan, containers)

@@ -122,15 +122,17 @@ def supply_of(plan: Plan, event: Event) -> Supply | None:
 def bed_litres(plan: Plan, bed: Bed, layer: int) -> float:
     """Return the loose litres [L] of a whole layer of a bed, numbered from 1 below.
 
-    The formula of the demand at likely values: only what fills the rest settles.
+    The formula of the demand at likely values: mix settles, and what fills the rest.
     """
     given_m = sum(one.depth_m or 0.0 for one in bed.layers)
-    depth_m = bed.layers[layer - 1].depth_m
-    if depth_m is not None:
-        return 1000 * bed.area_m2 * depth_m
-    rest_m = max(bed.depth_m - bed.already_m - given_m, 0.0)
+    one = bed.layers[layer - 1]
+    if one.depth_m is not None and one.of not in plan.mixes:
+        return 1000 * bed.area_m2 * one.depth_m
+    depth_m = one.depth_m
+    if depth_m is None:
+        depth_m = max(bed.depth_m - bed.already_m - given_m, 0.0)
     spill = plan.factors.spill.likely
-    return 1000 * bed.area_m2 * rest_m / (1 - bed.settles.likely) * (1 + spill)
+    return 1000 * bed.area_m2 * depth_m / (1 - bed.settles.likely) * (1 + spill)
 
 
 def _rank(event: Event) -> tuple[int, str]:

@@ -64,6 +64,7 @@ def _taken(plan: Plan, memory: list[str]) -> list[str]:
             f"what {_named(memory)} holds is from memory: measure one, and write its `volume` "
             "under [containers]"
         )
+    lines += [f"`{clip(one.text, 24)}`: {one.note}" for one in plan.containers.values() if one.note]
     flat = [
         f"{one.of} {one.pack.text}"
         for one in plan.supplies

@@ -267,3 +267,12 @@ def test_floor_of_a_tray_is_the_whole_tray():
     assert (
         read_container("72-cell tray").footprint_m2 == read_container("128-cell tray").footprint_m2
     )
+
+
+@pytest.mark.parametrize(("gallons", "held"), [("2.4", False), ("3", True)])
+def test_true_gallons_that_no_class_holds_get_a_note(gallons, held):
+    """2.4 gal are 554 in3, in the gap from 475 to 627 (ANSI Z60.1-2004 table); 3 gal are 693."""
+    note = read_container(f"{gallons} gal true").note
+
+    assert held != note.endswith("; no nursery class holds as much")
+    assert "class" not in read_container("9 L").note

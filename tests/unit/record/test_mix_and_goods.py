@@ -149,12 +149,14 @@ def test_bags_of_ready_mix_are_opened() -> None:
 
 def test_a_layer_of_a_bed_is_what_the_demand_says() -> None:
     """The litres of each layer agree with the demand's own, at the likely values."""
-    south = bed("South", 2.97, 0.28, [("logs", 0.076), ("tree", None)], already_m=0.076)
+    south = bed(
+        "South", 2.97, 0.28, [("logs", 0.076), ("tree", 0.05), ("tree", None)], already_m=0.076
+    )
     with_bed = plan((), [mix("tree", {"bark": 1})], [south])
     values = likely_values(Workload.of(with_bed))
 
-    assert [layer.litres(values) for layer in bed_layers(south)] == pytest.approx(
-        [bed_litres(with_bed, south, number) for number in (1, 2)], rel=1e-12
+    assert [layer.litres(values) for layer in bed_layers(south, with_bed.mixes)] == (
+        pytest.approx([bed_litres(with_bed, south, number) for number in (1, 2, 3)], rel=1e-12)
     )
 
 

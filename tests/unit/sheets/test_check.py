@@ -118,3 +118,13 @@ def test_the_list_says_what_was_taken_for_a_bale_or_a_block(tmp_path: Path) -> N
     assert "`coir 5 kg` (57 L to 80 L loose) counts as a pressed block" in shown
     assert "counts as a pressed" not in buying_text(agree(told).shopping)
     assert "counts as a pressed" not in check_text(told)
+
+
+def test_a_volume_outside_its_class_is_told(tmp_path: Path) -> None:
+    """9.0 L lies in a gap of the classes (ANSI Z60.1-2004): check says it."""
+    path = tmp_path / "yard.toml"
+    path.write_text(f'{PLAN}[containers."#7"]\nvolume = "9.0 L"\n', "utf-8")
+    plan, _ = read_plan(path)
+    assert plan is not None
+
+    assert "it fits no class; your own volume counts" in " ".join(check_text(plan).split())
