@@ -15,18 +15,20 @@ from typing import TYPE_CHECKING
 from attrs import evolve
 
 from rootroom.buying.problem import Basket, Good, Offer, Problem, Seller
-from rootroom.buying.shopping import BulkBreak, Turn
+from rootroom.buying.shopping import BulkBreak, LeastOrder, Turn
 from rootroom.buying.solve import cheapest_basket, least_cost
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
 
-__all__ = ["bulk_breaks", "turns"]
+__all__ = ["bulk_breaks", "least_orders", "turns"]
 
 # Up to so many times its price is a price followed.
 FARTHEST = 10
 # So many of the costliest lines are followed, beside every ready-made mix.
 LINES = 3
+# Buying so many times what is needed is far more.
+FAR_MORE = 1.5
 # The largest volume tried for a bulk delivery [ml]: 100 cubic metres.
 MOST_ML = 100_000_000
 
@@ -176,3 +178,56 @@ def _alone(good: Good, offers: list[Offer], sellers: tuple[Seller, ...]) -> Prob
         offers=tuple(evolve(offer, good=0, at_most=None) for offer in offers),
         sellers=sellers,
     )
+
+
+def least_orders(problem: Problem, basket: Basket, *, seconds: float) -> Iterable[LeastOrder]:
+    """Yield each least order for which far more is bought than is needed, and the next best way.
+
+    The order is what makes it where a pack less would not reach it.
+    """
+    left = basket.left(problem)
+    for index, seller in enumerate(problem.sellers):
+        taken = [
+            (packs, offer)
+            for packs, offer in zip(basket.packs, problem.offers, strict=True)
+            if offer.seller == index and packs
+        ]
+        fetched = seller.delivery_cents is not None and not basket.delivered[index]
+        bought = sum(packs * offer.loose_ml for packs, offer in taken)
+        smallest = min((offer.loose_ml for _, offer in taken if offer.loose_ml), default=0)
+        if fetched or not bought or bought - smallest >= seller.least_ml:
+            continue
+        needed = bought - sum(
+            min(float(left.get(good, 0)) / content, packs) * loose
+            for good, content, packs, loose in (
+                (offer.good, offer.content, packs, offer.loose_ml) for packs, offer in taken
+            )
+        )
+        if bought < FAR_MORE * needed:
+            continue
+        otherwise = _without_order(problem, index)
+        other = cheapest_basket(otherwise, seconds=seconds)
+        yield LeastOrder(
+            source=seller.name,
+            least_l=float(seller.least_ml) / 1000,
+            bought_l=float(bought) / 1000,
+            needed_l=float(needed) / 1000,
+            other_cents=None if other is None else other.cost_cents(otherwise),
+            other_from=() if other is None else _sources(otherwise, other),
+        )
+
+
+def _without_order(problem: Problem, index: int) -> Problem:
+    """Return the problem without a seller's delivery, or without it where nothing else is left."""
+    seller = problem.sellers[index]
+    if seller.trip_cents is None or seller.delivery_cents is None:
+        return evolve(problem, offers=tuple(o for o in problem.offers if o.seller != index))
+    sellers = list(problem.sellers)
+    sellers[index] = evolve(seller, delivery_cents=None, least_ml=0)
+    return evolve(problem, sellers=tuple(sellers))
+
+
+def _sources(problem: Problem, basket: Basket) -> tuple[str, ...]:
+    pairs = zip(basket.packs, problem.offers, strict=True)
+    used = {offer.seller for packs, offer in pairs if packs}
+    return tuple(seller.name for n, seller in enumerate(problem.sellers) if n in used)

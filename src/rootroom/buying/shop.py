@@ -7,7 +7,7 @@ from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.buying.break_even import bulk_breaks, turns
+from rootroom.buying.break_even import bulk_breaks, least_orders, turns
 from rootroom.buying.coverage import chance_of
 from rootroom.buying.elastic import short_goods
 from rootroom.buying.formulation import state
@@ -97,5 +97,6 @@ def shop(
         prices_up=prices_up,
         find_turns=lambda: tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),
         find_bulk=lambda: tuple(bulk_breaks(plan, problem, seconds=seconds)) if proved else (),
+        find_least=lambda: tuple(least_orders(problem, basket, seconds=seconds)),
         solver_s=bought.solver_s,
     )

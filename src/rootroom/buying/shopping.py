@@ -24,6 +24,7 @@ __all__ = [
     "Change",
     "Comparison",
     "Fee",
+    "LeastOrder",
     "Left",
     "Line",
     "Made",
@@ -225,6 +226,22 @@ class BulkBreak:
 
 
 @frozen
+class LeastOrder:
+    """A supplier's least order that makes the list buy far more than is needed there [loose L].
+
+    `other_cents` is what the list costs without that way of getting goods, and `other_from` where
+    it is bought then; None: without it not everything can be had.
+    """
+
+    source: str
+    least_l: float
+    bought_l: float
+    needed_l: float
+    other_cents: int | None
+    other_from: tuple[str, ...] = ()
+
+
+@frozen
 class Purpose:
     """What a good is needed for: `amount` [unit] for one use, in the order of the plan."""
 
@@ -243,8 +260,8 @@ class Shopping:
     `infeasible`: something in `short` cannot be had, and the list covers the rest;
     `limit`: no list was found in the time allowed.
     `sure` is the share of the draws in which the list is enough.
-    `find_turns` and `find_bulk` answer `turns` and `bulk`, which take as long as the list did or
-    longer.
+    `find_turns`, `find_bulk` and `find_least` answer `turns`, `bulk` and `least_orders`, which take
+    as long as the list did or longer.
     `spoons` is what the plan gives by the spoon, and what a litre of it weighs [kg/L].
     `assumed` are the supplies on the list, or used up, of which a shipped range was taken.
     `solver_s` is the time spent in the solver's library [s].
@@ -273,6 +290,7 @@ class Shopping:
     prices_up: Fraction = Fraction(0)
     find_turns: Callable[[], tuple[Turn, ...]] = field(default=tuple, eq=False, repr=False)
     find_bulk: Callable[[], tuple[BulkBreak, ...]] = field(default=tuple, eq=False, repr=False)
+    find_least: Callable[[], tuple[LeastOrder, ...]] = field(default=tuple, eq=False, repr=False)
     solver_s: float = field(default=0.0, eq=False)
 
     @cached_property
@@ -284,6 +302,11 @@ class Shopping:
     def bulk(self) -> tuple[BulkBreak, ...]:
         """From where on bulk deliveries pay; found when it is asked for."""
         return self.find_bulk()
+
+    @cached_property
+    def least_orders(self) -> tuple[LeastOrder, ...]:
+        """Least orders that make the list buy far more than is needed, and what else would do."""
+        return self.find_least()
 
     @property
     def left_l(self) -> Mapping[str, float]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying_choices import compare_text, turns_text
+from rootroom.sheets.buying_choices import compare_text, least_texts, turns_text
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.csv_text import csv_text
 from rootroom.sheets.layout import fill, table
@@ -50,8 +50,8 @@ def buying_text(shopping: Shopping, *, why: bool = False) -> str:
     if shopping.short:
         parts.append(_short(shopping))
     parts += _suppliers(shopping)
-    pressed = [fill(line) for line in pressed_lines(shopping.assumed, shopping.system)]
-    parts += [_stock(shopping), _unpriced(shopping), "\n".join(pressed), _made(shopping)]
+    notes = [*least_texts(shopping), *pressed_lines(shopping.assumed, shopping.system)]
+    parts += [_stock(shopping), _unpriced(shopping), "\n".join(map(fill, notes)), _made(shopping)]
     if why:
         parts += [
             _counted(shopping), compare_text(shopping), turns_text(shopping), _left(shopping),

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Shopping, Turn
     from rootroom.units import System
 
-__all__ = ["compare_text", "turns_text"]
+__all__ = ["compare_text", "least_texts", "turns_text"]
 
 
 def compare_text(shopping: Shopping) -> str:
@@ -62,6 +62,30 @@ def turns_text(shopping: Shopping) -> str:
         return ""
     body = [fill(line, indent="  ", hanging="    ") for line in lines]
     return "\n".join(["Where the choice turns, all else the same", *body])
+
+
+def least_texts(shopping: Shopping) -> list[str]:
+    """Return in a sentence each least order that makes the list buy far more than is needed."""
+    texts = []
+    for one in shopping.least_orders:
+        needed, bought = (
+            amount_text(x, "l", shopping.system, up=True) for x in (one.needed_l, one.bought_l)
+        )
+        text = (
+            f"The least order at {tidy(one.source)} is "
+            f"{amount_text(one.least_l, 'l', shopping.system, up=True)}: {bought} are bought "
+            f"where {needed} would do. "
+        )
+        if one.other_cents is None:
+            texts.append(text + "No other way has it all.")
+            continue
+        names = " and ".join(map(tidy, one.other_from)) or "elsewhere"
+        cents = one.other_cents - shopping.cost_cents
+        texts.append(
+            f"{text}The next best way, from {names}, costs {money(one.other_cents)} in all, "
+            f"{money(cents)} more."
+        )
+    return texts
 
 
 def _turn_text(turn: Turn) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import headline_text, saved_text, supplier_totals
+from rootroom.sheets.buying_choices import least_texts
 from rootroom.sheets.days import days_table
 from rootroom.sheets.demand import doubt_lines
 from rootroom.sheets.fetching import fetches
@@ -69,6 +70,7 @@ def _totals(season: Season) -> str:
     totals = supplier_totals(season.shopping)
     named = [f"{clip(name, 24)} {money(cents)}" for name, cents in totals.items()]
     lines = [fill(", ".join(named), indent="  ", hanging="  ")] if len(named) > 1 else []
+    lines += [fill(text, indent="  ", hanging="  ") for text in least_texts(season.shopping)]
     return "\n".join([*lines, *saved_text(season.shopping)])
 
 

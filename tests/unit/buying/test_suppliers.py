@@ -9,6 +9,7 @@ import pytest
 
 from rootroom.buying.shop import shop
 from rootroom.catalogue.spread import Spread
+from rootroom.sheets.buying import buying_text
 from tests.support.buying import fees, needs, pack, packs, peat, pieces, selling, supplier
 from tests.support.plans import mix
 
@@ -74,6 +75,38 @@ def test_least_order_is_padded() -> None:
 
     assert {1: 6} == packs(result)
     assert 2600 == result.cost_cents
+
+
+@pytest.mark.worked
+def test_least_order_that_buys_far_more_is_told_with_the_next_best_way() -> None:
+    """15 L from a yard that delivers 60 L for 26.00; bags of 10 L elsewhere cost 28.00 for two."""
+    yard = supplier("Yard", delivery_cents=2000, least_l=Fraction(60))
+    bulk = pack(1, "peat", 10, 100, supplier="Yard")
+    (alone,) = shop(selling(bulk, suppliers=[yard]), peat(15)).least_orders
+    mill = pack(2, "peat", 10, 1400, supplier="Mill")
+    both = shop(selling(bulk, mill, suppliers=[yard, supplier("Mill")]), peat(15))
+    (told,) = both.least_orders
+    tripped = supplier("Yard", delivery_cents=2000, trip_cents=2700, least_l=Fraction(60))
+    (fetched,) = shop(selling(bulk, suppliers=[tripped]), peat(15)).least_orders
+
+    assert (60.0, 60.0, 15.0, None) == (
+        alone.least_l, alone.bought_l, alone.needed_l, alone.other_cents
+    )  # fmt: skip
+    assert (2600, 2800, ("Mill",)) == (both.cost_cents, told.other_cents, told.other_from)
+    # Two packs and the trip of 27.00.
+    assert (2900, ("Yard",)) == (fetched.other_cents, fetched.other_from)
+    text = " ".join(buying_text(both).split())
+    assert "The least order at Yard is 60 L: 60 L are bought where 15 L would do." in text
+    assert "The next best way, from Mill, costs 28.00 in all, 2.00 more." in text
+
+
+@pytest.mark.parametrize("litres", [45, 100])
+def test_an_order_near_what_is_needed_is_not_told(litres: int) -> None:
+    """60 L for 45 L are not far more, and 100 L are an order of themselves."""
+    yard = supplier("Yard", delivery_cents=2000, least_l=Fraction(60))
+    bulk = pack(1, "peat", 10, 100, supplier="Yard")
+
+    assert () == shop(selling(bulk, suppliers=[yard]), peat(litres)).least_orders
 
 
 def test_least_order_goes_by_what_the_pack_is_sold_as() -> None:

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import change_text, seasons_text
+from rootroom.sheets.buying_choices import least_texts
+from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.views.session import View, some_names
 from rootroom.sheets.wording import words
 
@@ -61,7 +63,9 @@ def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
         proof = words("season_page.equally_cheap")
     else:
         proof = words("season_page.at_most_over", amount=writer.money(over))
-    return [proof, words("season_page.enough", seasons=seasons_text(shopping.sure))]
+    enough = words("season_page.enough", seasons=seasons_text(shopping.sure))
+    pressed = pressed_lines(shopping.assumed, shopping.system)
+    return [proof, enough, *least_texts(shopping), *(line.replace("`", "") for line in pressed)]
 
 
 def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:
