@@ -2,8 +2,8 @@
 
     python tests/bench/home_plans.py [--plans 50] [--seconds 20]
 
-All data is invented by a generator with a seed: 40 groups, 70 to 90 moves, 26 days, windows of 6 to
-12 days, set-up a session and a mix.
+All data is invented by a generator with a seed: 8 to 30 groups (or `--groups`), 26 days, windows of
+6 to 12 days, set-up a session and a mix.
 """
 
 from __future__ import annotations
@@ -59,7 +59,16 @@ def _draw(
                 orders.append(Order(len(tasks) - 1, len(tasks), gap=chance.choice((4, 6))))
             due = min(opens + chance.randint(6, 12) - 1, days - 1)
             tasks.append(
-                Task(count, each, opens, days - 1, due, mix=chance.randrange(3), mix_ml=1000)
+                Task(
+                    count,
+                    each,
+                    opens,
+                    days - 1,
+                    due,
+                    mix=chance.randrange(3),
+                    mix_ml=1000,
+                    one_group=True,
+                )
             )
     return tasks, orders
 
@@ -69,11 +78,14 @@ def main() -> int:
     parser = argparse.ArgumentParser()
     parser.add_argument("--plans", type=int, default=50)
     parser.add_argument("--first", type=int, default=1)
-    parser.add_argument("--seconds", type=float, default=20.0)
+    parser.add_argument("--seconds", type=float, default=10.0)
+    parser.add_argument("--groups", type=int, default=0)
+    parser.add_argument("--minutes", type=int, default=240)
     options = parser.parse_args()
     proved, worst, times = 0, 0, []
     for seed in range(options.first, options.first + options.plans):
-        problem = home_plan(seed)
+        groups = options.groups or random.Random(seed).randint(8, 30)
+        problem = home_plan(seed, groups=groups, moves=None, minutes=options.minutes)
         start = perf_counter()
         answer = schedule_work(problem, seconds=options.seconds)
         times.append(perf_counter() - start)
@@ -83,7 +95,8 @@ def main() -> int:
         print(
             f"{seed:3d}: {answer.status} {len(problem.tasks)} moves, late {answer.lateness} "
             f"(bound {answer.bound_lateness}), sessions {answer.sessions} "
-            f"(bound {answer.bound_sessions}), setups {answer.setups}, {answer.method}, "
+            f"(bound {answer.bound_sessions}), torn {answer.torn}, setups {answer.setups}, "
+            f"proved {len(answer.proved)}, "
             f"{times[-1]:.1f} s{', clock' if answer.clock else ''}",
             flush=True,
         )

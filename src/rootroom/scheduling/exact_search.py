@@ -22,8 +22,14 @@ from rootroom.scheduling.windows import Windows
 __all__ = ["Found", "Request", "improve"]
 
 MARGIN = 0.3  # seconds kept for handing over
-RELAXED_SIZE = 12_000  # tasks times days up to which the relaxation is tried
-SETUP_NODES_PER_UNIT = 9  # of the relaxation's tree, for few set-ups (pairs of day and mix)
+RELAXED_SIZE = 4_000  # pairs of task and day up to which the relaxation is tried
+MODEL_SIZE = 40_000  # pairs of task and day up to which the whole model is tried
+SMALL_SIZE = 80  # the same for the objectives after the set-ups, which are seldom proved else
+AROUND = ("torn", "setups", "bought", "reserve")  # improved by neighbourhoods, lateness too
+AROUND_SHARE = 0.1  # of the work, for large neighbourhoods of one objective
+NODES_PER_UNIT = 12  # of the relaxation's tree, for few groups torn and few set-ups
+RELAXED = ("sessions", "torn", "setups")  # what the relaxation is asked for
+LAST_RELAXED = OBJECTIVES.index(RELAXED[-1])
 SHARES = {
     "lateness": 0.35, "sessions": 0.3, "torn": 0.12, "setups": 0.12, "bought": 0.03,
     "reserve": 0.05, "early": 0.03,
@@ -109,7 +115,10 @@ class _Search:
     def _lateness(self) -> bool:
         """Settle the lateness; False where no answer is known in the end."""
         objectives, low = self.found.objectives, self.request.lateness_bound
-        if objectives is None or objectives[0] > low:
+        if objectives is not None and objectives[0] > low:
+            objectives = self._around(0, low)
+        size = self._pairs(list(self.request.windows.final))
+        if (objectives is None or objectives[0] > low) and size <= MODEL_SIZE:
             model = self._model(list(self.request.windows.final))
             bound = self._minimise(model, "lateness", low)
             if bound is None:
@@ -122,22 +131,54 @@ class _Search:
         return self.found.objectives is not None
 
     def _objective(self, objective: str) -> None:
+        """Settle one objective: its bound, then neighbourhoods, then the whole model."""
         position = OBJECTIVES.index(objective)
         objectives = self.found.objectives
         assert objectives is not None
         ends = ends_for_lateness(self.problem, objectives[0])
         low = objective_bound(self.problem, self.request.windows, objective, objectives[0])
-        size = len(self.problem.tasks) * len(self.problem.days)
-        relaxed = objective in ("sessions", "setups") and size <= RELAXED_SIZE
-        if relaxed and objectives[position] > low:
-            low = self._guess(objective, ends, low)
-            objectives = self.found.objectives
-            assert objectives is not None
-        if objectives[position] > low:
+        named = None
+        if objective in RELAXED and self._pairs(ends) <= RELAXED_SIZE:
+            low, named = self._relax(objective, ends, low)
+        if objective in AROUND and objectives[position] > low:
+            objectives = self._around(position, low)
+        if named is not None and objectives[position] > low:
+            objectives = self._try(objective, ends, named, low)
+        size = MODEL_SIZE if position <= LAST_RELAXED else SMALL_SIZE
+        if objectives[position] > low and self._pairs(ends) <= size:
             model = self._limited(ends, objectives[:position])
             bound = self._minimise(model, objective, low)
             low = objectives[position] if bound is None else bound
         self._bound(position, low)
+
+    def _pairs(self, ends: list[int]) -> int:
+        """Return how many pairs of task and day are left by windows and lateness."""
+        first = self.request.windows.first
+        return sum(end - start + 1 for start, end in zip(first, ends, strict=True))
+
+    def _around(self, position: int, low: int) -> tuple[int, ...]:
+        """Improve what is known by large neighbourhoods; return the objectives then."""
+        from rootroom.scheduling.neighbourhoods import improve_around
+
+        work = self.request.work * AROUND_SHARE
+        before = self.found.objectives
+        assert before is not None
+        reached = improve_around(
+            self.problem,
+            self.request.windows,
+            (self.found.placed, self.found.blends),
+            position,
+            low,
+            work=work,
+            left=lambda: self.end - monotonic(),
+        )
+        stages = (*self.found.stages, f"{OBJECTIVES[position]} by neighbourhoods")
+        self._keep(stages=stages)
+        if reached.check.objectives < before:
+            self._keep(
+                placed=reached.placed, blends=reached.blends, objectives=reached.check.objectives
+            )
+        return reached.check.objectives
 
     def _limited(self, ends: list[int], earlier: tuple[int, ...]) -> Any:
         """Return the model with the objectives settled before as limits."""
@@ -148,14 +189,14 @@ class _Search:
             model.model.add(model.objective(objective) <= most)
         return model
 
-    def _guess(self, objective: str, ends: list[int], low: int) -> int:
-        """Let a relaxation raise the bound and name days to try; return the bound."""
-        from rootroom.scheduling.relaxation import find_days
+    def _relax(self, objective: str, ends: list[int], low: int) -> tuple[int, Any]:
+        """Let a relaxation raise the bound; return it and the days to try, if it names any."""
+        from rootroom.scheduling.relaxation import NODES, find_days
 
         objectives = self.found.objectives
         assert objectives is not None
         position = OBJECTIVES.index(objective)
-        nodes = int(self.request.work * SETUP_NODES_PER_UNIT) if objective == "setups" else 0
+        few = int(self.request.work * NODES_PER_UNIT)
         while low < objectives[position]:
             found = find_days(
                 self.problem,
@@ -163,26 +204,38 @@ class _Search:
                 ends,
                 low if objective == "sessions" else objectives[1],
                 seconds=(self.end - monotonic()) / 2,
-                setup_nodes=nodes,
+                objective=objective,
+                nodes=NODES if objective == "sessions" else few,
             )
             stages = (*self.found.stages, f"{objective} by HiGHS")
             self._keep(stages=stages, clock=self.found.clock or found.clock)
             if found.none and objective == "sessions":
                 low += 1
                 continue
+            return max(low, found.bound), None if found.days is None else found
+        return low, None
+
+    def _try(self, objective: str, ends: list[int], found: Any, low: int) -> tuple[int, ...]:
+        """Look for an answer on the days that the relaxation named, and with its parts or pairs.
+
+        Returns the objectives of the best answer then.
+        """
+        objectives = self.found.objectives
+        assert objectives is not None
+        model = self._limited(ends, objectives[: OBJECTIVES.index(objective)])
+        for day, works in enumerate(model.works):
+            model.model.add(works == int(day in found.days))
             if objective == "setups":
-                low = max(low, found.setup_bound)
-            fewer = objective == "sessions" or len(found.setups) < objectives[position]
-            if found.days is not None and fewer:
-                model = self._limited(ends, objectives[:position])
-                for day, works in enumerate(model.works):
-                    model.model.add(works == int(day in found.days))
-                    if objective == "setups":
-                        for mix, is_set in enumerate(model.sets[day]):
-                            model.model.add(is_set <= int((day, mix) in found.setups))
-                self._minimise(model, objective, low, share=0.3)
-            break
-        return low
+                for mix, is_set in enumerate(model.sets[day]):
+                    model.model.add(is_set <= int((day, mix) in found.setups))
+        if objective == "torn":
+            for task in {task for task, _ in found.parts}:
+                for day, units in model.units[task].items():
+                    if (task, day) not in found.parts:
+                        model.model.add(units == 0)
+        self._minimise(model, objective, low, share=0.3)
+        assert self.found.objectives is not None
+        return self.found.objectives
 
     def _minimise(self, model: Any, objective: str, low: int, share: float = 1.0) -> int | None:
         """Look for better than is known; return the bound, None where nothing is better."""

@@ -23,11 +23,16 @@ NODES = 2000  # of the search tree, a limit on work that is alike on every machi
 
 @frozen
 class FoundDays:
-    """Days that do, or proof that none do; neither where the work or (`clock`) the time ended."""
+    """Days that do, or proof that none do; neither where the work or (`clock`) the time ended.
+
+    `setups` are pairs of day and mix, `parts` pairs of task and day, for groups that may be torn;
+    `bound` is one on the objective asked for.
+    """
 
     days: tuple[int, ...] | None = None
     setups: frozenset[tuple[int, int]] = frozenset()
-    setup_bound: int = 0
+    parts: frozenset[tuple[int, int]] = frozenset()
+    bound: int = 0
     none: bool = False
     clock: bool = False
 
@@ -39,11 +44,13 @@ def find_days(
     sessions: int,
     *,
     seconds: float,
-    setup_nodes: int = 0,
+    objective: str = "sessions",
+    nodes: int = NODES,
 ) -> FoundDays:
     """Return `sessions` days that hold all work if units could be cut, or that there are none.
 
-    With `setup_nodes` that many nodes are searched for few set-ups, else the first days found do;
+    For `sessions` the first days found do; for `torn` and `setups` as few as `nodes` of the search
+    find.
     `seconds` [s] is a safety net beside that limit on work.
     """
     import highspy
@@ -51,29 +58,34 @@ def find_days(
     rows = _Rows(problem, windows, ends)
     rows.state()
     rows.add([(day, 1.0) for day in rows.works], sessions, sessions)
+    if objective == "torn":
+        rows.tear()
     solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
-    solver.setOptionValue("mip_max_nodes", setup_nodes or NODES)
-    if not setup_nodes:
+    solver.setOptionValue("mip_max_nodes", nodes)
+    if objective == "sessions":
         solver.setOptionValue("mip_max_improving_sols", 1)
     solver.setOptionValue("time_limit", float(max(seconds, 0.1)))
-    rows.give(solver, count_setups=setup_nodes > 0)
+    rows.give(solver, rows.costs(objective))
     solver.run()
     status = solver.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
         return FoundDays(none=True)
+    bound = 0.0 if objective == "sessions" else solver.getInfo().mip_dual_bound
+    bound -= rows.groups if objective == "torn" else 0
+    least = ceil_count(max(bound, 0.0) - 1e-4, 1)
     solution = solver.getSolution()
     if not solution.value_valid:
-        return FoundDays(clock=status == highspy.HighsModelStatus.kTimeLimit)
+        return FoundDays(bound=least, clock=status == highspy.HighsModelStatus.kTimeLimit)
     value = solution.col_value
     days = tuple(d for d, column in enumerate(rows.works) if value[column] > 0.5)
     setups = frozenset(
         (d, m) for d in days for m, column in enumerate(rows.sets[d]) if value[column] > 0.5
     )
-    bound = solver.getInfo().mip_dual_bound if setup_nodes else 0.0
-    return FoundDays(days, setups, setup_bound=ceil_count(bound - 1e-4, 1))
+    parts = frozenset(place for place, column in rows.parts.items() if value[column] > 0.5)
+    return FoundDays(days, setups, parts, least)
 
 
 class _Rows:
@@ -88,6 +100,9 @@ class _Rows:
         self.works = [self._column(1, whole=True) for _ in problem.days]
         self.sets = [[self._column(1, whole=True) for _ in problem.mixes] for _ in problem.days]
         self.units: list[dict[int, tuple[int, int]]] = []  # day to column and units a column step
+        self.parts: dict[tuple[int, int], int] = {}  # task and day to column
+        self.torn: list[tuple[int, float]] = []
+        self.groups = 0
 
     def _column(self, upper: float, *, whole: bool = False) -> int:
         if whole:
@@ -128,6 +143,28 @@ class _Rows:
                 self.add([(column, float(step)), (gate, -float(task.count))], -BIG, 0)
             self.add([(c, float(s)) for c, s in units.values()], task.count, task.count)
             self.units.append(units)
+
+    def tear(self) -> None:
+        """State on how many days each group is; one of its parts costs nothing."""
+        for number, (task, by_day) in enumerate(zip(self.problem.tasks, self.units, strict=True)):
+            if not (task.one_group and task.split and task.count > 1 and len(by_day) > 1):
+                continue
+            self.groups += 1
+            for day, (column, step) in by_day.items():
+                part = self.parts[number, day] = self._column(1, whole=True)
+                self.add([(column, float(step)), (part, -float(task.count))], -BIG, 0)
+                self.torn.append((part, 1.0))
+                if task.most_small:
+                    small, enough = self._column(1, whole=True), task.most_small + 1.0
+                    terms = [(part, enough), (small, -enough), (column, -float(step))]
+                    self.add(terms, -BIG, 0)
+                    self.torn.append((small, 1.0))
+
+    def costs(self, objective: str) -> list[tuple[int, float]]:
+        """Return what the solver makes least."""
+        if objective == "setups":
+            return [(column, 1.0) for row in self.sets for column in row]
+        return self.torn if objective == "torn" else []
 
     def _days(self) -> None:
         problem = self.problem
@@ -221,8 +258,8 @@ class _Rows:
             terms += [(before[d][0], -float(gives * before[d][1])) for d in ready]
             self.add(terms, -BIG, slack)
 
-    def give(self, solver: Any, *, count_setups: bool) -> None:
-        """Pass columns and rows to the solver."""
+    def give(self, solver: Any, costs: list[tuple[int, float]]) -> None:
+        """Pass columns, rows and costs to the solver."""
         import highspy
         import numpy as np
 
@@ -232,9 +269,8 @@ class _Rows:
         whole = np.array(self.whole, dtype=np.int32)
         kind = np.array([highspy.HighsVarType.kInteger] * len(whole))
         solver.changeColsIntegrality(len(whole), whole, kind)
-        if count_setups:
-            for column in (column for row in self.sets for column in row):
-                solver.changeColCost(column, 1.0)
+        for column, cost in costs:
+            solver.changeColCost(column, cost)
         starts: list[int] = []
         index: list[int] = []
         value: list[float] = []

@@ -34,8 +34,8 @@ Runner = Callable[..., ChildResult]
 WORK_PER_SECOND = 0.35  # solver units; one took 1 to 2 s on the machine where it was measured
 LOADS_PER_SECOND = 12_000  # full days looked at when tasks are balanced; 20,000 were measured
 TASKS_PER_SECOND = 100_000  # looked at by the construction, a share of the time
-TASKS_PER_SECOND_LARGE = 1_800_000  # the same where the construction has all the time
-MODEL_SIZE = 40_000  # pairs of task and day up to which the exact method is tried
+TASKS_PER_SECOND_LARGE = 1_200_000  # the same where the construction has most of the time
+LARGE_SIZE = 40_000  # pairs of task and day from which on it has
 KEPT_SHARE = 0.03  # of the time, for settling and checking what the exact method found
 
 
@@ -66,12 +66,12 @@ def schedule_work(
         0 if late else objective_bound(problem, windows, name, 0) for name in ("sessions", "setups")
     )
     size = sum(b - a + 1 for a, b in zip(windows.first, windows.final, strict=True))
-    large = size > MODEL_SIZE
-    work = int(effort * (TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND))
-    stop = end - (0.1 if large else 0.5) * seconds
-    found = _construct(problem, windows, (late, low, setups), work, stop)
+    large = size > LARGE_SIZE or not exact
+    speed = TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND
+    stop = end - (0.35 if large else 0.5) * seconds
+    found = _construct(problem, windows, (late, low, setups), int(effort * speed), stop)
     clock = monotonic() > stop
-    if exact and not large and not _settled(problem, windows, found):
+    if exact and not _settled(problem, windows, found):
         left = end - monotonic() - KEPT_SHARE * seconds
         request = Request(problem, windows, found, late, effort * WORK_PER_SECOND, left)
         result = run("rootroom.scheduling.exact_search:improve", request, seconds=left)
@@ -79,7 +79,7 @@ def schedule_work(
         if isinstance(result.value, Found):
             found = result.value
             clock = clock or found.clock
-    return _answer(problem, windows, found, late, clock, settle=True)
+    return _answer(problem, windows, found, late, clock, settle_by=end)
 
 
 def _settled(problem: Problem, windows: Windows, found: Found) -> bool:
@@ -188,7 +188,7 @@ def _answer(
     late: int,
     clock: bool,
     *,
-    settle: bool = False,
+    settle_by: float | None = None,
 ) -> Answer:
     method = ", ".join(found.stages)
     if found.infeasible:
@@ -196,8 +196,8 @@ def _answer(
     if not found.placed and problem.tasks:
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
     placed, blends = found.placed, found.blends
-    if settle:
-        placed, blends = move_closer(problem, placed, blends)
+    if settle_by is not None:
+        placed, blends = move_closer(problem, placed, blends, lambda: monotonic() > settle_by)
         blends = blend_late(problem, placed, blends)
     check = check_answer(problem, placed, blends)
     if check.broken:

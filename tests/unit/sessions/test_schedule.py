@@ -11,8 +11,10 @@ import pytest
 
 from rootroom.optimize.child_process import ChildResult
 from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Answer, Day, Mix, Order, Problem, Status, Task
 from rootroom.scheduling.solve import assign_days, schedule_work
+from rootroom.scheduling.windows import find_windows
 from tests.support.patience import PATIENCE_S
 
 sys.path.insert(0, str(Path(__file__).parent))
@@ -144,3 +146,62 @@ def test_error_assign_days_in_a_circle() -> None:
     """Two tasks that each wait for the other are a mistake of the caller."""
     with pytest.raises(ValueError, match="orders go round in a circle among"):
         assign_days([1, 1], [(0, 1), (1, 0)], 10)
+
+
+@pytest.mark.worked
+def test_a_group_that_fits_one_day_is_not_torn() -> None:
+    """Eight plants fit each of three sessions that others need: they stay together, on the first.
+
+    Three jobs hold one date each, so there are three sessions whatever happens; 100 minutes of 130
+    are theirs, and eight plants of 3 minutes fit any one.
+    """
+    held = tuple(Task(1, 100, date, date) for date in (0, 7, 14))
+    problem = Problem(
+        tuple(Day(date, 130, 130) for date in (0, 7, 14)),
+        (*held, Task(8, 3, 0, 14, one_group=True)),
+    )
+
+    answer = schedule_work(problem)
+
+    assert [(0, 8)] == [(one.day, one.count) for one in answer.placed if one.task == 3]
+    assert OBJECTIVES == answer.proved
+
+
+@pytest.mark.worked
+def test_work_keeps_a_later_day_in_reserve() -> None:
+    """Two jobs take one session: on the first day that serves both, so that rain has a way out."""
+    days = tuple(Day(date, 100, 100) for date in (0, 7, 14, 21))
+    problem = Problem(days, (Task(2, 10, 0, 21), Task(2, 10, 7, 21)))
+
+    answer = schedule_work(problem)
+
+    assert {1} == {one.day for one in answer.placed}
+
+
+@pytest.mark.property
+def test_neighbourhoods_keep_every_rule_and_what_was_reached() -> None:
+    """From the first answer on, each objective falls or stays, never below the best there is."""
+    better = 0
+    for seed in range(600, 700):
+        problem = random_problem(seed)
+        best = best_by_enumeration(problem)
+        first = schedule_work(problem, exact=False)
+        if best is None or not first.found:
+            continue
+        before = check_answer(problem, first.placed, first.blends).objectives
+        for position, least in enumerate(best.objectives[:6]):
+            if before[:position] != best.objectives[:position]:
+                break
+            reached = improve_around(
+                problem,
+                find_windows(problem),
+                (first.placed, first.blends),
+                position,
+                least,
+                work=1.0,
+                left=lambda: PATIENCE_S,
+            )
+            assert not reached.check.broken, seed
+            assert best.objectives <= reached.check.objectives <= before, seed
+            better += reached.check.objectives < before
+    assert better
