@@ -17,7 +17,7 @@ _TRIGGERS = frozenset({"traits", "ingredients", "actions", "places", "kilograms"
 
 @frozen
 class Caution:
-    """One caution: `line` for a checklist, `more` for the season page.
+    """One caution: `brief` at a session, `line` in full, and `more` for the season page.
 
     It is due where each trigger that it has is met: one of `traits` or one of `ingredients` among
     what is handled, one of `actions`, one of `places`, at least `kilograms` [kg] moved at once.
@@ -26,6 +26,7 @@ class Caution:
 
     key: str
     rank: int
+    brief: str
     line: str
     more: str
     sources: tuple[str, ...]
@@ -64,6 +65,7 @@ def _caution(table: Mapping[str, Any], row: Mapping[str, Any]) -> Caution:
     return Caution(
         key=row["key"],
         rank=row["rank"],
+        brief=row["brief"],
         line=row["line"],
         more=row["more"],
         sources=tuple(source_text(table, key) for key in row["sources"]),

@@ -27,7 +27,7 @@ def checklist_text(session: View, *, garden: str, made_by: str) -> str:
         _work(session["grouped"] or session["work"]),
         _materials(session),
         _list("session.weights", session["weights"]),
-        _list("session.cautions", _cautions(session)),
+        _list("session.cautions", _cautions(session)) if session["cautions"] else "",
         _list("session.rain", session["rain"]),
         _list("session.after", session["after"], box=True),
         _list("session.empties", session["empties"]),
@@ -63,10 +63,8 @@ def _batch(batch: View) -> str:
         _table(columns, rows),
         *(_hang(add, "  ") for add in batch["adds"]),
     ]
-    if batch["water"]:
-        lines.append(_hang(batch["water"], "  "))
-    if batch["steps"]:
-        lines.append(_hang(f"{words('session.steps')}: {', '.join(batch['steps'])}", "  "))
+    if batch["order"]:
+        lines.append(_hang(batch["order"], "  "))
     return "\n".join(lines)
 
 
@@ -113,8 +111,8 @@ def _materials(session: View) -> str:
 
 
 def _cautions(session: View) -> list[str]:
-    more = [words("session.more_cautions")] if session["more_cautions"] else []
-    return [*session["cautions"], *more]
+    more = "in full, and more, on the season page" if session["more_cautions"] else ""
+    return [*session["cautions"], more or "in full on the season page"]
 
 
 def _used(session: View) -> str:

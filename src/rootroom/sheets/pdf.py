@@ -14,8 +14,6 @@ from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rootroom.sheets.wording import section, words
-
 if TYPE_CHECKING:
     from rootroom.sheets.views.session import View
 
@@ -24,9 +22,6 @@ __all__ = ["pdf_bytes", "pdf_inputs", "template"]
 FONTS = Path(__file__).parent / "data" / "fonts"
 PARTS = ("paper", "season", "shopping", "checklist", "labels")
 """Templates, read as one document in this order."""
-
-BARS = ("demand", "makeup", "cost")
-"""Charts that stand side by side."""
 
 
 def pdf_bytes(view: View, charts: Mapping[str, str], paper: str) -> bytes:
@@ -52,16 +47,8 @@ def template() -> bytes:
 
 
 def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
-    """Return what the template is given: the view, the wording, and the charts."""
-    names = ("season_page", "shopping", "session", "labels")
-    return {
-        "view": _spelled(view),
-        "paper": paper,
-        "charts": _spelled(charts),
-        "chart_titles": [[name, words(f"charts.{name}")] for name in BARS],
-        "pots_title": words("charts.pots"),
-        "words": {name: section(name) for name in names},
-    }
+    """Return what the template is given: the view and the charts."""
+    return {"view": _spelled(view), "paper": paper, "charts": _spelled(charts)}
 
 
 # Pictures that no font of ours has; what only joins or colours them is left out.

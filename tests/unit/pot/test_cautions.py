@@ -84,7 +84,8 @@ def test_every_caution_can_be_set_off_and_has_its_source():
         assert one.traits or one.ingredients or one.actions or one.places or one.kilograms
         assert one.sources
         assert len(one.line) <= 180, one.key
-        assert "safe" not in (one.line + one.more).casefold().replace("make safe", "")
+        assert 0 < len(one.brief) <= 80, one.key
+        assert "safe" not in (one.brief + one.line + one.more).casefold().replace("make safe", "")
     names = [one.key for one in cautions()]
     assert len(set(names)) == len(names)
 

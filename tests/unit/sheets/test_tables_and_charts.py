@@ -73,11 +73,11 @@ def test_hostile_names_are_harmless_in_tables() -> None:
 
 @pytest.mark.parametrize("stem", PLANS)
 def test_each_chart_is_drawn_in_black_and_white(stem: str) -> None:
-    """All four charts are there, and no colour but black and white is in them."""
+    """All three charts are there, and no colour but black and white is in them."""
     season = shipped_season(stem)
     found = charts(season, Writer.of(season.plan.garden))
 
-    assert {"season", "demand", "makeup", "cost"} == {n for n in found if n[:4] != "pot-"}
+    assert {"season", "demand", "cost"} == {n for n in found if n[:4] != "pot-"}
     for name, svg in found.items():
         if name.startswith("pot-"):  # greys tell wet from dry there
             continue
@@ -109,7 +109,7 @@ def test_bars_are_in_proportion() -> None:
     bars = [
         float(rect.attrib["width"])
         for rect in drawn("spring-figs-and-tomatoes")["demand"].iter(f"{SVG}rect")
-        if rect.get("height") == "20"
+        if rect.get("height") == "12"
     ]
 
     assert figure.median / figure.high == pytest.approx(bars[0] / (bars[0] + bars[1]), rel=0.01)
@@ -162,7 +162,7 @@ def test_a_chart_without_anything_is_left_out() -> None:
         shopping=evolve(season.shopping, compare=()),
     )
 
-    assert {"demand", "makeup"} == set(charts(bare, Writer.of(season.plan.garden)))
+    assert {"demand"} == set(charts(bare, Writer.of(season.plan.garden)))
 
 
 def test_the_pots_that_take_most_mix_are_drawn() -> None:

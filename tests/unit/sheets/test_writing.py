@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date, time
 from pathlib import Path
 
 import pytest
 
 import rootroom.sheets
-from rootroom.sheets.wording import section, words
+from rootroom.sheets.wording import words
 from rootroom.sheets.writing import Writer
 
 SHEETS = Path(rootroom.sheets.__file__).parent
@@ -63,32 +62,3 @@ def test_error_a_word_that_is_not_there() -> None:
     """A key that the file does not have is a mistake of ours and is not passed over."""
     with pytest.raises(KeyError):
         words("session.no_such_word")
-
-
-def test_every_word_is_used() -> None:
-    """No text of the wording file is left over: its key stands in the code or in a template."""
-    sources = [
-        path.read_text("utf-8")
-        for pattern in ("**/*.py", "templates/*")
-        for path in SHEETS.glob(pattern)
-    ]
-    text = "\n".join(sources)
-    # Keys that the code makes from the kind of a step or of a line of work.
-    computed = ("step_", "set_up", "lay_out", "clean_up", "water_in", "wash")
-    unused = [
-        f"{table}.{key}"
-        for table in ("session", "season_page", "shopping", "page", "calendar", "charts", "labels")
-        for key in section(table)
-        if not re.search(rf"\b{key}\b", text) and not key.startswith(computed)
-    ]
-
-    assert [] == unused
-
-
-def test_no_word_of_the_templates_stands_in_them() -> None:
-    """The page's template holds no sentence of its own: between tags stand only fields."""
-    text = (SHEETS / "templates" / "page.html").read_text("utf-8")
-    bare = re.sub(r"\{%.*?%\}|\{#.*?#\}|\{\{.*?\}\}", "", text, flags=re.S)
-    spoken = re.findall(r">([^<>]*[A-Za-z]{3,}[^<>]*)<", bare)
-
-    assert [] == spoken

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.charts.bars import cost_chart, demand_chart, makeup_chart
+from rootroom.sheets.charts.bars import cost_chart, demand_chart
 from rootroom.sheets.charts.pots import pot_charts
 from rootroom.sheets.charts.season import season_charts
 
@@ -21,7 +21,6 @@ def charts(season: Season, writer: Writer) -> Mapping[str, str]:
     found = {
         **season_charts(season, writer),
         "demand": demand_chart(season, writer),
-        "makeup": makeup_chart(season, writer),
         "cost": cost_chart(season, writer),
         **pot_charts(season),
     }

@@ -1,8 +1,8 @@
-"""Bars: the demand with its spread, what each mix is made of, and what a volume of it costs."""
+"""Bars: the demand with its spread, and what a volume of each mix costs, own and ready-made."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.charts.svg import Drawing, text_width
@@ -14,12 +14,12 @@ if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sheets.writing import Writer
 
-__all__ = ["cost_chart", "demand_chart", "makeup_chart"]
+__all__ = ["cost_chart", "demand_chart"]
 
 WIDTH = 296.0
 """Half as wide as the paper, where text of the drawing has its 12 points."""
-BAR = 20.0
-GAP = 10.0
+BAR = 12.0
+GAP = 5.0
 BOLD = 1.06
 """Bold letters are so much wider."""
 MOST_ROWS = 14
@@ -27,9 +27,8 @@ SOLID, WHITE, HATCHED = 0, 1, 2
 
 
 def demand_chart(season: Season, writer: Writer) -> str:
-    """Return a bar for each mix and ingredient: black to plan on, hatched to what it could be."""
-    demand = season.demand
-    rows = [*demand.mixes.items(), *demand.ingredients.items()][:MOST_ROWS]
+    """Return a bar for each mix: black to plan on, hatched to what it could be."""
+    rows = list(season.demand.mixes.items())[:MOST_ROWS]
     most = max((one.high for _, one in rows), default=0.0)
     if most <= 0:
         return ""
@@ -45,38 +44,6 @@ def demand_chart(season: Season, writer: Writer) -> str:
         drawing.bar(2, y, median, BAR, SOLID)
         drawing.bar(2 + median, y, (figure.high - figure.median) * scale, BAR, HATCHED)
         y += BAR + GAP
-    return str(drawing)
-
-
-def makeup_chart(season: Season, writer: Writer) -> str:
-    """Return a bar for each mix that is blended, divided by the parts that it is made of."""
-    made = season.shopping.made
-    rows: list[tuple[str, Sequence[tuple[str, float]]]] = []
-    for name, mix in season.plan.mixes.items():
-        if name not in season.demand.mixes or not mix.parts:
-            continue
-        parts: Sequence[tuple[str, float]]
-        if name in made and made[name].parts:
-            parts = [(part.of, float(part.share)) for part in made[name].parts]
-        else:
-            total = sum(mix.parts.values())
-            parts = [(of, float(share / total)) for of, share in mix.parts.items()]
-        rows.append((name, parts))
-    if not rows:
-        return ""
-    drawing = Drawing("makeup", words("charts.makeup"), WIDTH)
-    order = list(dict.fromkeys(of for _, parts in rows for of, _ in parts))
-    y = 0.0
-    for name, parts in rows[:MOST_ROWS]:
-        y = _label(drawing, y, name, "")
-        x = 2.0
-        for of, share in parts:
-            drawing.bar(x, y, share * (WIDTH - 4), BAR, order.index(of))
-            x += share * (WIDTH - 4)
-        swatches = [
-            (order.index(of), f"{clip(of, 24)} {writer.share(share)}") for of, share in parts
-        ]
-        y = _key(drawing, swatches, y + BAR + 6) + 8
     return str(drawing)
 
 

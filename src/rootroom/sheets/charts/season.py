@@ -28,8 +28,8 @@ __all__ = ["season_charts"]
 WIDTH = 720.0
 NAMES = 176.0
 SIZE = 17.0
-ROW = 24.5
-RADIUS = 12.0
+ROW = 21.0
+RADIUS = 10.5
 HATCHED = 2
 
 MOST_HIGH = 780.0
@@ -216,13 +216,13 @@ def _bars(drawing: Drawing, days: _Days, y: float, row: SeasonRow) -> None:
     for window in row.windows:
         left, right = days.left(window.opens), days.left(window.due + timedelta(1))
         if right > left:
-            drawing.bar(left, middle - 4.5, right - left, 9)
+            drawing.bar(left, middle - 4, right - left, 8)
         last = max(window.done, default=window.due)
         if last > window.due:
             drawing.line(right, middle, days.middle(last), middle, width=2.5, dashes="2 3")
     for one in row.hardening:
         left, right = days.left(one.first), days.left(one.last + timedelta(1))
-        drawing.bar(left, middle - 7.5, right - left, 15, HATCHED)
+        drawing.bar(left, middle - 6.5, right - left, 13, HATCHED)
 
 
 def _marks(drawing: Drawing, days: _Days, y: float, band: _Band) -> None:

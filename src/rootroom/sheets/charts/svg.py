@@ -97,7 +97,7 @@ class Drawing:
     def disc(self, x: float, y: float, radius: float, label: str) -> None:
         """Draw a black disc with a white label in it."""
         self._add(f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(radius)}"/>')
-        size = radius * (1.35 if len(label) < 2 else 1.1 if len(label) < 3 else 0.8)
+        size = radius * (1.53 if len(label) < 2 else 1.25 if len(label) < 3 else 0.9)
         self.text(x, y + size * 0.36, label, anchor="middle", size=size, bold=True, white=True)
 
     def __str__(self) -> str:

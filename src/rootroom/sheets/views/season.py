@@ -36,7 +36,7 @@ def season_view(season: Season, writer: Writer) -> View:
         "doubts": _doubts(season, writer),
         "costs": _costs(season, writer),
         "saved": _saved(season, writer),
-        "sessions": [_session_row(one, writer) for one in schedule.sessions],
+        "sessions": [_session_row(n, one, writer) for n, one in enumerate(schedule.sessions, 1)],
         "session_notes": _notes(schedule),
         "late": _late(schedule, writer),
         "dates": _dates(schedule, writer),
@@ -129,7 +129,7 @@ def _saved(season: Season, writer: Writer) -> list[str]:
     return found
 
 
-def _session_row(session: Session, writer: Writer) -> View:
+def _session_row(number: int, session: Session, writer: Writer) -> View:
     plants = sum(line.count for line in session.work if line.plants)
     beds = len({line.name for line in session.work if line.kind == "fill bed"})
     what = []
@@ -141,7 +141,7 @@ def _session_row(session: Session, writer: Writer) -> View:
     if plants:
         what.append(words("season_page.moves", n=plants))
     return {
-        "id": session.date.isoformat(),
+        "number": str(number),
         "day": writer.day_week(session.date),
         "time": writer.hour(session.start),
         "people": str(session.people),
@@ -181,12 +181,7 @@ def _late(schedule: Schedule, writer: Writer) -> list[str]:
 
 def _dates(schedule: Schedule, writer: Writer) -> list[str]:
     rows = [
-        words(
-            "season_page.harden",
-            plant=writer.name(one.plant),
-            first=writer.day_week(one.first),
-            last=writer.day_week(one.last),
-        )
+        f"{writer.name(one.plant)} {writer.day_short(one.first)} to {writer.day_short(one.last)}"
         for one in schedule.hardening
     ]
     return _first(rows, MOST_HARDENING)

@@ -20,7 +20,6 @@ from rootroom.sheets.sessions import (
     measure_text,
     tip_text,
     waiting_name,
-    water_text,
 )
 from rootroom.sheets.wording import words
 from rootroom.sheets.work import alike, dividing_text, in_scoops, joined_lines, pot_text, sum_of
@@ -29,7 +28,7 @@ from rootroom.units import show_minutes
 if TYPE_CHECKING:
     from datetime import date
 
-    from rootroom.mixing.card import Card, Step
+    from rootroom.mixing.card import Card
     from rootroom.season import Season
     from rootroom.sessions.session import Batches, Before, Bring, Line, RainNote, Session, Waiting
     from rootroom.sheets.fetching import Fetch, Fetches
@@ -54,11 +53,17 @@ MOST_NAMES = 400
 
 LEAST_LEFT_L = 0.05
 
+MOST_FETCHED = 4
+"""Of so many lines of the shopping list, or plants to water, paper tells their number."""
+
+LIGHT_KG = 5.0
+"""A pot or tray lighter than this has no weight beside it [kg]; common practice, no source."""
+
+HEAVY_KG = 10.0
+"""From here on a session says what is moved [kg], as the caution of lifting does."""
+
 HEAVY = "lifting"
 """The caution that says how a heavy pot is moved; beside it no lift says so again."""
-
-APART = "\x1f"
-"""Stands in a text for what is set apart; no name of a plan holds it."""
 
 
 def session_views(season: Season, writer: Writer) -> list[View]:
@@ -75,7 +80,6 @@ def _session(
     season: Season, session: Session, writer: Writer, number: int, bought: Fetches
 ) -> View:
     of = len(season.schedule.sessions)
-    planned = session.minutes + session.free_minutes
     work = joined_lines(line for line in session.work if line.kind != "blend")
     most = max(MOST_LINES, MOST_ON_PAGE // of)
     on_sheet, rest = cautions_on_sheet(session.cautions)
@@ -89,9 +93,7 @@ def _session(
             "session.clock", start=writer.hour(session.start), finish=writer.hour(session.finish)
         ),
         "people": words("session.people", n=session.people),
-        "planned": words(
-            "session.planned", used=show_minutes(session.minutes), all=show_minutes(planned)
-        ),
+        "planned": f"{show_minutes(session.minutes)} of work",
         "minutes": show_minutes(session.minutes),
         "before": [
             *_packages(bought.on(session.date), writer),
@@ -103,12 +105,11 @@ def _session(
         "grouped": _grouped(work, writer) if len(work) > MOST_LINES else [],
         "materials": _materials(session.bring, writer),
         "tools": ", ".join(session.bring.tools),
-        "weights": [*_weights(session, writer), *heavy_lifts(season.plan, session)],
-        "weights_short": [
+        "weights": [
             *_weights(session, writer),
             *heavy_lifts(season.plan, session, advice=not any(c.key == HEAVY for c in on_sheet)),
         ],
-        "cautions": [caution.line for caution in on_sheet],
+        "cautions": [caution.brief for caution in on_sheet],
         "more_cautions": bool(rest),
         "rain": _rain(session, writer),
         "after": list(session.afterwards),
@@ -134,7 +135,9 @@ def _packages(found: Sequence[Fetch], writer: Writer) -> list[View]:
             if one.head
             else words("session.fetch"),
             "items": [writer.name(text) for text in one.packs],
-            "short": [words("session.fetch_list", n=len(one.packs))],
+            "short": [writer.name(text) for text in one.packs]
+            if len(one.packs) < MOST_FETCHED
+            else [words("session.fetch_list", n=len(one.packs))],
         }
         for one in found
     ]
@@ -145,7 +148,12 @@ def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
     for kind in ("fetch", "wash", "soak", "moisten", "water"):
         items = [_evening_item(step, writer) for step in steps if step.kind == kind]
         if items:
-            groups.append({"head": words(f"session.{kind}"), "items": items, "short": items})
+            plants = sum(step.count for step in steps if step.kind == kind)
+            short = [f"all {plants} plants in pots and trays"]
+            few = kind != "water" or len(items) < MOST_FETCHED
+            groups.append(
+                {"head": kind.capitalize(), "items": items, "short": items if few else short}
+            )
     return groups
 
 
@@ -161,12 +169,14 @@ def _evening_item(step: Before, writer: Writer) -> str:
 def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -> View:
     unit = season.blending.cards.get(batch.mix)
     card = None if unit is None else sized(unit, batch.units_each)
-    scoop_l = season.plan.work.scoop_l
     mix = writer.name(batch.mix)
     last = batch.units_last > 0
+    laid = tuple(batch.card.items())
+    if card is not None:
+        laid = tuple((step.of, step.scoops) for step in card.steps if step.kind == "layer")
     return {
         "mix": mix,
-        "title": words("session.blend", mix=mix),
+        "title": f"Blend {mix}",
         "many": batches_text(batch),
         "batches": f"{batch.batches:.4g}",
         "record": {
@@ -177,16 +187,16 @@ def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -
         },
         "boxes": min(batch.full + last, MOST_BOXES),
         "last": last,
-        "makes": words("session.makes", volume=writer.volume(batch.litres)),
-        "scoop": measure_text(batch, scoop_l, writer.system),
+        "makes": f"makes {writer.volume(batch.litres)}",
+        "scoop": measure_text(batch, season.plan.work.scoop_l, writer.system),
         "rows": [
             {
                 "part": writer.name(part),
                 "batch": halves(scoops, 4),
                 "last": halves(scoops * batch.last_share, 4) if last else "",
-                "all": halves(batch.scoops.get(part, 0.0), 4),
+                "all": halves(scoops * batch.batches, 4),
             }
-            for part, scoops in batch.card.items()
+            for part, scoops in laid
         ],
         "adds": addition_texts(
             batch,
@@ -194,64 +204,30 @@ def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -
             writer.spoons,
             above_published(season.plan, season.plan.mixes[batch.mix]),
         ),
-        "water": water_text(batch, writer.system) if batch.water_l else "",
-        "steps": [] if card is None else _steps(card, batch, session, scoop_l, writer),
-        "order": [] if card is None else _order(card, batch, session, scoop_l, writer),
+        "order": "" if card is None else _order(card, batch, session, writer),
     }
 
 
-def _steps(
-    card: Card, batch: Batches, session: Session, scoop_l: float, writer: Writer
-) -> list[str]:
-    steps = [_step(step, card, scoop_l, writer) for step in card.steps]
-    tip = tip_text(batch, session.work)
-    return [*steps, tip] if tip else steps
-
-
-def _order(
-    card: Card, batch: Batches, session: Session, scoop_l: float, writer: Writer
-) -> list[View]:
-    """Return the steps of a batch with its scoops set apart, to be written large.
-
-    What is wetted the evening before stands among the steps of the evening.
-    """
-    found = []
-    for step in card.steps:
-        if step.kind in ("soak", "moisten"):
-            continue
-        scoops = halves(step.scoops, 4) if step.kind == "layer" else ""
-        text = _step(step, card, scoop_l, writer, scoops=APART)
-        before, _, after = text.partition(APART) if scoops else (text, "", "")
-        found.append({"before": before, "big": scoops, "after": after})
-    tip = tip_text(batch, session.work)
-    return [*found, {"before": tip, "big": "", "after": ""}] if tip else found
-
-
-def _step(step: Step, card: Card, scoop_l: float, writer: Writer, scoops: str = "") -> str:
-    of = writer.name(step.of)
-    if step.kind == "layer":
-        number = scoops or halves(step.scoops, 4)
-        key = "step_layer" if card.scoop_l > scoop_l * 0.99 else "step_measure"
-        return words(f"session.{key}", n=1 if step.scoops <= 1 else 2, scoops=number, of=of)
-    if step.kind == "sprinkle":
-        amount = _sprinkled(step, card, writer)
-        if step.share >= 1:
-            return words("session.step_sprinkle_all", of=of, amount=amount)
-        share = _fraction(step.share)
-        return words("session.step_sprinkle", share=share, of=of, amount=amount)
-    if step.kind == "turn again":
-        return words("session.step_turn_again", n=step.times)
-    return words(f"session.step_{step.kind}", of=of)
-
-
-def _sprinkled(step: Step, card: Card, writer: Writer) -> str:
-    """Return how much of an addition one batch gets in this step."""
-    for one in card.additions:
-        if one.of == step.of and one.kg is not None:
-            return writer.amount(step.of, one.kg * step.share, "kg")
-        if one.of == step.of and one.litres is not None:
-            return writer.amount(step.of, one.litres * step.share, "l")
-    return "—"
+def _order(card: Card, batch: Batches, session: Session, writer: Writer) -> str:
+    """Return in a sentence what is done beside laying the parts in the order of their rows."""
+    laid = sum(step.kind == "layer" for step in card.steps)
+    where = "between the layers" if laid > 1 else "on top"
+    told = ["the first part at the bottom"] if laid > 1 else []
+    for step in dict.fromkeys(card.steps):
+        of = writer.name(step.of)
+        if step.kind == "sprinkle" and step.share < 1:
+            told.append(f"{where} {_fraction(step.share)} of the {of} each time")
+        elif step.kind == "sprinkle":
+            told.append(f"{where} all of the {of}")
+        elif step.kind == "strew":
+            told.append(f"turn, strew the {of} on top")
+        elif step.kind == "turn again":
+            strewn = any(other.kind == "strew" for other in card.steps)
+            told.append(f"turn {step.times + 1 - strewn} times{' more' * strewn}")
+    if tip := tip_text(batch, session.work):
+        told.append(tip)
+    text = "; ".join(told)
+    return f"{text[:1].upper()}{text[1:]}."
 
 
 def _fraction(share: float) -> str:
@@ -315,10 +291,9 @@ def _line(line: Line, writer: Writer) -> View:
 
 
 def _weight(line: Line, writer: Writer) -> str:
-    if not line.weight_kg:
+    if line.weight_kg is None or line.weight_kg < LIGHT_KG:
         return ""
-    key = "session.tray_weight" if line.in_trays else "session.weight"
-    return words(key, weight=writer.mass(line.weight_kg))
+    return f"about {writer.mass(line.weight_kg)} {'a tray' if line.in_trays else 'each'}, wet"
 
 
 def _said(line: Line, name: str) -> str:
@@ -372,11 +347,7 @@ def _checkpoint(line: Line) -> str:
     if line.checkpoint is None:
         return ""
     scoops = line.checkpoint.scoops
-    return words(
-        "session.checkpoint",
-        pots=line.checkpoint.pots,
-        scoops=words("session.scoops", n=1 if scoops <= 1 else 2, number=halves(scoops)),
-    )
+    return f"after {line.checkpoint.pots} pots: {halves(scoops)} scoop{'s' * (scoops > 1)} used"
 
 
 def _recorded(line: Line) -> View:
@@ -408,7 +379,7 @@ def _materials(bring: Bring, writer: Writer) -> list[View]:
 
 
 def _weights(session: Session, writer: Writer) -> list[str]:
-    if not session.moved_kg:
+    if session.heaviest_kg < HEAVY_KG and session.people_needed < 2:
         return []
     found = [words("session.moved_all", weight=writer.mass(session.moved_kg))]
     if session.heaviest_kg:
