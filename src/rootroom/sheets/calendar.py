@@ -1,4 +1,7 @@
-"""The season as a calendar file (RFC 5545): shopping, sessions with alarms, last days; tasks.
+"""The season as a calendar file (RFC 5545): one entry a session, with alarms; tasks if asked for.
+
+Fetching and the evening before are alarms of the session, since entries of their own crowd a
+calendar; the tasks have them as entries.
 
 An entry keeps its UID from one run to the next, and its SEQUENCE rises by one where it differs from
 the file that is already there, so that importing again updates a calendar instead of doubling it.
@@ -9,14 +12,12 @@ No clock is read: DTSTAMP counts minutes from the first work day with the SEQUEN
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
-from rootroom.sheets.wording import words
-
 if TYPE_CHECKING:
-    from rootroom.plan.model import Move, Plan
+    from rootroom.plan.model import Plan
     from rootroom.season import Season
     from rootroom.sessions.session import Session
     from rootroom.sheets.views.session import View
@@ -27,16 +28,12 @@ __all__ = ["calendar_ics", "tasks_ics"]
 EVENING = time(18)
 """When the alarm of the evening before rings."""
 
-MOST_LAST_DAYS = 200
-
 
 def calendar_ics(season: Season, view: View, writer: Writer, before: bytes | None) -> bytes:
     """Return the calendar; `before` is the file that is there already, None for a first one."""
     entries = [
-        *_shopping(season, view),
-        *_sessions(season, view),
+        *_sessions(season, view, writer),
         *_hardening(season, writer),
-        *_last_days(season, writer),
         *_last_frost(season.plan),
     ]
     return _file(season.plan, view, entries, before)
@@ -58,14 +55,14 @@ def tasks_ics(season: Season, view: View, writer: Writer, before: bytes | None) 
         if evening:
             todo = Todo.new(
                 uid=_uid(plan, "evening", str(shown["number"])),
-                summary=words("calendar.evening_task", day=shown["day_short"]),
+                summary=f"Evening before {shown['day_short']}",
                 description=evening,
             )
             todo.add("DUE", session.date - timedelta(1))
             entries.append(todo)
         todo = Todo.new(
             uid=_uid(plan, "work", str(shown["number"])),
-            summary=_summary(shown, len(view["sessions"])),
+            summary=shown["title"],
             description=_work(shown),
         )
         todo.add("DUE", session.date)
@@ -80,54 +77,55 @@ def _bought(season: Season, view: View) -> Iterable[tuple[str, date | None, str,
         bought.setdefault(line.source or "", []).extend([line.by] if line.by else [])
     for (source, days), shop in zip(bought.items(), view["shopping"]["suppliers"], strict=True):
         rows = [f"{row['packs']} × {row['what']}, {row['pack']}" for row in shop["rows"]]
-        summary = words("calendar.buy", supplier=shop["name"], total=shop["total"])
+        summary = f"Shopping: {shop['name']}, {shop['total']}"
         yield source, min(days, default=None), summary, "\n".join(rows)
 
 
-def _shopping(season: Season, view: View) -> Iterable[Any]:
-    """Yield the last day to buy from each supplier; its id is not that of the task."""
-    for source, day, summary, rows in _bought(season, view):
-        if day is not None:
-            uid = _uid(season.plan, "last day to buy", source)
-            title = words("calendar.last_buy", shopping=summary)
-            yield _all_day(uid, title, day, day, description=rows)
-
-
-def _sessions(season: Season, view: View) -> Iterable[Any]:
+def _sessions(season: Season, view: View, writer: Writer) -> Iterable[Any]:
     from icalendar import Event
 
     zone = _zone(season.plan)
+    orders = _orders(season, view)
     for session, shown in zip(season.schedule.sessions, view["sessions"], strict=True):
         start = datetime.combine(session.date, session.start, zone)
+        due = [(day, text) for day, first, text in orders if first == session.date]
+        told = [f"{text}, by {writer.day_week(day)}" for day, text in due]
+        parts = ("\n".join(told), _evening(shown), _work(shown))
         event = Event.new(
             uid=_uid(season.plan, "session", str(shown["number"])),
-            summary=_summary(shown, len(view["sessions"])),
-            description="\n\n".join(part for part in (_evening(shown), _work(shown)) if part),
+            summary=shown["title"],
+            description="\n\n".join(part for part in parts if part),
             start=start,
             end=max(datetime.combine(session.date, session.finish, zone), start),
         )
-        event.add_component(_alarm(session, shown))
+        for day, text in due:
+            event.add_component(_alarm(session, day, f"Today at the latest: {text}"))
+        what = _evening(shown).replace("\n", "; ") or shown["title"]
+        text = f"Tomorrow {shown['day_short']}, {shown['clock'].split(',')[0]}: {what}"
+        event.add_component(_alarm(session, session.date - timedelta(1), text))
         yield event
 
 
-def _alarm(session: Session, shown: View) -> Any:
+def _orders(season: Season, view: View) -> list[tuple[date, date, str]]:
+    """Return each supplier to be called before the evening before: until when, for when, what."""
+    found = []
+    for _, day, summary, _ in _bought(season, view):
+        days = [one.date for one in season.schedule.sessions if day is not None and one.date > day]
+        if day is not None and days and min(days) - day > timedelta(1):
+            found.append((day, min(days), summary))
+    return found
+
+
+def _alarm(session: Session, day: date, text: str) -> Any:
+    """Return an alarm that rings on the evening of a day before the session."""
     from icalendar import Alarm
 
-    evening = datetime.combine(session.date - timedelta(1), EVENING)
     alarm = Alarm()
     alarm.add("ACTION", "DISPLAY")
-    alarm.add("TRIGGER", evening - datetime.combine(session.date, session.start))
-    what = _evening(shown).replace("\n", "; ") or _summary(shown, 0)
-    text = words(
-        "calendar.evening", day=shown["day_short"], start=shown["clock"].split(",")[0], what=what
-    )
+    at = datetime.combine(day, EVENING)
+    alarm.add("TRIGGER", at - datetime.combine(session.date, session.start))
     alarm.add("DESCRIPTION", text)
     return alarm
-
-
-def _summary(shown: View, of: int) -> str:
-    number = shown["number"]
-    return words("calendar.session", number=number, of=of or number)
 
 
 def _evening(shown: View) -> str:
@@ -138,7 +136,7 @@ def _work(shown: View) -> str:
     lines = [f"{batch['title']}: {batch['many']}, {batch['makes']}" for batch in shown["batches"]]
     for row in shown["grouped"] or shown["work"]:
         details = [row["way"], row["counted"], row["amount"]]
-        pot = words("session.each", amount=row["pot"], mix=row["mix"]) if row["pot"] else ""
+        pot = f"{row['pot']} {row['mix']} a pot" if row["pot"] else ""
         text = ", ".join(part for part in (*details, pot) if part)
         lines.append(f"{row['start']} {row['name']}" + (f": {text}" if text else ""))
     return "\n".join([*lines, *shown["rain"]])
@@ -147,57 +145,19 @@ def _work(shown: View) -> str:
 def _hardening(season: Season, writer: Writer) -> Iterable[Any]:
     for one in season.schedule.hardening:
         uid = _uid(season.plan, "harden", one.plant, str(one.move))
-        yield _all_day(
-            uid, words("calendar.harden", plant=writer.name(one.plant)), one.first, one.last
-        )
-
-
-def _last_days(season: Season, writer: Writer) -> Iterable[Any]:
-    """Yield the last day of every move or bed that the plan gave one, named with its move."""
-    dated = [window for window in season.schedule.windows if window.dated][:MOST_LAST_DAYS]
-    moves = _moves(season.plan, {window.name for window in dated})
-    for window in dated:
-        uid = _uid(season.plan, "due", window.name, str(window.move))
-        summary = words("calendar.due", plant=writer.name(window.name))
-        move = moves.get((window.name, window.move))
-        if move is not None:
-            summary = words("calendar.due_move", due=summary, way=_way(move, writer))
-        yield _all_day(uid, summary, window.due, window.due)
-
-
-def _moves(plan: Plan, names: Collection[str]) -> Mapping[tuple[str, int | None], Move]:
-    """Return the moves of some plants by name and number."""
-    found: dict[tuple[str, int | None], Move] = {}
-    for group in plan.plants:
-        if group.name in names:
-            for move in group.kind.moves:
-                found.setdefault((group.name, move.number), move)
-    return found
-
-
-def _way(move: Move, writer: Writer) -> str:
-    """Return from what to what a move goes."""
-    old = writer.name(move.old.text)
-    if move.refresh is not None:
-        return words("calendar.due_refresh", old=old)
-    new = move.place or (move.to.text if move.to is not None else "")
-    return words("calendar.due_text", old=old, new=writer.name(new))
+        yield _all_day(uid, f"Harden off: {writer.name(one.plant)}", one.first, one.last)
 
 
 def _last_frost(plan: Plan) -> Iterable[Any]:
     day = plan.garden.last_frost
     if day is not None:
-        yield _all_day(_uid(plan, "last frost"), words("calendar.frost"), day, day)
+        yield _all_day(_uid(plan, "last frost"), "Last frost planned for", day, day)
 
 
-def _all_day(
-    uid: str, summary: str, first: date, last: date, *, description: str | None = None
-) -> Any:
+def _all_day(uid: str, summary: str, first: date, last: date) -> Any:
     from icalendar import Event
 
-    event = Event.new(
-        uid=uid, summary=summary, start=first, end=last + timedelta(1), description=description
-    )
+    event = Event.new(uid=uid, summary=summary, start=first, end=last + timedelta(1))
     event.add("TRANSP", "TRANSPARENT")
     return event
 
@@ -223,7 +183,7 @@ def _file(plan: Plan, view: View, entries: Sequence[Any], before: bytes | None) 
     calendar = Calendar()
     calendar.add("PRODID", "-//rootroom//season//EN")
     calendar.add("VERSION", "2.0")
-    calendar.add("X-WR-CALNAME", words("calendar.name", garden=view["garden"]))
+    calendar.add("X-WR-CALNAME", f"{view['garden']}: potting")
     old = _old_entries(before)
     stamp = datetime.combine(plan.work.first, time(0), UTC)
     for entry in [*entries, *_cancelled(entries, old)]:

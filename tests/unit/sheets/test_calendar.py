@@ -55,54 +55,55 @@ def test_every_session_is_an_event_at_its_hour(stem: str) -> None:
             event.dtstart.value.date(), event.dtstart.value.time()
         )  # fmt: skip
         assert season.plan.garden.zone == event.dtstart.params["X-VOBJ-ORIGINAL-TZID"][0]
-        rings = event.dtstart.value + event.valarm.trigger.value
-        assert (session.date - timedelta(1), 18) == (rings.date(), rings.hour)
+        rings = [event.dtstart.value + one.trigger.value for one in event.contents["valarm"]]
+        assert (session.date - timedelta(1), 18) in {(one.date(), one.hour) for one in rings}
 
 
-def test_windows_are_whole_days() -> None:
-    """Hardening off and last days are all-day events that do not block the day."""
+def test_days_to_keep_are_whole_days() -> None:
+    """Hardening off and the last frost are all-day events that do not block the day."""
     season = shipped_season(FIGS)
     whole = [e for e in events(made(season)).values() if not isinstance(e.dtstart.value, datetime)]
     hardening = season.schedule.hardening[0]
     spans = {(e.dtstart.value, e.dtend.value) for e in whole}
-    due = {window.due for window in season.schedule.windows if window.dated}
 
     assert (hardening.first, hardening.last + timedelta(1)) in spans
-    assert due <= {first for first, _ in spans}
     assert season.plan.garden.last_frost in {first for first, _ in spans}
     assert {"TRANSPARENT"} == {event.transp.value for event in whole}
 
 
-def test_shopping_is_an_event_on_the_last_day_to_buy() -> None:
-    """Each supplier has a day of its own in the calendar, with what is bought there."""
+@pytest.mark.parametrize("stem", PLANS)
+def test_one_entry_a_session_named_by_its_plants(stem: str) -> None:
+    """Beside sessions only hardening off and the frost; a title names the first of the plants."""
+    season = shipped_season(stem)
+    found = list(events(made(season)).values())
+    sessions = season.schedule.sessions
+
+    assert len(sessions) + len(season.schedule.hardening) + 1 == len(found)
+    for session, event in zip(sessions, found, strict=False):
+        first = next(one for one in session.work if one.plants or one.kind == "fill bed")
+        assert first.name.split(",")[0] in event.summary.value
+        assert event.summary.value.endswith(")")
+
+
+def test_what_must_be_ordered_days_before_rings_on_that_day() -> None:
+    """A supplier with a lead of days rings by its last day; the others on the evening before."""
     season = shipped_season(FIGS)
-    content = made(season)
-    found = [e for e in events(content).values() if "Shopping" in e.summary.value]
-    last: dict[str, date] = {}
-    for line in season.shopping.lines:
-        if line.by is not None:
-            last[line.source] = min(line.by, last.get(line.source, line.by))
+    lead = {line.by for line in season.shopping.lines if line.source == "Bulk yard"}
+    first = season.schedule.sessions[0]
+    (event,) = (
+        e
+        for e in events(made(season)).values()
+        if isinstance(e.dtstart.value, datetime) and e.dtstart.value.date() == first.date
+    )
+    rings = {
+        (event.dtstart.value + one.trigger.value).date(): one.description.value
+        for one in event.contents["valarm"]
+    }
 
-    assert last
-    assert sorted(last.values()) == sorted(event.dtstart.value for event in found)
-    for supplier, day in last.items():
-        event = next(e for e in found if supplier in e.summary.value)
-        assert day == event.dtstart.value
-        assert event.summary.value.startswith("Shopping: ")
-        assert event.summary.value.endswith(", last day")
-        assert "×" in event.description.value
-    tasks = vobject.readOne(made(season, tasks=True).decode()).contents["vtodo"]
-    assert not {todo.uid.value for todo in tasks} & set(events(content))
-
-
-def test_last_days_of_one_plant_are_told_apart() -> None:
-    """Two moves of one plant have names of their own, each with its own pots."""
-    season = shipped_season(FIGS)
-    titles = [e.summary.value for e in events(made(season)).values()]
-    last = [title for title in titles if title.startswith("Last day: ")]
-
-    assert len(last) == len(set(last))
-    assert "Last day: Tomato, 50-cell tray to 4 in square pot" in last
+    assert {*lead, first.date - timedelta(1)} == set(rings)
+    assert "Shopping: Bulk yard, $" in rings[min(lead)]
+    assert "Fetch, Mill Road: " in rings[first.date - timedelta(1)]
+    assert "Shopping: Bulk yard" in event.description.value
 
 
 def test_written_again_without_a_change_it_is_the_same() -> None:
@@ -177,7 +178,12 @@ def test_lines_are_folded_as_the_standard_says() -> None:
 def test_hostile_names_are_text() -> None:
     """What the second library reads is the name as typed."""
     found = events(made(hostile_season())).values()
-    text = "\n".join(event.summary.value for event in found)
+    text = "\n".join(
+        part[0].value
+        for event in found
+        for part in (event.contents["summary"], event.contents.get("description", ()))
+        if part
+    )
 
     for key, name in HOSTILE.items():
         assert name in text, key

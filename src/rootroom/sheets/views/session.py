@@ -53,6 +53,14 @@ MOST_NAMES = 400
 
 LEAST_LEFT_L = 0.05
 
+VERBS = {
+    "move": "pot up", "refresh": "refresh", "plant out": "plant out", "sell": "ready to sell",
+    "fill bed": "fill",
+}  # fmt: skip
+"""What a kind of work is called in the title of a session."""
+
+MOST_IN_TITLE = 4
+
 MOST_FETCHED = 4
 """Of so many lines of the shopping list, or plants to water, paper tells their number."""
 
@@ -87,6 +95,7 @@ def _session(
         "id": session.date.isoformat(),
         "number": number,
         "of": words("session.of_all", number=number, of=of),
+        "title": _title(session, writer),
         "day": writer.day_long(session.date),
         "day_short": writer.day_week(session.date),
         "clock": words(
@@ -125,6 +134,22 @@ def _session(
             words("session.lost_row"),
         ],
     }
+
+
+def _title(session: Session, writer: Writer) -> str:
+    """Return what is done with which plants: `Pot up: Lemon, Bay; refresh: Old fig (3 h)`."""
+    named: dict[str, dict[str, None]] = {}
+    for line in session.work:
+        if line.kind in VERBS:
+            short = line.name.split(",")[0].strip() or line.name
+            named.setdefault(VERBS[line.kind], {})[writer.name(short)] = None
+    parts = []
+    for verb, names in named.items():
+        more = f" and {len(names) - MOST_IN_TITLE} more" if len(names) > MOST_IN_TITLE else ""
+        parts.append(f"{verb}: {', '.join(list(names)[:MOST_IN_TITLE])}{more}")
+    what = "; ".join(parts) or "Blend mix"
+    many = f", {session.people} people" if session.people > 1 else ""
+    return f"{what[0].upper()}{what[1:]} ({show_minutes(session.minutes)}{many})"
 
 
 def _packages(found: Sequence[Fetch], writer: Writer) -> list[View]:
