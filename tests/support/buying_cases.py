@@ -118,7 +118,7 @@ def nursery(
         if chance.random() < 0.3:
             steps.append((chance.randint(3, 6), price * 9 // 10))
         seller = chance.randrange(sellers)
-        offers.append(Offer(number, good, content, tuple(steps), seller, None, content, content))
+        offers.append(Offer(number, good, content, tuple(steps), seller, None, content, 0, content))
     return Problem(tuple(goods), tuple(offers), sold_by, tuple(recipes))
 
 
@@ -141,6 +141,7 @@ def _sellers(chance: random.Random) -> tuple[Seller, ...]:
     kinds = (
         {"trip_cents": 600},
         {"trip_cents": 450, "carries_ml": 60_000},
+        {"trip_cents": 450, "carries_ml": 60_000, "carries_mg": 9_000_000},
         {"delivery_cents": 2500, "least_ml": 40_000},
         {"trip_cents": 900, "delivery_cents": 1500, "least_ml": 30_000, "carries_ml": 50_000},
         {"least_ml": 30_000},
@@ -167,10 +168,9 @@ def _offers(
             steps.append((chance.randint(2, 3), price * chance.choice([7, 8, 9]) // 10))
         seller = chance.choice([None, *range(sellers)])
         room = content // chance.choice([1, 2])
+        most = chance.randint(1, MOST)
         offers.append(
-            Offer(
-                i + 1, good, content, tuple(steps), seller, chance.randint(1, MOST), room, content
-            )
+            Offer(i + 1, good, content, tuple(steps), seller, most, room, content * 200, content)
         )
     return tuple(offers)
 
@@ -242,12 +242,15 @@ def _way(seller: Seller, chosen: Sequence[tuple[int, Offer]]) -> int | None:
     """Return what fetching some packs costs."""
     loose = sum(n * offer.loose_ml for n, offer in chosen)
     room = sum(n * offer.room_ml for n, offer in chosen)
+    mass = sum(n * offer.mass_mg for n, offer in chosen)
     ways = []
     if seller.delivery_cents is not None and loose >= seller.least_ml:
         ways.append(seller.delivery_cents)
     if seller.delivery_cents is not None or loose >= seller.least_ml:
         if seller.trip_cents is not None:
             trips = 1 if seller.carries_ml is None else max(1, -(-room // seller.carries_ml))
+            if seller.carries_mg is not None:
+                trips = max(trips, -(-mass // seller.carries_mg))
             ways.append(int(trips) * seller.trip_cents)
         elif seller.delivery_cents is None:
             ways.append(0)

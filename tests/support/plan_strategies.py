@@ -167,7 +167,8 @@ SUPPLIER = _some(
         "delivery": _of(55.00),
         "tax": _of("7 %", "0 %"),
         "lead": _of("0 days", "3 days", "10 weeks"),
-        "carries": _of("30 cu ft", "200 L"),
+        "carries": _of("30 cu ft", "200 kg"),
+        "minutes": _of("40 min"),
     }
 )
 FACTORS = _some(

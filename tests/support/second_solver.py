@@ -126,6 +126,7 @@ def _seller_cents(
     model.add(count == 0).only_enforce_if(~used)
     loose = sum(packs[i] * int(problem.offers[i].loose_ml) for i in mine)
     room = sum(packs[i] * int(problem.offers[i].room_ml) for i in mine)
+    mass = sum(packs[i] * int(problem.offers[i].mass_mg) for i in mine)
     delivered = model.new_bool_var("delivered")
     trips = model.new_int_var(0, 1000, "trips")
     if seller.delivery_cents is None:
@@ -142,4 +143,6 @@ def _seller_cents(
     model.add(trips + delivered >= 1).only_enforce_if(used)
     if seller.carries_ml is not None:
         model.add(room <= trips * int(seller.carries_ml)).only_enforce_if(~delivered)
+    if seller.carries_mg is not None:
+        model.add(mass <= trips * int(seller.carries_mg)).only_enforce_if(~delivered)
     return tax + trips * seller.trip_cents + delivered * (seller.delivery_cents or 0)

@@ -150,10 +150,7 @@ def _delivers(problem: Problem, offer: Offer) -> bool:
 def _break_l(
     problem: Problem, good: Good, bulk: list[Offer], packs: list[Offer], seconds: float
 ) -> float | None:
-    taxed = tuple(
-        evolve(seller, trip_cents=None, delivery_cents=None, least_ml=0, carries_ml=None)
-        for seller in problem.sellers
-    )
+    taxed = tuple(Seller(seller.name, tax=seller.tax) for seller in problem.sellers)
 
     def pays(litres: int) -> bool:
         one = evolve(good, need=litres * 1000, stock=0, missing=0, adds=())

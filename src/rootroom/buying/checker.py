@@ -93,12 +93,16 @@ def _sellers(problem: Problem, basket: Basket) -> list[str]:
         if bought:
             room = sum(packs * offer.room_ml for packs, offer in bought)
             loose = sum(packs * offer.loose_ml for packs, offer in bought)
-            way = _way(seller, basket.trips[index], basket.delivered[index], room, loose)
+            mass = sum(packs * offer.mass_mg for packs, offer in bought)
+            trips, delivered = basket.trips[index], basket.delivered[index]
+            way = _way(seller, trips, loose, delivered=delivered, room=room, mass=mass)
             found.extend(f"{seller.name}: {fault}" for fault in way)
     return found
 
 
-def _way(seller: Seller, trips: int, delivered: bool, room: Number, loose: Number) -> list[str]:
+def _way(
+    seller: Seller, trips: int, loose: Number, *, delivered: bool, room: Number, mass: Number
+) -> list[str]:
     """Return what is wrong with how one seller's goods come home."""
     if delivered:
         if seller.delivery_cents is None:
@@ -112,4 +116,6 @@ def _way(seller: Seller, trips: int, delivered: bool, room: Number, loose: Numbe
         return ["nothing fetches the goods"]
     if seller.carries_ml is not None and room > trips * seller.carries_ml:
         return [f"{room} ml does not fit {trips} trips"]
+    if seller.carries_mg is not None and mass > trips * seller.carries_mg:
+        return [f"{mass} mg is too heavy for {trips} trips"]
     return []

@@ -373,9 +373,16 @@ class _Statement:
                 seller=seller,
                 at_most=supply.at_most,
                 room_ml=_room_ml(supply),
+                mass_mg=_up(self._mass_kg(supply), "mg"),
                 # A least order is settled by what the pack is sold as, not by what it surely holds.
                 loose_ml=0 if supply.loose_l is None else _down(supply.loose_l.likely, "ml"),
             )
+
+    def _mass_kg(self, supply: Supply) -> float:
+        """Return what a pack weighs, as far as that is known [kg]; containers count nothing."""
+        if supply.mass_kg is not None or supply.loose_l is None:
+            return supply.mass_kg or 0.0
+        return self.plan.loose_kg(supply.of, supply.loose_l.likely)
 
     def _sellers(self) -> list[str]:
         """Return the suppliers that sell anything needed, in the order of the file."""
@@ -388,7 +395,7 @@ class _Statement:
         least = 0 if supplier.least_l is None else _up(float(supplier.least_l), "ml")
         if delivery is not None and free:
             delivery, least = None, 0
-        carries = supplier.carries_l
+        carries, most_kg = supplier.carries_l, supplier.carries_kg
         return Seller(
             name=supplier.name,
             trip_cents=None if free or trip is None else cents_up(trip, up),
@@ -396,6 +403,7 @@ class _Statement:
             tax=supplier.tax_share,
             least_ml=least,
             carries_ml=None if carries is None else _down(float(carries), "ml"),
+            carries_mg=None if most_kg is None else _down(float(most_kg), "mg"),
         )
 
 

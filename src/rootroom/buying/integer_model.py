@@ -257,11 +257,14 @@ def _ways(
 ) -> tuple[int | None, int | None]:
     """Add how the goods come home; return the places of the trips and of the delivery."""
     limits = [sum(rows.upper[place] or 0 for place in places) for _, places in loads]
-    room = sum((o.room_ml * n for (o, _), n in zip(loads, limits, strict=True)), 0)
+    load = [(seller.carries_ml, [offer.room_ml for offer, _ in loads])]
+    load += [(seller.carries_mg, [offer.mass_mg for offer, _ in loads])]
+    most = [(carries, each) for carries, each in load if carries is not None]
+    sums = [sum((one * n for one, n in zip(each, limits, strict=True)), 0) for _, each in most]
     trip = delivery = order = None
     if seller.trip_cents is not None:
-        carries = seller.carries_ml
-        trip = rows.variable(1 if carries is None else max(1, int(-(-room // carries))))
+        needed = (-(-all_of // carries) for (carries, _), all_of in zip(most, sums, strict=True))
+        trip = rows.variable(max([1, *map(int, needed)]))
     if seller.delivery_cents is not None:
         delivery = rows.variable(1)
     elif seller.least_ml:
@@ -273,12 +276,14 @@ def _ways(
             rows.row({**ones, **dict.fromkeys(opens, -limit)}, most=0)
         if order is not None:
             rows.row({**ones, order: -limit}, most=0)
-    if trip is not None and seller.carries_ml is not None:
-        load: Sum = {place: o.room_ml for o, places in loads for place in places}
-        load[trip] = -seller.carries_ml
+    for (carries, each), all_of in zip(most, sums, strict=True):
+        if trip is None:
+            break
+        sent: Sum = {place: one for one, (_, at) in zip(each, loads, strict=True) for place in at}
+        sent[trip] = -carries
         if delivery is not None:
-            load[delivery] = -room
-        rows.row(load, most=0)
+            sent[delivery] = -all_of
+        rows.row(sent, most=0)
     bound = delivery if delivery is not None else order
     if bound is not None and seller.least_ml:
         loose: Sum = {place: o.loose_ml for o, places in loads for place in places}

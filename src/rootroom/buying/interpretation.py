@@ -79,6 +79,8 @@ class Answer:
                 need=float(max(self.used[offer.good] - good.stock, Fraction(0))) / small,
                 by=self._order_by(supply, offer.good),
                 labelled=_labelled_l(supply, packs),
+                room_l=float(packs * offer.room_ml) / 1000,
+                mass_kg=float(packs * offer.mass_mg) / 1e6,
             )
 
     def _order_by(self, supply: Supply, index: int) -> date | None:
@@ -101,6 +103,17 @@ class Answer:
             tax = seller.tax_cents(self.basket.goods_cents(self.problem, index))
             if tax:
                 yield Fee(seller.name, "tax", tax)
+
+    def trip_min(self) -> Iterable[tuple[str, float]]:
+        """Yield how long fetching from each supplier takes [min], where the plan says it."""
+        for index, seller in enumerate(self.problem.sellers):
+            fetched = any(
+                packs and offer.seller == index
+                for packs, offer in zip(self.basket.packs, self.problem.offers, strict=True)
+            )
+            each = self.plan.suppliers[seller.name].trip_min
+            if fetched and each and not self.basket.delivered[index]:
+                yield seller.name, each * max(self.basket.trips[index], 1)
 
     def stock(self) -> Iterable[StockUse]:
         """Yield what is used of own heaps and packs on hand, in the order of the file."""

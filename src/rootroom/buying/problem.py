@@ -11,8 +11,9 @@ Rules, all hard:
 - what is blended of a mix is blended by one of its recipes in half scoops, one for the season;
 - of every good at least `floor` is there, used or not: what the sessions bring;
 - additions go into what is blended, and into all that is used of a mix without a recipe;
-- a supplier's goods are fetched in trips, each carrying `carries_ml`, or come as one delivery of
-  at least `least_ml` loose; without a delivery fee, `least_ml` is what any order must reach;
+- a supplier's goods are fetched in trips, each carrying at most `carries_ml` and `carries_mg`, or
+  come as one delivery of at least `least_ml` loose; without a delivery fee, `least_ml` is what any
+  order must reach;
 - the price of a pack is that of the highest step reached, for all packs of the offer.
 
 Cost is packs, trips, deliveries, and each supplier's tax on its goods, rounded half up to a cent.
@@ -62,7 +63,8 @@ class Good:
 class Offer:
     """A pack that can be bought: `content` of a good, in `prices` steps (from packs, cents each).
 
-    `room_ml` is what a pack takes on the way, `loose_ml` what it counts towards a least order.
+    `room_ml` is what a pack takes on the way and `mass_mg` what it weighs, as far as that is known;
+    `loose_ml` is what it counts towards a least order.
     """
 
     supply: int
@@ -72,6 +74,7 @@ class Offer:
     seller: int | None = None
     at_most: int | None = None
     room_ml: Number = 0
+    mass_mg: Number = 0
     loose_ml: Number = 0
 
     def each_cents(self, packs: int) -> int:
@@ -92,6 +95,7 @@ class Seller:
     tax: Fraction = Fraction(0)
     least_ml: Number = 0
     carries_ml: Number | None = None
+    carries_mg: Number | None = None
 
     def tax_cents(self, goods_cents: int) -> int:
         """Return the tax on goods, rounded half up to a whole cent."""

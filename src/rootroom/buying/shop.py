@@ -92,6 +92,7 @@ def shop(
         currency=plan.garden.currency,
         system=plan.garden.system,
         without=without,
+        trip_min=dict(answer.trip_min()),
         spoons=given_by_spoon(plan),
         assumed=tuple(one for one in plan.supplies if one.assumed and one.number in taken),
         prices_up=prices_up,

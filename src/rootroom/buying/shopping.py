@@ -56,6 +56,7 @@ class Line:
     `by` is the last day to order or fetch it: the day before the first session that uses it, since
     goods are fetched, soaked and moistened the evening before, less the supplier's lead.
     `labelled` [L] is what the packages hold by their label, as packed; None if sold by mass.
+    `room_l` [L] is what they take on the way and `mass_kg` [kg] what they weigh, 0 if unknown.
     """
 
     supply: int
@@ -71,6 +72,8 @@ class Line:
     need: float
     by: date | None = None
     labelled: float | None = None
+    room_l: float = 0.0
+    mass_kg: float = 0.0
 
 
 @frozen
@@ -262,6 +265,7 @@ class Shopping:
     `sure` is the share of the draws in which the list is enough.
     `find_turns`, `find_bulk` and `find_least` answer `turns`, `bulk` and `least_orders`, which take
     as long as the list did or longer.
+    `trip_min` [min] is how long all trips to a supplier take, where the plan says how long one is.
     `spoons` is what the plan gives by the spoon, and what a litre of it weighs [kg/L].
     `assumed` are the supplies on the list, or used up, of which a shipped range was taken.
     `solver_s` is the time spent in the solver's library [s].
@@ -285,6 +289,7 @@ class Shopping:
     currency: str
     system: Literal["us", "metric"]
     without: frozenset[str] = frozenset()
+    trip_min: Mapping[str, float] = field(factory=dict)
     spoons: Spoons = field(factory=dict)
     assumed: tuple[Supply, ...] = ()
     prices_up: Fraction = Fraction(0)

@@ -345,8 +345,9 @@ class Supply:
 
 @frozen
 class Supplier:
-    """A place to buy at: `trip_cents` once a trip of at most `carries_l`, or a delivery fee.
+    """A place to buy at: `trip_cents` once a trip, or a delivery fee.
 
+    A trip takes at most `carries_l` [L] as packed and `carries_kg` [kg], and `trip_min` minutes.
     A delivery needs `least_l` of loose goods at least; with both, the cheaper way counts.
     """
 
@@ -358,6 +359,8 @@ class Supplier:
     least_l: Fraction | None = None
     lead_days: int = 0
     carries_l: Fraction | None = None
+    carries_kg: Fraction | None = None
+    trip_min: float = 0.0
 
 
 @frozen
@@ -423,3 +426,19 @@ class Plan:
         ingredient = self.ingredients.get(name)
         density = None if ingredient is None else ingredient.density_kg_per_m3
         return None if density is None else density.likely / 1000
+
+    def loose_kg(self, of: str, litres: float) -> float:
+        """Return what so much of a mix or ingredient weighs as it is handled [kg].
+
+        A mix is as heavy as the loose parts that go into it, blending only makes it denser; what
+        has no known density counts nothing.
+        """
+        mix = self.mixes.get(of)
+        if mix is None or not mix.parts:
+            return litres * (self.density_kg_per_l(of) or 0.0)
+        shrink = mix.shrink.likely if len(mix.parts) > 1 else 0.0
+        total = float(sum(mix.parts.values()))
+        return sum(
+            self.loose_kg(part, litres / (1 - shrink) * float(share) / total)
+            for part, share in mix.parts.items()
+        )

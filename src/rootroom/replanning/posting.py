@@ -212,25 +212,21 @@ def _charges(
         if fee.source == supplier.name and fee.kind == "tax":
             yield "tax_cents", partial(_tax, share=supplier.tax_share)
         elif fee.source == supplier.name:
-            most_l = float(supplier.carries_l or 0) if fee.kind == "trip" else 0.0
+            most = (supplier.carries_l, supplier.carries_kg) if fee.kind == "trip" else (None, None)
             each = fee.cents // max(fee.times, 1)
-            yield "fee_cents", partial(_ways, each_cents=each, most_l=most_l)
+            yield "fee_cents", partial(_ways, each_cents=each, most=most)
 
 
 def _tax(lines: Sequence[Line], *, share: Fraction) -> int:
     return tax_cents(sum(line.cost_cents for line in lines), share)
 
 
-def _ways(lines: Sequence[Line], *, each_cents: int, most_l: float) -> int:
-    return each_cents * _trips(lines, most_l)
-
-
-def _trips(lines: Sequence[Line], most_l: float) -> int:
-    """Return how often one goes for some lines; `most_l` [L] as packed go along (0: all)."""
-    if not lines or not most_l:
-        return int(bool(lines))
-    packed = sum(
-        (line.contents if line.unit == "l" else 0.0) if line.labelled is None else line.labelled
-        for line in lines
-    )
-    return max(ceil_count(packed, most_l), 1)
+def _ways(
+    lines: Sequence[Line], *, each_cents: int, most: tuple[Fraction | None, Fraction | None]
+) -> int:
+    """Return what fetching some lines costs; so many litres as packed and kilograms go along."""
+    if not lines:
+        return 0
+    loads = (sum(line.room_l for line in lines), sum(line.mass_kg for line in lines))
+    trips = [ceil_count(load, float(x)) for load, x in zip(loads, most, strict=True) if x]
+    return each_cents * max([1, *trips])

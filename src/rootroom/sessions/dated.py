@@ -21,7 +21,7 @@ from rootroom.sessions.postponable import find_slack
 from rootroom.sessions.session import Bring, Line, RainNote, Session, Waiting
 from rootroom.sessions.tasks import MoveItem, Work
 from rootroom.sessions.timetable import order_steps, set_times
-from rootroom.sessions.tools import actions_of, loose_kg, places_of, tools_for
+from rootroom.sessions.tools import actions_of, places_of, tools_for
 from rootroom.sessions.work_lines import MIDNIGHT, NO_TASK, Draft, draft_days
 
 if TYPE_CHECKING:
@@ -133,7 +133,7 @@ class _Book:
 
     def _weighed(self, line: Line) -> Line:
         if line.of is not None:
-            return evolve(line, moved_kg=loose_kg(self.plan, line.of, line.mix_l))
+            return evolve(line, moved_kg=self.plan.loose_kg(line.of, line.mix_l))
         box = self.containers.get(line.new or "") if line.plants and line.pots else None
         drained_kg = self.figures.drained_kg(line.mix, box)
         if box is None or drained_kg is None:

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 from rootroom.sessions.session import Before, Line
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Plan
+    pass
 
-__all__ = ["actions_of", "loose_kg", "places_of", "tools_for"]
+__all__ = ["actions_of", "places_of", "tools_for"]
 
 HEAVY_KG = 20.0
 
@@ -57,20 +57,3 @@ def places_of(lines: Sequence[Line], *, on_deck: bool) -> frozenset[str]:
         elif line.kind == "plant out":
             places.add("ground" if line.new == "ground" else "bed")
     return frozenset(places)
-
-
-def loose_kg(plan: Plan, of: str, litres: float) -> float:
-    """Return what so much of a mix or ingredient weighs as it is handled [kg].
-
-    A mix is as heavy as the loose parts that go into it, blending only makes it denser; what has
-    no known density counts nothing.
-    """
-    mix = plan.mixes.get(of)
-    if mix is None or not mix.parts:
-        return litres * (plan.density_kg_per_l(of) or 0.0)
-    shrink = mix.shrink.likely if len(mix.parts) > 1 else 0.0
-    total = float(sum(mix.parts.values()))
-    return sum(
-        loose_kg(plan, part, litres / (1 - shrink) * float(share) / total)
-        for part, share in mix.parts.items()
-    )

@@ -6,6 +6,7 @@ from datetime import date
 from fractions import Fraction
 
 import pytest
+from attrs import evolve
 
 from rootroom.buying.shop import shop
 from rootroom.catalogue.spread import Spread
@@ -61,6 +62,28 @@ def test_delivery_when_it_pays(litres: float, expected: dict[int, int]) -> None:
     )
 
     assert expected == packs(result)
+
+
+@pytest.mark.worked
+def test_trip_carries_only_so_much_weight() -> None:
+    """Five packs of 12 kg in a car for 30 kg are two trips of 40 minutes, as 60 kg are in all."""
+    mill = supplier("Mill", trip_cents=600, carries_kg=Fraction(30), trip_min=40.0)
+    packs_of = evolve(pack(1, "peat", 10, 100, supplier="Mill"), mass_kg=12.0)
+    result = shop(selling(packs_of, suppliers=[mill]), peat(50))
+
+    assert [("Mill", "trip", 1200)] == fees(result)
+    assert {"Mill": 80.0} == result.trip_min
+    text = " ".join(buying_text(result).split())
+    assert "load 25 L, about 30 kg a trip of 2 (peat 50 L, about 60 kg), 1 h 20 min" in text
+
+
+def test_what_is_delivered_has_no_trip() -> None:
+    """A delivery is no load of the grower's, and takes no time of the grower's."""
+    yard = supplier("Yard", delivery_cents=0, trip_min=40.0)
+    result = shop(selling(pack(1, "peat", 10, 100, supplier="Yard"), suppliers=[yard]), peat(50))
+
+    assert {} == result.trip_min
+    assert "load" not in buying_text(result)
 
 
 def test_least_order_is_padded() -> None:

@@ -171,7 +171,8 @@ tax = "7 %"
 delivery = 55.00
 least = "2 yd3"
 lead = "3 days"
-carries = "30 cu ft"
+carries = ["30 cu ft", "800 lb"]
+minutes = "40 min"
 """  # noqa: E501
 SHORT = """
 plants = [ { name = "Fig", count = 2, now = "#1", to = "#3", from = "last frost" } ]
@@ -340,6 +341,10 @@ def test_supplies(example):
     yard = example.suppliers["Bulk yard"]
     assert (5500, 3, None) == (yard.delivery_cents, yard.lead_days, yard.trip_cents)
     assert 2 * 764.554857984 == pytest.approx(float(yard.least_l))
+    # 30 cu ft of 28.316846592 L, 800 lb of 0.45359237 kg (NIST Handbook 44).
+    assert (pytest.approx(849.50539776), pytest.approx(362.873896), 40.0) == (
+        float(yard.carries_l), float(yard.carries_kg), yard.trip_min
+    )  # fmt: skip
 
 
 def test_containers_and_stock(example):

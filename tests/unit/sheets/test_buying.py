@@ -53,6 +53,7 @@ Mill
            trip, all in one            6.00            5 Mar
            tax on the goods            2.17
            together                   39.17                   ______
+    load 140 L (peat 100 L; tree 40 L)
 
 Barn
     packs  what      pack      cost    needed      by    paid

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any
+from typing import Any, NewType
 
 from attrs import frozen
 
@@ -11,9 +11,46 @@ from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.model import Supplier, Supply
 from rootroom.plan.names import note_bad_name
 from rootroom.plan.structure import structure
-from rootroom.plan.values import Cents, Days, Litres, Share, exact
+from rootroom.plan.values import (
+    MOST,
+    READERS,
+    Cents,
+    Days,
+    Litres,
+    MinutesText,
+    Share,
+    exact,
+    show,
+)
+from rootroom.problems import TextError
+from rootroom.units import Amount, read_amount
 
 __all__ = ["complete_suppliers", "read_suppliers"]
+
+
+Carried = NewType("Carried", Amount)
+
+
+def _read_carried(value: object) -> Amount:
+    """Return what one trip takes: a volume, a weight, or a list of one of each."""
+    texts = value if isinstance(value, list) else [value]
+    amounts = [read_amount(text) for text in texts if isinstance(text, str)]
+    kg = [one.kg for one in amounts if one.kg is not None]
+    litres = [one.l for one in amounts if one.l is not None]
+    if len(amounts) < len(texts) or not amounts or len(kg) > 1 or len(litres) > 1:
+        raise TextError(
+            f"a trip takes so much by volume, by weight, or one of each: {show(value)}",
+            code="bad-load",
+            hint='write `carries = "40 cu ft"`, `"800 lb"` or `["40 cu ft", "800 lb"]`',
+        )
+    if min(*kg, *litres, MOST) <= 0 or max(*kg, *litres, 0) > MOST:
+        raise TextError(
+            f"a load is above zero and below any lorry's: {show(value)}", code="bad-load"
+        )
+    return Amount(kg[0] if kg else None, litres[0] if litres else None)
+
+
+READERS[Carried] = _read_carried
 
 
 @frozen(eq=False, repr=False)
@@ -25,7 +62,8 @@ class SupplierTable:
     tax: Share | None = None
     least: Litres | None = None
     lead: Days | None = None
-    carries: Litres | None = None
+    carries: Carried | None = None
+    minutes: MinutesText | None = None
 
 
 def read_suppliers(data: dict[str, Any], findings: Findings) -> dict[str, Supplier]:
@@ -60,6 +98,7 @@ def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplie
                 hint="write `delivery = 55.00`, or 0 if it is free",
                 key=True,
             )
+    carries = table.carries or Amount(None, None)
     return Supplier(
         name=name,
         where=findings.where(path),
@@ -68,7 +107,9 @@ def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplie
         tax_share=exact(table.tax) if table.tax else Fraction(0),
         least_l=None if table.least is None else exact(table.least),
         lead_days=table.lead or 0,
-        carries_l=None if table.carries is None else exact(table.carries),
+        carries_l=None if carries.l is None else exact(carries.l),
+        trip_min=table.minutes or 0.0,
+        carries_kg=None if carries.kg is None else exact(carries.kg),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import change_text, seasons_text
+from rootroom.sheets.buying import change_text, load_text, seasons_text
 from rootroom.sheets.buying_choices import least_texts
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.views.session import View, some_names
@@ -75,12 +75,14 @@ def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:
         fees = [fee for fee in shopping.fees if fee.source == source]
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
         days = [line.by for line in lines if line.by is not None]
+        told = [words("shopping.by", day=writer.day_week(min(days)))] if days else []
+        told += [load] if (load := load_text(shopping, source)) else []
         found.append(
             {
                 "name": words("shopping.no_supplier") if source is None else writer.name(source),
                 "total": writer.money(total),
                 "cents": total,
-                "by": words("shopping.by", day=writer.day_week(min(days))) if days else "",
+                "by": "; ".join(told),
                 "rows": [_row(line, writer) for line in lines],
                 "fees": [
                     {"what": _fee(fee), "cost": writer.money_plain(fee.cents)} for fee in fees
