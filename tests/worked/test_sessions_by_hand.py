@@ -100,6 +100,24 @@ def test_pots_washed_in_a_session_are_not_washed_again_the_evening_before() -> N
     assert "wash" not in {step.kind for step in second.before}
 
 
+def test_watering_in_counts_where_the_plan_gives_minutes() -> None:
+    """Eight pots at half a minute are four minutes beside the moves, and twelve in threes two."""
+    own = {**OWN, "water in": Spread.exactly(0.5)}
+    groups = [
+        group("Fig", 8, move(ONE, THREE)),
+        group("Sage", 12, move(nothing("cutting"), ONE, per_pot=3)),
+    ]
+    first = scheduled(plan(groups, [TREE], work=work(days=days(2)), minutes=OWN))
+    made = scheduled(plan(groups, [TREE], work=work(days=days(2)), minutes=own))
+
+    (session,) = made.sessions
+    (wet,) = [line for line in session.work if line.kind == "water in"]
+    assert (20, pytest.approx(4 + 2)) == (wet.count, wet.minutes)
+    moves = [line.minutes for line in session.work if line.plants]
+    assert moves == pytest.approx([x.minutes for x in first.sessions[0].work if x.plants])
+    assert session.minutes == pytest.approx(first.sessions[0].minutes + 6)
+
+
 def test_mix_left_over_does_not_get_younger() -> None:
     """What is left of the 6th is 7 days old on the 13th, and too old for 10 days on the 20th."""
     dates = [date(2027, 3, day) for day in (6, 13, 20)]

@@ -150,16 +150,17 @@ class _Book:
         setup = self.work.minutes(self.work.problem.session_setup)
         washing = self._washing(drafts)
         steps = [_plain("set up", "session", setup / 2), *self._mix_lines(day, mix_day)]
-        steps += [_without_washing(self.work, step) for step in self._steps(drafts)]
+        steps += [_move_alone(self.work, step) for step in self._steps(drafts)]
         last = len(steps)
-        plants = sum(
-            line.count
+        wet = [
+            (line.count, line.count * item.water_min)
             for draft in drafts
             for _, line in draft.named()
-            if line.plants and line.kind != "sell"
-        )
-        if plants:
-            steps.append(_plain("water in", "plants", 0.0, plants))
+            if isinstance(item := self.work.items[draft.task], MoveItem) and line.kind != "sell"
+        ]
+        if wet:
+            took = sum(minutes for _, minutes in wet)
+            steps.append(_plain("water in", "plants", took, sum(count for count, _ in wet)))
         steps += [_plain("wash", text, took, n) for text, (took, n) in washing.items()]
         steps.append(_plain("clean up", "session", setup / 2))
         pairs = [(0, n) for n in range(1, len(steps))]
@@ -274,11 +275,13 @@ def _plain(kind: str, name: str, minutes: float, count: int = 1, **more: Any) ->
     return Draft(NO_TASK, (line,), ((name, 0),))
 
 
-def _without_washing(work: Work, draft: Draft) -> Draft:
+def _move_alone(work: Work, draft: Draft) -> Draft:
+    """Return the lines of a move without the minutes that lines of their own have."""
     item = work.items[draft.task]
-    if not isinstance(item, MoveItem) or not item.wash_min:
+    beside = item.wash_min + item.water_min if isinstance(item, MoveItem) else 0.0
+    if not beside:
         return draft
-    lines = (evolve(one, minutes=one.minutes - item.wash_min * one.count) for one in draft.lines)
+    lines = (evolve(one, minutes=one.minutes - beside * one.count) for one in draft.lines)
     return evolve(draft, lines=tuple(lines))
 
 

@@ -220,7 +220,8 @@ class _Builder:
             if any(row.count % unit for row in rows):
                 unit = 1
             item = MoveItem(kind_of_move(move), move, rows, unit, plants, old_plants, previous)
-            item = evolve(self._with_washing(item), on_deck=kind.stands_m2 is not None)
+            water_min, on_deck = self.effort.water_in_min(move), kind.stands_m2 is not None
+            item = evolve(self._with_washing(item), water_min=water_min, on_deck=on_deck)
             task = self._add_move(item)
             if previous is not None:
                 self._order_moves(previous, task)
@@ -234,7 +235,7 @@ class _Builder:
         mix = self.mixes[move.mix] if move.mix is not None and litres else None
         return self.add(
             item,
-            (self.effort.plant_min(move) + item.wash_min) * item.unit,
+            (self.effort.plant_min(move) + item.wash_min + item.water_min) * item.unit,
             count=units,
             opens=move.opens.toordinal(),
             due=move.due.toordinal(),

@@ -4,7 +4,8 @@ All are person-minutes [min] at likely values.
 A plan may give minutes for a container's text (moving a plant into it), for a kind of work of the
 catalogue ("up-pot", "refresh", "plant out", "wash"; "blend" for one batch, "fill bed" for a whole
 bed), and for a kind of work with a container ("refresh half barrel"), the last one first.
-Watering in and labelling are part of a move.
+Watering in and labelling are part of a move; watering in counts beside it, a pot, once a plan gives
+minutes for it ("water in", "water in #5").
 Shipped figures are rounded to tenths: nobody knows them better.
 """
 
@@ -59,6 +60,15 @@ class Effort:
         """Return the minutes of washing so many containers."""
         own = self._own("wash", container)
         return count * (_shipped("wash", container) if own is None else own)
+
+    def water_in_min(self, move: Move) -> float:
+        """Return the minutes of watering in one plant's share of its pot, 0 inside the move's."""
+        if move.place == "sold":
+            return 0.0
+        if move.place is not None:
+            return self.own.get("water in", 0.0)
+        assert move.new is not None
+        return (self._own("water in", move.new) or 0.0) / move.per_pot
 
     @property
     def wash_counts(self) -> bool:

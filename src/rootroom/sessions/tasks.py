@@ -40,7 +40,8 @@ class MoveItem:
 
     `unit` is how many plants a unit of the task stands for, `plants` how many the move leaves and
     `old_plants` how many stood there before; `previous` is the task of the move before.
-    `wash_min` [min] a plant is washing that counts as work of the session.
+    `wash_min` and `water_min` [min] a plant are washing and watering in that count as work of the
+    session beside the move.
     `on_deck` says whether the plan tells the area that the plants stand on, whose load then counts.
     """
 
@@ -52,6 +53,7 @@ class MoveItem:
     old_plants: int
     previous: int | None = None
     wash_min: float = 0.0
+    water_min: float = 0.0
     on_deck: bool = False
 
     @property
