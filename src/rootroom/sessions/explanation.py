@@ -12,8 +12,8 @@ from rootroom.scheduling.conflicts import (
     no_days,
     stretch,
 )
-from rootroom.scheduling.problem import Answer
-from rootroom.scheduling.sensitivity import MOST_TASKS, Cure, find_cures
+from rootroom.scheduling.problem import Answer, Status
+from rootroom.scheduling.sensitivity import MOST_TASKS, Clock, Cure, find_cures
 from rootroom.scheduling.windows import Windows, find_windows
 from rootroom.sessions.session import Why
 from rootroom.sessions.tasks import BedItem, MoveItem, Work
@@ -43,24 +43,33 @@ def explain(
         return Why(("there is no work day left in the plan's work dates",))
     windows = find_windows(problem)
     reasons = _reasons(work, windows, late=answer.complete)
-    if not reasons:
+    if not reasons and _is_proved(answer):
         reasons = [_full(work, answer)]
+    dates = _dates(work, windows, answer)
     cures = find_cures(
         problem,
-        ticks=work.ticks * (1 - work.spare_share),
-        dates=_dates(work, windows, answer),
+        clock=Clock(work.ticks, work.spare_share),
+        dates=[date for date in work.idle if dates[0] <= date <= dates[1]],
+        tight=[at for at, day in enumerate(problem.days) if dates[0] <= day.date <= dates[1]],
         late=not answer.complete,
         out_of_time=out_of_time,
     )
-    words = [_cure(work, cure) for cure in cures]
+    words = [" and ".join(_cure(work, cure) for cure in row) for row in cures]
     if answer.complete:
         words.append(_later_dates(work, answer))
     elif not words and len(problem.tasks) <= MOST_TASKS:
         words.append(
-            "no single change of those tried is enough: longer days, one more person, one more "
-            "work day, or later work dates"
+            "nothing that was tried is enough: longer days, one more person, one more work day "
+            "and later work dates, one by one and together"
         )
     return Why(tuple(reasons[:MOST_REASONS]), tuple(words), clock=out_of_time())
+
+
+def _is_proved(answer: Answer) -> bool:
+    """Whether it is proved that the work cannot be done, or not with less of it late."""
+    if answer.complete:
+        return "lateness" in answer.proved
+    return answer.status == Status.INFEASIBLE
 
 
 def _reasons(work: Work, windows: Windows, *, late: bool) -> list[str]:
@@ -132,33 +141,45 @@ def _late_tasks(work: Work, answer: Answer) -> list[int]:
     )
 
 
-def _dates(work: Work, windows: Windows, answer: Answer) -> list[int]:
-    """Return the dates on which one more work day may help: up to the late work's dates."""
+def _dates(work: Work, windows: Windows, answer: Answer) -> tuple[int, int]:
+    """Return from when to when more time may help: up to the dates of what is late or left out."""
     problem = work.problem
-    tasks, limit = _late_tasks(work, answer), problem.days[-1].date
-    if tasks:
-        limit = max(problem.tasks[n].due_date for n in tasks)
-    elif (short := stretch(problem, windows, windows.final)) is not None:
+    tasks = _late_tasks(work, answer) or [one.task for one in answer.left_out]
+    limit = max((problem.tasks[n].due_date for n in tasks), default=problem.days[-1].date)
+    if not answer.complete and (short := stretch(problem, windows, windows.final)) is not None:
         tasks, limit = list(short.tasks), problem.days[max(short.first, short.final)].date
-    opens = min((problem.tasks[n].opens for n in tasks), default=0)
-    return [date for date in work.idle if opens <= date <= limit]
+    return min((problem.tasks[n].opens for n in tasks), default=0), limit
 
 
 def _cure(work: Work, cure: Cure) -> str:
     if cure.kind == "minutes":
-        hours = cure.amount / 60
-        more = f"{cure.amount} minutes" if hours < 1 else f"{hours:g} hour{'s' * (hours > 1)}"
-        return f"{more} more on every work day"
+        hours, minutes = divmod(cure.amount, 60)
+        more = " ".join([*[f"{hours} h"] * (hours > 0), *[f"{minutes} min"] * (minutes > 0)])
+        return f"{more} more on {_one_of(cure.dates)}"
     if cure.kind == "people":
-        return "one more person on every work day"
+        return f"one more person on {_one_of(cure.dates)}"
+    if cure.kind == "spare":
+        return f"`spare` {cure.amount} % in place of {work.spare_share * 100:.3g} %"
     if cure.kind == "day":
-        assert cure.date is not None
-        return f"one more work day{_like(work, cure)}, on {_day(cure.date)}"
+        return f"one more work day{_like(work, cure)}, on {_day(cure.dates[0])}"
     if cure.kind == "containers":
         assert cure.container is not None
         return f"{cure.amount} more {work.containers[cure.container]} in stock or from a shop"
-    assert cure.date is not None
-    return f"work dates that run until {_day(cure.date)}"
+    return f"work dates that run until {_day(cure.dates[0])}"
+
+
+def _one_of(dates: tuple[int, ...]) -> str:
+    """Return one date, or several of which each will do; none of them is every work day."""
+    if not dates:
+        return "every work day"
+    if len(dates) == 1:
+        return _day(dates[0])
+    days = [date.fromordinal(ordinal) for ordinal in dates]
+    texts = []
+    for day, after in zip(days, [*days[1:], None], strict=True):
+        same = after is not None and (after.month, after.year) == (day.month, day.year)
+        texts.append(str(day.day) if same else _day(day.toordinal()))
+    return f"one of {', '.join(texts)}"
 
 
 def _like(work: Work, cure: Cure) -> str:
