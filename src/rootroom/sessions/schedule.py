@@ -16,6 +16,7 @@ from rootroom.scheduling.solve import schedule_work
 from rootroom.sessions.batches import MixDay, plan_batches
 from rootroom.sessions.container_sources import ContainerUse, use_containers
 from rootroom.sessions.dated import book_sessions
+from rootroom.sessions.day_reasons import find_day_reasons
 from rootroom.sessions.explanation import explain
 from rootroom.sessions.formulation import build_work
 from rootroom.sessions.least_change import stay_close
@@ -98,6 +99,7 @@ class Planned:
             why=self.why,
             windows=windows,
             hardening=find_hardening(work, windows),
+            reasons=find_day_reasons(work, answer),
             containers_to_buy=self.containers_to_buy,
             goods_due=self.goods_due,
             proved=answer.proved,

@@ -352,6 +352,22 @@ class GoodDue:
 
 
 @frozen
+class DayReason:
+    """Why a session is on its day: what stands against the work days before and after it.
+
+    `too_early` could not be done on the work day `before`, `too_late` would be late or hold up what
+    follows on the one `after`; `taken`: there is a session on the day before already.
+    """
+
+    day: date
+    before: date | None
+    after: date | None
+    taken: bool
+    too_early: tuple[str, ...]
+    too_late: tuple[str, ...]
+
+
+@frozen
 class Schedule:
     """All sessions of a season.
 
@@ -375,6 +391,7 @@ class Schedule:
     why: Why | None = None
     windows: tuple[Window, ...] = ()
     hardening: tuple[Hardening, ...] = ()
+    reasons: tuple[DayReason, ...] = ()
     containers_to_buy: tuple[Purchase, ...] = ()
     goods_due: tuple[GoodDue, ...] = ()
     proved: tuple[str, ...] = ()

@@ -50,6 +50,7 @@ __all__ = [
     "water_text",
 ]
 
+MOST_NAMES = 4
 MOST_LATE = 12
 """Late moves shown one by one, the latest first."""
 
@@ -73,15 +74,11 @@ def sessions_text(
     if on is None:
         parts = [headline(schedule), *trouble_texts(schedule)]
         if why:
-            parts.append(_proof(schedule))
+            parts += [_proof(schedule), _why_these_days(schedule)]
         parts += [days_table(schedule, plan.garden.system, bought, width=width)]
     parts += [_tools(shown), _care(shown)]
     parts = [part for part in parts if part]
     parts += [session_text(plan, session, bought) for session in shown]
-    if why and schedule.windows:
-        from rootroom.sheets.season_text import season_picture
-
-        parts.append(season_picture(plan, schedule))
     return "\n\n".join(parts)
 
 
@@ -188,6 +185,37 @@ def _proof(schedule: Schedule) -> str:
         "What is done the evening before lies outside the minutes of a session.",
     ]
     return "\n".join(fill(line) for line in lines)
+
+
+def _why_these_days(schedule: Schedule) -> str:
+    """Return for each session what a work day earlier or later would cost."""
+    if not schedule.reasons:
+        return ""
+    lines = []
+    for one in schedule.reasons:
+        texts = []
+        if one.too_early and one.before is not None:
+            texts.append(f"{day_short(one.before)} is too early for {_few(one.too_early)}")
+        elif one.before is None:
+            texts.append("it is the first work day")
+        elif one.taken:
+            texts.append(f"{day_short(one.before)} has a session of its own")
+        if one.too_late and one.after is not None:
+            texts.append(f"{day_short(one.after)} would be too late for {_few(one.too_late)}")
+        elif one.too_late:
+            texts.append("it is the last work day")
+        else:
+            texts.append("it could wait, and an earlier day leaves more of them for rain")
+        lines.append(
+            fill(f"{day_long(one.date)}: {'; '.join(texts)}.", indent="  ", hanging="    ")
+        )
+    return "\n".join(["Why these days", *lines])
+
+
+def _few(names: Sequence[str]) -> str:
+    """Return some names, and how many more there are."""
+    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+    return ", ".join(clip(name, 30) for name in names[:MOST_NAMES]) + more
 
 
 def _tools(sessions: Sequence[Session]) -> str:

@@ -41,7 +41,7 @@ def test_too_little_time() -> None:
     ) == schedule.why.reasons[0]
     # 60 min more on both days are 51 less the spare share: 255 less 40 of set-ups are 215, and 30
     # pots take 180 and 31 units 33.6. On one day 117 min are 99, or 303 less 40: 37 pots take 222
-    # and 37 units 40, and the other day does 23. Of 240 min less 40 nothing is enough even unspared.
+    # and 37 units 40, and the other day does 23. Even of all 240 min two days hold too few.
     assert (
         "1 h 57 min more on one of 6, 13 March 2027",
         "1 h more on every work day",

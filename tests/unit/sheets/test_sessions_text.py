@@ -14,7 +14,6 @@ from rootroom.catalogue.ingredients import ingredients
 from rootroom.plan.model import Supply
 from rootroom.sessions.session import Batches, Late, Line
 from rootroom.sheets.plain import water, wrapped
-from rootroom.sheets.season_text import season_picture
 from rootroom.sheets.sessions import (
     addition_texts,
     measure_text,
@@ -96,25 +95,29 @@ def test_json_names_late_plants() -> None:
     assert [{"plant": "Fig", "move": 1, "count": 2, "days": 7}] == answer["late"]
 
 
-def test_picture_of_a_small_season() -> None:
-    """Days stand across and plants down; a figure is the move done on that day."""
+def test_why_says_what_a_day_earlier_or_later_would_cost() -> None:
+    """Sage has one day for each move, four plants of Bay could wait."""
     sage = group(
         "Sage",
         4,
         move(nothing("cutting"), ONE, opens=date(2027, 3, 6), due=date(2027, 3, 6)),
         move(ONE, THREE, number=2, opens=date(2027, 3, 20), due=date(2027, 3, 20), harden_days=7),
     )
-    one = plan([sage], [TREE], work=work(days=days(4)))
+    bay = group("Bay", 4, move(ONE, THREE, opens=date(2027, 3, 20), due=date(2027, 3, 28)))
+
+    def text(*groups: object) -> str:
+        one = plan(groups, [TREE], work=work(days=days(4)))  # type: ignore[arg-type]
+        return sessions_text(one, scheduled(one), why=True)
 
     assert (
-        "                         6 Mar\n"
-        "                          122\n"
-        "                         6307\n"
-        "Sage                     1h2\n"
-        "tree                     b b\n"
-        "\n"
-        ". open  - late  1 2 3 move done  # bed  b blended  r ready-made  h hardening off"
-    ) == season_picture(one, scheduled(one))
+        "Why these days\n"
+        "  Sat 6 Mar 2027: it is the first work day; 13 Mar would be too late for Sage.\n"
+        "  Sat 20 Mar 2027: 13 Mar is too early for Sage, Bay; 27 Mar would be too late\n"
+        "    for Sage.\n"
+    ) in text(sage, bay)
+    assert (
+        "  Sat 20 Mar 2027: 13 Mar is too early for Bay; no date would be missed on 27\n    Mar.\n"
+    ) in text(bay)
 
 
 def test_nothing_to_do() -> None:
