@@ -204,11 +204,10 @@ def _why_these_days(schedule: Schedule) -> str:
             texts.append(f"{day_short(one.after)} would be too late for {_few(one.too_late)}")
         elif one.too_late:
             texts.append("it is the last work day")
-        else:
-            texts.append("it could wait, and an earlier day leaves more of them for rain")
-        lines.append(
-            fill(f"{day_long(one.date)}: {'; '.join(texts)}.", indent="  ", hanging="    ")
-        )
+        elif one.after is not None:
+            texts.append(f"no date would be missed on {day_short(one.after)}")
+        text = f"{day_long(one.day)}: {'; '.join(texts)}."
+        lines.append(fill(text, indent="  ", hanging="    "))
     return "\n".join(["Why these days", *lines])
 
 
