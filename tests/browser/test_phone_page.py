@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 from collections.abc import Callable
-from itertools import pairwise
+from itertools import combinations, pairwise
 from pathlib import Path
 from typing import Any
 
@@ -22,7 +22,9 @@ NAMES = [FIGS, "new-raised-beds", "balcony-in-litres", "hostile"]
 def session(page: Page, number: int = 1) -> Locator:
     """Return a session, opened."""
     one = page.locator("details.session").nth(number - 1)
-    one.evaluate("one => { one.open = true; }")
+    one.evaluate(
+        "one => [one, ...one.querySelectorAll('details')].forEach(d => { d.open = true; })"
+    )
     return one
 
 
@@ -71,7 +73,7 @@ def test_a_later_session_keeps_its_entries_and_tells_its_state_unopened(figs: Pa
     second = figs.locator("details.session").nth(1)
     expect(second.locator(".state")).to_have_text("done")
     expect(second).not_to_have_attribute("open", "")
-    second.locator("summary").click()
+    second.locator("summary").first.click()
     expect(count).to_have_value(planned)
     expect(line.locator("input[type=checkbox]")).to_be_checked()
     expect(second.get_by_label("done", exact=True)).to_be_checked()
@@ -395,6 +397,132 @@ def test_the_buttons_of_a_count_stand_on_one_line(figs: Page) -> None:
     assert [] == [three for three in tops if max(three) - min(three) > 8]
 
 
+# Every piece of text with the boxes of its lines, the card that it stands in, and its size.
+TEXTS = """() => {
+  document.querySelectorAll('details').forEach(one => { one.open = true; });
+  const found = [];
+  const walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  for (let node = walk.nextNode(); node; node = walk.nextNode()) {
+    const within = node.parentElement;
+    if (!node.data.trim() || within.closest('script, .skip, button')) continue;
+    if (!within.checkVisibility()) continue;
+    const range = document.createRange();
+    range.selectNodeContents(node);
+    const card = within.closest('svg, .session, main, header, footer').getBoundingClientRect();
+    const drawn = within.closest('svg');
+    const scale = drawn ? drawn.getBoundingClientRect().width / drawn.viewBox.baseVal.width : 1;
+    const size = scale * parseFloat(getComputedStyle(within).fontSize);
+    for (const box of range.getClientRects()) {
+      if (box.width < 1) continue;
+      found.push({ text: node.data.trim().slice(0, 30), size, left: box.left, right: box.right,
+        top: box.top + scrollY, bottom: box.bottom + scrollY, card: [card.left, card.right] });
+    }
+  }
+  document.querySelectorAll('main input, main button, main textarea').forEach(one => {
+    if (!one.checkVisibility()) return;
+    const box = one.getBoundingClientRect();
+    const card = one.closest('.session, main').getBoundingClientRect();
+    found.push({ text: one.id || one.ariaLabel, size: 16, left: box.left, right: box.right,
+      top: box.top + scrollY, bottom: box.bottom + scrollY, card: [card.left, card.right] });
+  });
+  return found;
+}"""
+
+
+def overlaps(one: dict[str, Any], other: dict[str, Any]) -> bool:
+    """Return whether two pieces lie on each other by more than a line's own looseness [px]."""
+    wide = min(one["right"], other["right"]) - max(one["left"], other["left"])
+    high = min(one["bottom"], other["bottom"]) - max(one["top"], other["top"])
+    return wide > 2 and high > 6
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_nothing_is_cut_or_lies_on_anything_at_360_pixels(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path], name: str
+) -> None:
+    """Measured by boxes, all opened: texts and fields stay in their card, and off each other.
+
+    Letters of a chart are 11 px at least, which is 8 points.
+    """
+    page = phone().new_page()
+    page.goto(sheets[name].as_uri())
+    found = page.evaluate(TEXTS)
+    found.sort(key=lambda one: one["top"])
+
+    assert len(found) > 100
+    outside = [
+        one for one in found
+        if one["left"] < one["card"][0] - 0.5 or one["right"] > one["card"][1] + 0.5
+    ]  # fmt: skip
+    assert [] == outside
+    assert min(one["size"] for one in found) >= 11
+    on_each_other = []
+    for number, one in enumerate(found):
+        for other in found[number + 1 :]:
+            if other["top"] >= one["bottom"]:
+                break
+            if overlaps(one, other):
+                on_each_other.append((one["text"], other["text"]))
+    assert [] == on_each_other
+
+
+def test_an_overlap_is_seen(figs: Page) -> None:
+    """The measure can fail: a text pulled over another, and one pushed out of its card."""
+    figs.evaluate(
+        """() => {
+          const { style } = document.querySelector('.when');
+          Object.assign(style, { position: 'relative', top: '-3rem', left: '12rem' });
+        }"""
+    )
+    found = figs.evaluate(TEXTS)
+
+    assert any(one["right"] > one["card"][1] for one in found)
+    assert any(overlaps(one, other) for one, other in combinations(found, 2))
+
+
+@pytest.mark.parametrize(
+    ("moment", "number", "place"),
+    [("2027-01-05T09:00", 1, "details.session"), ("2027-03-27T08:00", 1, "details.session"),
+     ("2027-03-26T18:00", 1, ".evening"), ("2027-04-01T08:00", 2, "details.session")],
+)  # fmt: skip
+def test_it_opens_at_the_next_session(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path], moment: str, number: int,
+    place: str,
+) -> None:  # fmt: skip
+    """On the day at that session, on the evening before at what is to be done then."""
+    page = phone().new_page()
+    page.clock.set_fixed_time(moment)
+    page.goto(sheets[FIGS].as_uri())
+    opened = page.locator("details.session[open]")
+
+    assert 1 == opened.count()
+    assert f"Session {number} of" in opened.locator(".when").inner_text()
+    at = opened if place == "details.session" else opened.locator(place)
+    assert 0 <= at.evaluate("one => one.getBoundingClientRect().top") < 40
+
+
+def test_it_opens_at_the_first_undone_line_and_then_at_the_next_session(figs: Page) -> None:
+    """What is ticked is passed by; a session that is done is not opened again."""
+    first = session(figs)
+    first.locator(".batch [data-key]").first.fill("99")
+    first.locator(".batch [data-key]").first.blur()
+    for box in first.locator(".work > li > label input").all()[:2]:
+        box.check()
+    third = first.locator(".work > li").nth(2).locator("b").inner_text()
+
+    figs.reload()
+
+    tops = "all => all.map(one => one.getBoundingClientRect().top).findIndex(top => top > -5)"
+    place = figs.locator("details.session[open] .work > li").evaluate_all(tops)
+    assert 2 == place
+    assert (
+        third == figs.locator("details.session[open] .work > li").nth(2).locator("b").inner_text()
+    )
+    session(figs).get_by_label("done", exact=True).check()
+    figs.reload()
+    assert "Session 2 of" in figs.locator("details.session[open] .when").inner_text()
+
+
 def test_without_scripts_it_is_a_list_to_print(
     phone: Callable[..., BrowserContext], sheets: dict[str, Path]
 ) -> None:
@@ -417,7 +545,9 @@ def test_only_the_next_session_stands_open(figs: Page) -> None:
     figs.evaluate("day => { location.hash = day; }", last.get_attribute("id"))
     expect(last).to_have_attribute("open", "")
     figs.locator("#open-all").click()
-    assert figs.locator("details.session").count() == figs.locator("details[open]").count()
+    sessions = figs.locator("details.session")
+    assert sessions.count() == figs.locator("details.session[open]").count()
+    assert 0 == figs.locator("details.fold[open]").count()
 
 
 def test_the_keyboard_goes_from_the_top_down(figs: Page) -> None:

@@ -40,7 +40,7 @@ def write_sheets(
     size = PAPERS[season.plan.garden.system] if paper is None else paper.strip().lower()
     kinds = _kinds(only)
     writer = Writer.of(season.plan.garden, given_by_spoon(season.plan))
-    sheets = Sheets(season, writer, sheets_view(season, writer), charts(season, writer), size, out)
+    sheets = Sheets(season, writer, sheets_view(season, writer), size, out)
     files: dict[str, bytes] = {}
     for kind in kinds:
         files.update(KINDS[kind](sheets))
@@ -72,7 +72,6 @@ class Sheets:
     season: Season
     writer: Writer
     view: View
-    charts: Mapping[str, str]
     paper: str
     out: Path
 
@@ -97,13 +96,15 @@ def _text(sheets: Sheets) -> Files:
 def _page(sheets: Sheets) -> Files:
     from rootroom.sheets.page import page_html
 
-    return {"season.html": page_html(sheets.view, sheets.charts).encode()}
+    phone = charts(sheets.season, sheets.writer, phone=True)
+    return {"season.html": page_html(sheets.view, phone).encode()}
 
 
 def _pdf(sheets: Sheets) -> Files:
     from rootroom.sheets.pdf import pdf_bytes
 
-    return {"season.pdf": pdf_bytes(sheets.view, sheets.charts, sheets.paper)}
+    pictures = charts(sheets.season, sheets.writer)
+    return {"season.pdf": pdf_bytes(sheets.view, pictures, sheets.paper)}
 
 
 def _calendar(sheets: Sheets) -> Files:

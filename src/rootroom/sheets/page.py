@@ -12,18 +12,31 @@ from collections.abc import Mapping
 from importlib.resources import files
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.wording import section, words
-
 if TYPE_CHECKING:
     from rootroom.sheets.views.session import View
 
 __all__ = ["page_html"]
 
-STEP_WORDS = (
-    "blended_by_me", "moved_by_me", "lost", "used", "left", "worked", "bought",
-    "fewer", "more",
-)  # fmt: skip
+STEP_WORDS = {
+    "blended_by_me": "Batches blended by me",
+    "bought": "packs bought",
+    "fewer": "fewer",
+    "left": "Scoops left over",
+    "lost": "Lost",
+    "more": "more",
+    "moved_by_me": "Done by me",
+    "used": "Scoops used in all",
+    "worked": "Minutes that I worked",
+}
 """Words that the script needs for what it adds."""
+
+CHARTS = {
+    "season": "The season, day by day",
+    "demand": "Mix needed, and its doubt",
+    "cost": "Cost of own and ready-made mix",
+    "pot": "What the pots hold once drained",
+}
+"""What each kind of chart is called."""
 
 
 def page_html(view: View, charts: Mapping[str, str]) -> str:
@@ -49,12 +62,8 @@ def page_html(view: View, charts: Mapping[str, str]) -> str:
         script=Markup(script),
         style=Markup(style),
         script_hash=f"sha256-{digest}",
-        words=words,
-        page=section("page"),
-        step_words={name: section("page")[name] for name in STEP_WORDS},
-        session_words=section("session"),
-        season_words=section("season_page"),
-        shopping_words=section("shopping"),
+        chart_titles=CHARTS,
+        step_words=STEP_WORDS,
     )
 
 

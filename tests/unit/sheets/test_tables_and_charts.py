@@ -12,7 +12,7 @@ import pytest
 from attrs import evolve
 
 from rootroom.sheets.charts.all import charts
-from rootroom.sheets.charts.season import NAMES, WIDTH, _Days, _lines, _Mark, season_charts
+from rootroom.sheets.charts.season import _Days, _lines, _Mark, season_charts
 from rootroom.sheets.charts.svg import Drawing
 from rootroom.sheets.tables import tables
 from rootroom.sheets.writing import Writer
@@ -205,12 +205,12 @@ def test_discs_of_neighbouring_days_never_lie_on_each_other(sessions: int) -> No
         assert page
         for (x, y, r), (other_x, other_y, other_r) in itertools.combinations(page, 2):
             assert (x - other_x) ** 2 + (y - other_y) ** 2 >= (r + other_r) ** 2
-        assert all(NAMES - r <= x <= WIDTH - r for x, _, r in page)
+        assert all(176 - r <= x <= 720 - r for x, _, r in page)
 
 
 def test_marks_of_neighbouring_days_do_not_lie_on_each_other() -> None:
     """A day after another goes a line down; blending twice a day is one mark, ready mix beside."""
-    days = _Days(date(2027, 3, 1), date(2027, 7, 31))
+    days = _Days(date(2027, 3, 1), date(2027, 7, 31), 720.0, 176.0)
     marks = [_Mark(date(2027, 5, day), "B", 15.0) for day in (1, 2, 3, 8)]
 
     assert [[1, 8], [2], [3]] == [[mark.day.day for mark in line] for line in _lines(days, marks)]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.charts.bars import cost_chart, demand_chart
 from rootroom.sheets.charts.pots import pot_charts
-from rootroom.sheets.charts.season import season_charts
+from rootroom.sheets.charts.season import NARROW, season_charts
 
 if TYPE_CHECKING:
     from rootroom.season import Season
@@ -16,10 +16,15 @@ if TYPE_CHECKING:
 __all__ = ["charts"]
 
 
-def charts(season: Season, writer: Writer) -> Mapping[str, str]:
+PHONE = 336.0
+"""How wide a picture is on a phone [units], one unit being a pixel there."""
+
+
+def charts(season: Season, writer: Writer, *, phone: bool = False) -> Mapping[str, str]:
     """Return each chart as an SVG element; one that would be empty is left out."""
+    size = {"width": PHONE, "names": NARROW} if phone else {}
     found = {
-        **season_charts(season, writer),
+        **season_charts(season, writer, **size),
         "demand": demand_chart(season, writer),
         "cost": cost_chart(season, writer),
         **pot_charts(season),

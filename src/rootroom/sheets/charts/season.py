@@ -15,24 +15,23 @@ from attrs import evolve, frozen
 
 from rootroom.sheets.charts.svg import Drawing, text_width
 from rootroom.sheets.plain import clip
-from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sessions.session import Hardening, Schedule, Window
     from rootroom.sheets.writing import Writer
 
-__all__ = ["season_charts"]
+__all__ = ["NARROW", "season_charts"]
 
-WIDTH = 720.0
-NAMES = 176.0
 SIZE = 17.0
 ROW = 21.0
 RADIUS = 10.5
+NARROW = RADIUS + 2
+"""What is left free at the left of a picture with names above its rows [units]."""
 HATCHED = 2
 
 MOST_HIGH = 780.0
-"""A picture as wide as the paper is so high at most [units], so that it stands on one page."""
+"""A picture is so high at most [units], so that as wide as the paper it stands on one page."""
 MOST_PICTURES = 2
 MOST_ROWS = 40
 """Of more rows than these, those that look the same are drawn once."""
@@ -53,19 +52,34 @@ class SeasonRow:
     @property
     def tail(self) -> str:
         """Return what follows the name, which may be cut: ` +14`."""
-        return words("charts.and_more", n=self.more) if self.more else ""
+        return f" +{self.more}" if self.more else ""
 
 
+@frozen
 class _Days:
-    """Where a day stands: its left edge [units]; the scale runs from `first` to `last`."""
+    """Where a day stands: its left edge [units]; the scale runs from `first` to `last`.
 
-    def __init__(self, first: date, last: date) -> None:
-        self.first, self.last = first, last
-        self.a_day = (WIDTH - NAMES - 14) / ((last - first).days + 1)
+    The drawing is `width` wide, of which names take `names`; where that is no more than the half
+    of a disc, they stand above their rows.
+    """
+
+    first: date
+    last: date
+    width: float
+    names: float
+
+    @property
+    def a_day(self) -> float:
+        return (self.width - self.names - 14) / ((self.last - self.first).days + 1)
+
+    @property
+    def above(self) -> float:
+        """How much of a row its name takes."""
+        return 0.0 if self.names > NARROW else ROW
 
     def left(self, day: date) -> float:
         inside = min(max(day, self.first), self.last + timedelta(1))
-        return NAMES + (inside - self.first).days * self.a_day
+        return self.names + (inside - self.first).days * self.a_day
 
     def middle(self, day: date) -> float:
         return self.left(day) + self.a_day / 2
@@ -87,19 +101,22 @@ class _Band:
     name: str
     row: SeasonRow | None
     lines: tuple[tuple[_Mark, ...], ...]
+    above: float
 
     @property
     def height(self) -> float:
-        return ROW * max(len(self.lines), 1)
+        return self.above + ROW * max(len(self.lines), 1)
 
 
-def season_charts(season: Season, writer: Writer) -> Mapping[str, str]:
+def season_charts(
+    season: Season, writer: Writer, *, width: float = 720.0, names: float = 176.0
+) -> Mapping[str, str]:
     """Return the pictures by name, `season`, `season-2`; none where nothing is planned."""
     schedule = season.schedule
     rows = season_rows(schedule, MOST_ROWS)
     if not rows or not schedule.sessions:
         return {}
-    days = _scale(season)
+    days = _scale(season, width, names)
     numbers = {session.date: n for n, session in enumerate(schedule.sessions, 1)}
     bands = [*_row_bands(rows, days, numbers), *_mix_bands(schedule, days)]
     pictures = list(_pages(bands))
@@ -128,7 +145,7 @@ def _picture(
     name: str, bands: Sequence[_Band], days: _Days, sessions: Iterable[date], left_out: int,
     writer: Writer,
 ) -> str:  # fmt: skip
-    drawing = Drawing(name, words("charts.season"), WIDTH)
+    drawing = Drawing(name, "The season, day by day", days.width)
     top = y = _head(drawing, days, writer)
     bottom = top + sum(band.height for band in bands) + 8
     for day in sessions:
@@ -136,15 +153,18 @@ def _picture(
     plants = True
     for band in bands:
         if plants and band.row is None:  # a line parts plants and beds from the mixes
-            drawing.line(0, y + 4, WIDTH, y + 4, width=1.2)
+            drawing.line(0, y + 4, days.width, y + 4, width=1.2)
             y, plants = y + 8, False
-        _name(drawing, y, band.name, band.row.tail if band.row else "")
+        room = (days.width if days.above else days.names) - RADIUS - 2
+        _name(drawing, y, room, band.name, band.row.tail if band.row else "")
         if band.row is not None:
-            _bars(drawing, days, y, band.row)
-        _marks(drawing, days, y, band)
+            _bars(drawing, days, y + band.above, band.row)
+        _marks(drawing, days, y + band.above, band)
         y += band.height
     if left_out:
-        drawing.text(0, y + 20, words("charts.rows_more", n=left_out), size=SIZE)
+        drawing.text(
+            0, y + 20, f"and {left_out} more {'row' if left_out == 1 else 'rows'}", size=SIZE
+        )
     return str(drawing)
 
 
@@ -154,7 +174,7 @@ def _row_bands(
     for row in rows:
         done = sorted({day for window in row.windows for day in window.done})
         marks = [_Mark(day, str(numbers.get(day, "")), 2 * RADIUS + 1) for day in done]
-        yield _Band(row.name, row, _lines(days, marks))
+        yield _Band(row.name, row, _lines(days, marks), days.above)
 
 
 def _mix_bands(schedule: Schedule, days: _Days) -> Iterator[_Band]:
@@ -162,13 +182,13 @@ def _mix_bands(schedule: Schedule, days: _Days) -> Iterator[_Band]:
     found: dict[str, dict[date, str]] = {}
     for session in schedule.sessions:
         for mix in dict.fromkeys(batch.mix for batch in session.batches):
-            found.setdefault(mix, {})[session.date] = words("charts.blended_mark")
+            found.setdefault(mix, {})[session.date] = "B"
         for mix in session.bring.ready_l:
             on = found.setdefault(mix, {})
-            on[session.date] = on.get(session.date, "") + words("charts.ready_mark")
+            on[session.date] = on.get(session.date, "") + "R"
     for mix, said in found.items():
         marks = [_Mark(day, text, text_width(text, SIZE) + 3) for day, text in sorted(said.items())]
-        yield _Band(mix, None, _lines(days, marks))
+        yield _Band(mix, None, _lines(days, marks), days.above)
 
 
 def _lines(days: _Days, marks: Iterable[_Mark]) -> tuple[tuple[_Mark, ...], ...]:
@@ -185,23 +205,23 @@ def _lines(days: _Days, marks: Iterable[_Mark]) -> tuple[tuple[_Mark, ...], ...]
     return tuple(tuple(line) for line in lines)
 
 
-def _scale(season: Season) -> _Days:
+def _scale(season: Season, width: float, names: float) -> _Days:
     schedule, work = season.schedule, season.plan.work
     days = [session.date for session in schedule.sessions]
     days += [one.first for one in schedule.hardening]
     days += [window.opens for window in schedule.windows]
     days += [min(window.due, work.last) for window in schedule.windows]
-    return _Days(max(min(days), work.first - timedelta(31)), max(days))
+    return _Days(max(min(days), work.first - timedelta(31)), max(days), width, names)
 
 
 def _head(drawing: Drawing, days: _Days, writer: Writer) -> float:
     """Draw months and weeks; return where the rows begin."""
     day = days.first
-    free = NAMES
+    free = days.names
     while day <= days.last:
         if day == days.first or day.day == 1:
             x = days.left(day)
-            if x >= free:
+            if x >= free and x + text_width(writer.month(day), SIZE) + 8 <= days.width:
                 drawing.line(x, 2, x, 20, width=1.2)
                 drawing.text(x + 4, 16, writer.month(day), size=SIZE, bold=True)
                 free = x + text_width(writer.month(day), SIZE) + 8
@@ -211,16 +231,16 @@ def _head(drawing: Drawing, days: _Days, writer: Writer) -> float:
     while day <= days.last:
         x = days.left(day)
         drawing.line(x, 36, x, 42)
-        if x >= free and x + 20 < WIDTH:
+        if x >= free and x + 20 < days.width:
             drawing.text(x + 1, 34, str(day.day), size=SIZE)
             free = x + 32
         day += timedelta(7)
-    drawing.line(NAMES, 42, WIDTH, 42, width=1.2)
+    drawing.line(days.names, 42, days.width, 42, width=1.2)
     return 46.0
 
 
-def _name(drawing: Drawing, y: float, name: str, tail: str) -> None:
-    room = NAMES - RADIUS - 2 - text_width(tail, SIZE)
+def _name(drawing: Drawing, y: float, room: float, name: str, tail: str) -> None:
+    room -= text_width(tail, SIZE)
     shown = clip(name, 40)
     while len(shown) > 4 and text_width(shown, SIZE) > room:
         shown = clip(shown, len(shown) - 1)

@@ -51,11 +51,11 @@
     }
   };
 
-  const today = () => {
-    const now = new Date();
+  const dayOf = (moment) => {
     const two = (number) => String(number).padStart(2, "0");
-    return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+    return `${moment.getFullYear()}-${two(moment.getMonth() + 1)}-${two(moment.getDate())}`;
   };
+  const today = () => dayOf(new Date());
   const sessionOf = (element) => element.closest("[data-session]")?.dataset.session ?? null;
 
   // A field is a tick of the phone's own (no event) or something for the record.
@@ -323,24 +323,54 @@
     }
   }
 
-  // Only the next session stands open; a link to a day opens it.
+  // Only the next session that is not done stands open, at its first undone line; on the evening
+  // before, at what is to be done then. A link to a day opens it.
   const sessions = all("details.session");
   sessions.forEach((one) => one.addEventListener("toggle", () => { if (one.open) prepare(one); }));
+  all("details.fold").forEach((one) => { one.open = false; });
   const open = (one) => {
     prepare(one);
     one.open = true;
   };
   prepare(byId("shopping"));
-  const coming = sessions.find((one) => one.dataset.session >= today()) ?? sessions[0];
+  const isOpen = (one) => {
+    const { name } = one.querySelector('[data-radio="session"]');
+    return (state.fields[name]?.shown ?? "open") === "open";
+  };
+  const undone = sessions.filter(isOpen);
+  const coming = undone.find((one) => one.dataset.session >= today()) ?? undone[0] ?? sessions[0];
   if (sessions.length > 1) sessions.forEach((one) => { one.open = one === coming; });
   prepare(coming);
+  const firstUndone = (session) => {
+    const evening = session.querySelector(".evening");
+    if (evening && session.dataset.session > today()) {
+      const eve = new Date(`${session.dataset.session}T12:00`);
+      eve.setDate(eve.getDate() - 1);
+      if (dayOf(eve) === today()) {
+        evening.open = true;
+        return evening;
+      }
+    }
+    const parts = all(".batch, .work > li", session);
+    const at = parts.findIndex((part) => {
+      const [counted, tick] = [part.querySelector("[data-key]"), part.querySelector("[data-line]")];
+      if (tick) return !tick.checked;
+      return counted ? Number(counted.value) < plannedOf(counted) : !part.querySelector("input").checked;
+    });
+    return at > 0 ? parts[at] : session;
+  };
   const openTarget = () => {
     const target = location.hash && byId(decodeURIComponent(location.hash.slice(1)));
     if (target && target.matches("details")) open(target);
+    return target;
   };
   window.addEventListener("hashchange", openTarget);
-  openTarget();
+  history.scrollRestoration = "manual";
+  if (!openTarget() && coming) firstUndone(coming).scrollIntoView();
   byId("open-all")?.addEventListener("click", () => sessions.forEach(open));
-  window.addEventListener("beforeprint", () => sessions.forEach(open));
+  window.addEventListener("beforeprint", () => {
+    sessions.forEach(open);
+    all("details.fold").forEach((one) => { one.open = true; });
+  });
   summarise(sessions);
 })();
