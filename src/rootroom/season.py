@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand, Needs
     from rootroom.mixing.card import Blending
     from rootroom.plan.model import Mix, Plan
+    from rootroom.scheduling.problem import Answer
     from rootroom.sessions.schedule import Planned
     from rootroom.sessions.session import Schedule
 
@@ -102,6 +103,7 @@ def agree(
     needs = _less_stored(plan, needs)
 
     def list_for(planned: Planned | None, bought_by: Plan) -> Shopping:
+        """Make the list for some days; without days only what the plan needs counts."""
         return shop(
             bought_by,
             needs,
@@ -115,6 +117,7 @@ def agree(
         )
 
     def days_for(shopping: Shopping) -> tuple[Plan, Blending, Planned]:
+        """Find the days for what a list blends, with the recipes of its cards."""
         as_bought = evolve(plan, mixes=_recipes_used(plan, shopping.made))
         blending = blend(as_bought, demand)
         planned = plan_days(
@@ -127,7 +130,7 @@ def agree(
         )
         return as_bought, blending, planned
 
-    shopping = list_for(None, plan)
+    first = shopping = list_for(None, plan)
     for _ in range(ROUNDS):
         made = shopping.made
         as_bought, blending, planned = days_for(shopping)
@@ -140,7 +143,36 @@ def agree(
         shopping = list_for(planned, _as_made(as_bought, made))
         if shopping.cost_cents > bound and shopping.status == "optimal":
             shopping = evolve(shopping, status="feasible", bound_cents=bound)
+    if shopping.cost_cents > first.cost_cents and (bags := _bags_at_hand(plan, first)):
+        # Whole batches took more than is there: bags that are there may do for all of it.
+        opened = list_for(None, bags)
+        _, other, days = days_for(opened)
+        opened = list_for(days, bags)
+        cheaper = opened.cost_cents < shopping.cost_cents and opened.status == shopping.status
+        if cheaper and _rank(days.answer) <= _rank(planned.answer):
+            blending, planned, shopping = other, days, opened
     return Agreed(plan, demand, needs, blending, planned, shopping)
+
+
+def _rank(answer: Answer) -> tuple[bool, int, int]:
+    return not answer.complete, answer.lateness, answer.sessions
+
+
+def _bags_at_hand(plan: Plan, shopping: Shopping) -> Plan | None:
+    """Return the plan that opens bags which are there and blends no part; None if none are."""
+    names = {
+        name
+        for name, how in shopping.made.items()
+        if how.blended_l and how.ready_l and plan.mixes[name].only is None
+        if any(supply.of == name and supply.on_hand for supply in plan.supplies)
+    }
+    if not names:
+        return None
+    mixes = {
+        name: evolve(mix, only="ready") if name in names else mix
+        for name, mix in plan.mixes.items()
+    }
+    return evolve(plan, mixes=mixes)
 
 
 def _as_made(plan: Plan, made: Mapping[str, Made]) -> Plan:

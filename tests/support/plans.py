@@ -183,6 +183,7 @@ def plan(
         ingredients=more.pop("ingredients", {}),
         containers=more.pop("containers", {}),
         stock=more.pop("stock", {}),
+        stored=more.pop("stored", {}),
         supplies=tuple(supplies),
         suppliers=more.pop("suppliers", {}),
         minutes=more.pop("minutes", {}),

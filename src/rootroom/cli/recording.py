@@ -102,7 +102,7 @@ def record(
         say(record_list(written, before.events))
         return
     if files:
-        _take_in(plan, written, before, files, on)
+        _take_in(plan, written, before, files, on, seconds)
     elif told.anything:
         note(plan, _events(plan, written, before, told, seconds))
     else:
@@ -131,11 +131,16 @@ def _check_together(told: Told, files: list[Path] | None, *, both: bool) -> None
 
 
 def _take_in(
-    plan: Path, written: "Plan", before: "Record", files: Iterable[Path], on: date | None
+    plan: Path,
+    written: "Plan",
+    before: "Record",
+    files: Iterable[Path],
+    on: date | None,
+    seconds: float | None,
 ) -> None:
     from rootroom.record.hand_back import read_hand_back
 
-    known = set(before.ids)
+    held: Sequence[Event] = before.events
     for file in files:
         handed = read_hand_back(file, written, on)
         report(handed.problems)
@@ -147,15 +152,19 @@ def _take_in(
                 hint=f"this one is `{written.file}`; record it there",
                 code=1,
             )
+        known = {event.id for event in held}
         fresh = {event.id: event for event in handed.events if event.id not in known}
-        fresh, bought = _fetched(written, before.events, fresh)
+        if fresh:
+            # What the phone tells of was on the sheet: a plan that was never posted is now.
+            held = posted(plan, written, seconds)
+        fresh, bought = _fetched(written, held, fresh)
         again = len(handed.events) - len(fresh)
         who = f" from {handed.name}" if handed.name else ""
         if again:
             say(f"{file.name}{who}: {again} of {len(handed.events)} lines were noted before")
         if fresh:
             note(plan, [*fresh.values(), *bought])
-        known |= set(fresh)
+            held = [*held, *fresh.values(), *bought]
 
 
 def _fetched(

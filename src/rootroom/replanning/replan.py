@@ -77,7 +77,7 @@ def replan(
     free = plan_from(written, state, anew=True)
     plan = free if anew else plan_from(written, state)
     season = make_season(plan, seconds=seconds)
-    dearer, why = 0, "planned anew"
+    dearer, why = 0, "planned anew" if anew else "it comes out otherwise for what is left"
     if not anew and not _can_be_had(season.shopping):
         other = make_season(free, seconds=seconds)
         if _can_be_had(other.shopping):
@@ -210,7 +210,9 @@ def _mix_changes(name: str, made: Made, choices: Choices, why: str) -> Iterator[
     if name not in choices.ready or not total:
         return
     before, after = choices.ready[name], made.ready_l / total
-    if abs(before - after) > NEARLY:
+    # Own mix comes first, so what is left of a mix that comes in both ways has more and more bags.
+    as_ever = before == after or (0 < before < 1 and after > 0)
+    if not as_ever and abs(before - after) > NEARLY:
         yield ListChange(name, _way(before), _way(after), why)
     parts = {part.of: part.share for part in made.parts}
     old = choices.parts.get(name, {})

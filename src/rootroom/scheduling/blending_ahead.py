@@ -40,6 +40,8 @@ class _Ahead:
         for one in placed:
             task = problem.tasks[one.task]
             self.plain[one.day] += one.count * task.minutes
+            if task.mix is not None:
+                self.used[one.day].add(task.mix)
         for blend in add_blends(problem, placed):
             self.ml[blend.day][blend.mix] += blend.ml
             self.used[blend.day].add(blend.mix)

@@ -69,6 +69,9 @@ def check_answer(
     broken += _broken_orders(problem, units)
     broken += _broken_stores(problem, used, blended)
     setups = {(d, m) for m, by_day in (*used.items(), *blended.items()) for d in by_day}
+    for one in placed:
+        mix = problem.tasks[one.task].mix
+        setups |= set() if mix is None else {(one.day, mix)}
     busy = {one.day for one in placed} | {blend.day for blend in blends}
     broken += _broken_capacities(problem, units, blended, setups, busy)
     fewest = count_bought(problem, units)

@@ -70,7 +70,7 @@ class SessionModel:
                     sums[day] = before + units[day]
                 before = sums[day]
                 gate = self.works[day]
-                if task.mix is not None and task.mix_ml:
+                if task.mix is not None:
                     gate = self.sets[day][task.mix]
                 model.add(units[day] <= task.count * gate)
             if days:

@@ -147,7 +147,7 @@ def close_setups(filler: Filler, best: Draft, bonus: int, ended: Callable[[], bo
         minutes: dict[tuple[int, int], int] = {}
         for one in best.placed:
             task = problem.tasks[one.task]
-            if task.mix is not None and task.mix_ml:
+            if task.mix is not None:
                 pair = (one.day, task.mix)
                 minutes[pair] = minutes.get(pair, 0) + one.count * task.minutes
         open_setups = [pair for pair in minutes if pair not in kept]

@@ -278,7 +278,7 @@ class _DayLoad:
             return 0, 0
         if mix is None or not mix_ml or self.plain:
             setup = 0
-            if mix is not None and mix_ml and mix not in self.ml:
+            if mix is not None and mix not in self.ml:
                 setup = self.problem.mix_setup
             if setup + units * minutes > free:
                 if not split or setup + minutes > free:
@@ -302,19 +302,19 @@ class _DayLoad:
         """Return the minutes of all mixes, and of the vessel, with so much more of one mix."""
         known = self.ml.get(mix, 0)
         if not self.nested:  # only the batches of this mix change
-            setup = 0 if known else self.problem.mix_setup
+            setup = 0 if mix in self.ml else self.problem.mix_setup
             more = self._turns(mix, known + ml) - self._turns(mix, known)
             return self.minutes + setup + more, self.turning + more
         made = blend_same_day(self.problem, {**self.ml, mix: known + ml})
         turning = sum(self._turns(m, volume) for m, volume in made.items())
-        return turning + len(made) * self.problem.mix_setup, turning
+        return turning + len({*made, *self.ml, mix}) * self.problem.mix_setup, turning
 
     def _turns(self, mix: int, ml: int) -> int:
         return self.problem.mixes[mix].blending(ml)
 
     def take(self, mix: int | None, mix_ml: int, units: int) -> None:
         """Add the mix of some units to the day."""
-        if mix is None or not mix_ml:
+        if mix is None:
             return
         if not self.plain:
             self.minutes, self.turning = self._with(mix, units * mix_ml)

@@ -151,7 +151,8 @@ class Use:
 class Task:
     """One kind of work on a group of equal units.
 
-    `minutes` [person-minutes] and `mix_ml` [ml] are for one unit.
+    `minutes` [person-minutes] and `mix_ml` [ml] are for one unit; a mix of 0 ml is there already
+    and is laid out, which takes its set-up alone.
     `opens` and `last` are the first and the last date allowed, `due` the date after which each day
     counts as late (None: `last`).
     `plants` weighs a unit's lateness, and `people` is how many must be there at once.

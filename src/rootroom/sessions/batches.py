@@ -7,7 +7,7 @@ room, and is shown as left over in any case.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from attrs import evolve, field, frozen
@@ -54,14 +54,22 @@ def plan_batches(plan: Plan, work: Work, blending: Blending, answer: Answer) -> 
     made: dict[int, dict[int, int]] = defaultdict(dict)
     for blend in answer.blends:
         made[blend.day][blend.mix] = made[blend.day].get(blend.mix, 0) + blend.ml
-    stock = _Stock(work, blending, _own_l(work, made.values()))
+    bags: dict[int, dict[int, int]] = defaultdict(dict)
+    for one in answer.placed:
+        mix = work.problem.tasks[one.task].mix
+        for parts, by_task in ((made, work.there_ml), (bags, work.bags_ml)):
+            if mix is not None and one.task in by_task:
+                ml = one.count * by_task[one.task]
+                parts[one.day][mix] = parts[one.day].get(mix, 0) + ml
+    stock = _Stock(work, blending)
     for name, heap in plan.stored.items():
         if name in work.mixes and name not in work.ready and answer.session_days:
             first = work.problem.days[answer.session_days[0]].date
             made_on = first if heap.made is None else heap.made.toordinal()
             stock.over[work.mixes.index(name)] = (heap.litres, made_on)
+            stock.there[work.mixes.index(name)] = made_on
     days = {
-        day: stock.work_day(day, used.get(day, {}), made.get(day, {}))
+        day: stock.work_day(day, used.get(day, {}), made.get(day, {}), bags.get(day, {}))
         for day in answer.session_days
     }
     return {day: evolve(one, put_in=_put_in(plan.mixes, one.ready_l)) for day, one in days.items()}
@@ -82,29 +90,15 @@ def _put_in(mixes: Mapping[str, Mix], ready_l: Mapping[str, float]) -> dict[str,
     }
 
 
-def _own_l(work: Work, made: Iterable[Mapping[int, int]]) -> dict[int, float]:
-    """Return the litres still to be blended of each mix that comes in part out of bags."""
-    total: dict[int, int] = defaultdict(int)
-    for mixes in made:
-        for mix, ml in mixes.items():
-            total[mix] += ml
-    return {
-        mix: total[mix] / 1000 * (1 - share)
-        for name, share in work.ready_share.items()
-        if 0 < share < 1 and (mix := work.mixes.index(name)) in total
-    }
-
-
 class _Stock:
     """Mix that is there, planned and from rounding up, carried from session to session.
 
-    Of a mix that comes in part out of bags the own share is blended first, and `own_l` counts what
-    is still to blend of it: unopened bags keep, and can go back if the season takes less.
+    Bags are opened on the day that they are used: unopened ones keep.
     """
 
-    def __init__(self, work: Work, blending: Blending, own_l: dict[int, float]) -> None:
+    def __init__(self, work: Work, blending: Blending) -> None:
         self.work = work
-        self.own_l = own_l
+        self.there: dict[int, int] = {}  # the date of mix that a record says is there
         self.cards = blending.cards
         # Mixes before those that they go into, so that what a rounded batch takes is known in time.
         self.outer_first = [
@@ -113,7 +107,10 @@ class _Stock:
         self.planned: dict[int, int] = defaultdict(int)  # ml that waits, as in the problem
         self.over: dict[int, tuple[float, int]] = {}  # litres beyond that, and their date
 
-    def work_day(self, day: int, used: Mapping[int, int], made: Mapping[int, int]) -> MixDay:
+    def work_day(
+        self, day: int, used: Mapping[int, int], made: Mapping[int, int], bags: Mapping[int, int]
+    ) -> MixDay:
+        """Return the mix of a day, by mix what is used, made (or there) and opened as bags [ml]."""
         date = self.work.problem.days[day].date
         before = {
             mix: self.planned[mix] / 1000 + self._over(mix, date)
@@ -121,21 +118,19 @@ class _Stock:
         }
         extra: dict[int, float] = defaultdict(float)
         batches: list[Batches] = []
-        bags: dict[int, float] = {}
         for mix in (m for m in self.outer_first if m in made and not self._ready(m)):
             need_l = made[mix] / 1000 + extra[mix]
-            bags[mix] = self._from_bags(mix, need_l)
-            blended = self._blend(mix, need_l - bags[mix], made[mix] / 1000, date, extra)
+            blended = self._blend(mix, need_l, made[mix] / 1000, date, extra)
             batches += [blended] if blended.batches else []
         for mix in set(used) | set(made):
-            self.planned[mix] += made.get(mix, 0) - used.get(mix, 0)
+            self.planned[mix] += made.get(mix, 0) + bags.get(mix, 0) - used.get(mix, 0)
         name = self.work.mixes
         uses = {name[m]: ml / 1000 for m, ml in sorted(used.items()) if ml}
         return MixDay(
             batches=tuple(reversed(batches)),
             used_l=uses,
             stored_l={
-                name[m]: min(before[m], used[m] / 1000)
+                name[m]: min(before[m], (used[m] - bags.get(m, 0)) / 1000)
                 for m in sorted(before)
                 if used.get(m) and before[m] > SMALLEST_L and not self._ready(m)
             },
@@ -150,20 +145,12 @@ class _Stock:
         )
 
     def _opened_l(
-        self, mix: int, used_ml: int, bags: Mapping[int, float], extra: Mapping[int, float]
+        self, mix: int, used_ml: int, bags: Mapping[int, int], extra: Mapping[int, float]
     ) -> float:
         """Return the litres of a mix that come out of bags, what whole batches round up too."""
         if not self._ready(mix):
-            return bags.get(mix, 0.0)
+            return bags.get(mix, 0) / 1000
         return max(used_ml / 1000 + extra.get(mix, 0.0), 0.0)
-
-    def _from_bags(self, mix: int, need_l: float) -> float:
-        """Return the litres of a need that are opened as bags once the own share is blended."""
-        if mix not in self.own_l:
-            return 0.0
-        own = min(need_l, self.own_l[mix])
-        self.own_l[mix] -= own
-        return need_l - own
 
     def _ready(self, mix: int) -> bool:
         return self.work.mixes[mix] in self.work.ready
@@ -175,10 +162,17 @@ class _Stock:
 
     def _over(self, mix: int, date: int) -> float:
         """Return the litres over that can still be used, forgetting those that cannot."""
+        mixes = self.work.problem.mixes
+        self.over = {
+            one: (left, blended)
+            for one, (left, blended) in self.over.items()
+            if date - blended <= mixes[one].keep_days
+        }
         litres, blended = self.over.get(mix, (0.0, date))
         waiting = sum(self.planned.values()) + 1000 * sum(left for left, _ in self.over.values())
-        fits = waiting <= self.work.problem.store_ml or blended == date
-        if not fits or date - blended > self.work.problem.mixes[mix].keep_days:
+        # What a record says is there is there, whatever room it takes.
+        fits = waiting <= self.work.problem.store_ml or self.there.get(mix) == blended
+        if not fits and blended != date:
             self.over.pop(mix, None)
             return 0.0
         return litres
@@ -235,7 +229,8 @@ def _used_ml(work: Work, answer: Answer) -> dict[int, dict[int, int]]:
     for one in answer.placed:
         task = problem.tasks[one.task]
         if task.mix is not None:
-            used[one.day][task.mix] += one.count * task.mix_ml
+            laid_out = work.there_ml.get(one.task, 0) + work.bags_ml.get(one.task, 0)
+            used[one.day][task.mix] += one.count * (task.mix_ml + laid_out)
     for blend in answer.blends:
         for hold in problem.mixes[blend.mix].holds:
             used[blend.day][hold.mix] += -(-blend.ml * hold.parts // hold.whole)

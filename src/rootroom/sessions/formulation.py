@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 from math import floor
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
 
@@ -59,8 +59,7 @@ def build_work(
 ) -> Work:
     """Return the session problem of a plan, on the work days from `start_from` on.
 
-    `ready_share` says how much of a mix with a recipe comes ready-made [0 to 1]; a mix that is
-    blended in part keeps the time for blending all of it.
+    `ready_share` says how much of a mix with a recipe comes ready-made [0 to 1].
     """
     builder = _Builder(plan, demand, blending, ready_share or {})
     for bed in plan.beds:
@@ -117,7 +116,7 @@ class _Builder:
         )
         self.effort = Effort(plan)
         self.items: list[Item] = []
-        self.tasks: list[dict[str, object]] = []
+        self.tasks: list[dict[str, Any]] = []
         self.minutes: list[float] = []
         self.orders: list[Order] = []
         self.bed_tasks: dict[str, int] = {}
@@ -128,7 +127,7 @@ class _Builder:
                 if move.to is not None and move.to.holds:
                     self.containers.setdefault(move.to.text, len(self.containers))
 
-    def add(self, item: Item, minutes: float, **task: object) -> int:
+    def add(self, item: Item, minutes: float, **task: Any) -> int:
         self.items.append(item)
         self.minutes.append(minutes)
         self.tasks.append({"last": self.plan.work.last.toordinal(), **task})
@@ -284,10 +283,11 @@ class _Builder:
         ]
         ticks = _ticks([*self.minutes, work.setup_min, work.mix_setup_min, *blending])
         days = [day for day in work.days if day.date >= first]
+        there, bags = self._take_there(first), self._take_bags(first)
         problem = Problem(
             days=tuple(_day(day, work.spare_share, ticks) for day in days),
             tasks=tuple(
-                Task(minutes=ceil_count(minutes * ticks, 1), **task)  # type: ignore[arg-type]
+                Task(minutes=ceil_count(minutes * ticks, 1), **task)
                 for minutes, task in zip(self.minutes, self.tasks, strict=True)
             ),
             orders=tuple(self.orders),
@@ -302,12 +302,74 @@ class _Builder:
         idle = tuple(day.toordinal() for day in dates if day not in taken)
         return Work(
             problem, tuple(self.items), tuple(self.mixes), tuple(self.containers), ticks,
-            self.ready, self.ready_share, self.bed_tasks, work.spare_share, idle,
+            self.ready, there, bags, self.bed_tasks, work.spare_share, idle,
         )  # fmt: skip
+
+    # Mix that need not be blended
+
+    def _take_there(self, first: date) -> dict[int, int]:
+        """Let the first tasks take the mix that is there; return what a unit of each takes [ml].
+
+        So it is laid out in the time that it took in the plan, and not blended once more.
+        """
+        taken: dict[int, int] = {}
+        for name, heap in self.plan.stored.items():
+            if name in self.mixes and name not in self.ready:
+                until = (heap.made or first).toordinal() + self._keep_days(name)
+                users = [(day, n) for day, n in self._users(name, first) if day <= until]
+                taken |= self._take([n for _, n in users], floor(heap.litres * 1000 + SMALL))
+        return taken
+
+    def _take_bags(self, first: date) -> dict[int, int]:
+        """Let the last tasks take what comes out of bags; return what a unit of each takes [ml].
+
+        Own mix is blended first: unopened bags keep, and can go back if the season takes less.
+        """
+        whole = {name: 0.0 for name in self.mixes}
+        for task in self.tasks:
+            if task["mix"] is not None:
+                whole[list(self.mixes)[task["mix"]]] += task["count"] * task["mix_ml"]
+        for name in reversed(list(self.blending.cards)):  # outer mixes before those they hold
+            for hold in self._holds(name) if name in self.mixes else ():
+                whole[list(self.mixes)[hold.mix]] += whole[name] * hold.parts / hold.whole
+        taken: dict[int, int] = {}
+        for name, share in self.ready_share.items():
+            if 0 < share < 1 and name not in self.ready:
+                users = [n for _, n in reversed(self._users(name, first))]
+                taken |= self._take(users, floor(whole[name] * share))
+        return taken
+
+    def _take(self, numbers: Sequence[int], left_ml: int) -> dict[int, int]:
+        taken: dict[int, int] = {}
+        for number in numbers:
+            task = self.tasks[number]
+            each = min(task["mix_ml"], left_ml // task["count"])
+            if each > 0:
+                taken[number] = each
+                task["mix_ml"] -= each
+                left_ml -= each * task["count"]
+        return taken
+
+    def _users(self, name: str, first: date) -> list[tuple[int, int]]:
+        """Return the tasks that a mix goes into, in the order of their days, each with its day.
+
+        That is the first day in the posted plan, else the one that it may begin on.
+        """
+        posted: dict[tuple[str, int], int] = {}
+        for line in self.plan.posted:
+            key, day = (line.name, line.number), line.day.toordinal()
+            posted[key] = min(posted.get(key, day), day)
+        found = []
+        for number, (task, item) in enumerate(zip(self.tasks, self.items, strict=True)):
+            if task["mix"] == self.mixes[name]:
+                days = [posted[key] for key in item.keys if key in posted]
+                usual = max(task["opens"], first.toordinal())
+                found.append((min(days, default=usual), number))
+        return sorted(found)
 
     def _mix(self, name: str, ticks: int) -> Mix:
         work, mix = self.plan.work, self.plan.mixes[name]
-        days = work.store_days if mix.keeps_days is None else min(mix.keeps_days, work.store_days)
+        days = self._keep_days(name)
         card = self.blending.cards.get(name)
         # What goes into bagged mix is turned under a vesselful at a time.
         unit_l = work.vessel_l if card is None else card.unit_l
@@ -317,6 +379,10 @@ class _Builder:
             put_in = mix.bought and mix.add
             return Mix(minutes, 0, unit_ml=unit_ml) if put_in else Mix(0, days)
         return Mix(minutes, days, self._holds(name), unit_ml)
+
+    def _keep_days(self, name: str) -> int:
+        keeps, most = self.plan.mixes[name].keeps_days, self.plan.work.store_days
+        return most if keeps is None else min(keeps, most)
 
     def _holds(self, name: str) -> tuple[Hold, ...]:
         mix = self.plan.mixes[name]

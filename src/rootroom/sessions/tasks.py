@@ -63,6 +63,11 @@ class MoveItem:
         return self.rows[0].name + (f" and {more} more" if more else "")
 
     @property
+    def keys(self) -> list[tuple[str, int]]:
+        """The names and numbers of its lines in a posted plan."""
+        return [(row.name, self.move.number) for row in self.rows]
+
+    @property
     def old_per_container(self) -> int:
         """How many plants stand in one whole old container."""
         return self.move.shared * self.move.old.cells
@@ -87,6 +92,11 @@ class BedItem:
     finishes: bool
     mixed: bool
 
+    @property
+    def keys(self) -> list[tuple[str, int]]:
+        """The name and number of its lines in a posted plan."""
+        return [(self.bed.name, self.bed.layers[self.layer].number or self.layer + 1)]
+
 
 Item = MoveItem | BedItem
 
@@ -97,7 +107,8 @@ class Work:
 
     `items` by task number, `mixes` and `containers` by theirs; `ticks` is how many of the
     problem's whole minutes make one minute of the clock. `ready` names the mixes that are bought,
-    `ready_share` says of each mix how much of it comes out of bags [0 to 1].
+    `there_ml` and `bags_ml` [ml] are what a unit of a task takes of mix that a record says is
+    there, and out of bags, by task: the problem counts only what must be blended for it.
     Of the clock's time `spare_share` stays unplanned, and `idle` are the dates that could be work
     days beside those of the problem: inside the work dates, and not off.
     """
@@ -108,7 +119,8 @@ class Work:
     containers: tuple[str, ...]
     ticks: int
     ready: frozenset[str] = frozenset()
-    ready_share: Mapping[str, float] = field(factory=dict)
+    there_ml: Mapping[int, int] = field(factory=dict)
+    bags_ml: Mapping[int, int] = field(factory=dict)
     bed_tasks: Mapping[str, int] = field(factory=dict)
     spare_share: float = 0.0
     idle: tuple[int, ...] = ()

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import html
 import json
+import re
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -185,6 +188,107 @@ def test_tax_and_trip_come_with_what_is_told(plan: Path) -> None:
     assert 119 == bought["peat"]["tax_cents"]  # 7 % of 17.00
     assert 70 == bought["bark"]["tax_cents"]
     assert 600 == sum(row.get("fee_cents", 0) for row in bought.values())
+
+
+SPRING = """
+format = 1
+plants = [
+  { name = "Fig", count = 10, now = "#1", to = "#3", mix = "tree", from = 2027-03-06, by = 2027-03-06 },
+  { name = "Bay", count = 10, now = "#1", to = "#3", mix = "tree", from = 2027-03-20, by = 2027-03-20 },
+  { name = "Mint", count = 12, now = "#1", to = "#5", mix = "light", from = 2027-04-03, by = 2027-04-03 },
+]
+supplies = [
+  { of = "peat", pack = "3.8 cu ft", swells = 1.7, price = 15.20, from = "Mill Road" },
+  { of = "bark", pack = "2 cu ft", price = 6.40, from = "Mill Road" },
+  { of = "perlite", pack = "1 cu ft", price = 9.10, from = "Pot barn" },
+  { of = "tree", pack = "2 cu ft", price = 3.90, from = "Mill Road", at_most = 2 },
+  { of = "#5", pack = 1, price = 2.10, from = "Pot barn" },
+]
+[garden]
+last_frost = 2027-04-12
+[work]
+days = ["sat"]
+first = 2027-03-06
+last = 2027-04-24
+[mixes.tree]
+parts = { bark = 2, peat = 1 }
+[mixes.light]
+parts = { peat = 2, perlite = 1 }
+[suppliers."Mill Road"]
+trip = 6.00
+tax = "7 %"
+[suppliers."Pot barn"]
+trip = 4.00
+tax = "7 %"
+"""  # noqa: E501 - Invented names and prices; a mix part blended and part bagged, and a later trip.
+
+
+def by_command(plan: Path, session: str) -> Result:
+    """Note a session as done by command."""
+    return run("record", plan, "--session", session, "--done")
+
+
+def by_screen(plan: Path, session: str) -> Result:
+    """Note a session as done by the screen, with Enter throughout."""
+    return run("record", plan, "--session", session, answers="\n" * 20)
+
+
+def by_phone(plan: Path, session: str) -> Result:
+    """Note a session with all of its lines ticked on the page, done, and handed back twice."""
+    page = plan.with_name(f"out-{session}") / "season.html"
+    run("sheets", plan, "--out", page.parent, "--only", "page")
+    day = page.read_text("utf-8").split(f'data-session="{session}"')[1].split("</details>")[0]
+    events = [{"kind": "session", "state": "done"}]
+    for shown, text in re.findall(r"data-hint=\"([0-9.]+)\" data-event='([^']*)'", day):
+        event = json.loads(html.unescape(text))
+        event.pop("planned", None)
+        counted = {"moved": "count", "blended": "batches", "used": "scoops"}[event["kind"]]
+        events.append({**event, counted: float(shown) if counted != "count" else int(shown)})
+    head = {"v": 1, "kind": "hand back", "plan": plan.name, "by": "k3f9", "events": len(events)}
+    lines = [
+        {"v": 1, "id": f"{session}-{n}", "by": "k3f9", "date": session, "session": session, **event}
+        for n, event in enumerate(events)
+    ]
+    file = plan.with_name("back.jsonl")
+    file.write_text("".join(json.dumps(line) + "\n" for line in (head, *lines)), encoding="utf-8")
+    assert 0 == run("record", plan, file, "--quick").exit_code
+    return run("record", plan, file)
+
+
+@pytest.mark.parametrize("note", [by_command, by_screen, by_phone])
+def test_a_season_done_as_listed_buys_the_posted_list(
+    note: Callable[[Path, str], Result], plan: Path
+) -> None:
+    """The issue's transcript: list, a done session, list again, until all is done.
+
+    The list never grows, nothing that was fetched is on it again, and paid and to pay stay as
+    posted: all by the rule that done means done as listed (the project's own, no source).
+    """
+    plan.write_text(SPRING, encoding="utf-8")
+    left, cost = to_buy(plan), to_pay_cents(plan)
+    assert {"tree", "bark", "perlite"} <= set(left)
+    for session in (FIRST, "2027-03-20", "2027-04-03"):
+        done = note(plan, session)
+        assert 0 == done.exit_code, done.output
+        after = to_buy(plan)
+        grown = {of: packs for of, packs in after.items() if packs > left.get(of, 0)}
+        assert ({}, cost) == (grown, paid_in_all(plan) + to_pay_cents(plan)), (session, done.output)
+        assert "The posted plan still holds." in done.stdout, session
+        left = after
+    assert {} == left
+    assert "Nothing is left to do." in done.stdout
+
+
+def test_a_new_plan_keeps_its_list(tmp_path: Path) -> None:
+    """`new`, a done session, `buy`: the bale of that session's own list counts as bought."""
+    plan = tmp_path / "spring.toml"
+    run("new", plan)
+    left, cost = to_buy(plan), to_pay_cents(plan)
+    done = run("record", plan, "--done")
+
+    assert "The posted plan still holds." in done.stdout
+    assert all(packs <= left[of] for of, packs in to_buy(plan).items())
+    assert cost == paid_in_all(plan) + to_pay_cents(plan)
 
 
 DEARER = PLAN.replace("price = 19.90", "price = 9.90")

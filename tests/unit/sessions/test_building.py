@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from datetime import date
 from fractions import Fraction
+from typing import Any
 
-from rootroom.plan.model import Pack, Supply
+import pytest
+
+from rootroom.plan.model import Pack, Plan, StoredMix, Supply
 from rootroom.scheduling.problem import Container, Order, Use
 from rootroom.sessions.tasks import BedItem
 from tests.support.plans import (
@@ -198,3 +201,46 @@ def test_moves_of_one_day_go_on_group_by_group() -> None:
     assert 4 == len(lines)
     for name in ("Early", "Late"):
         assert lines.index((name, 1)) < lines.index((name, 2))
+
+
+def two_groups(**more: Any) -> Plan:
+    """Return ten figs in early March and ten bays in late March, each of the same litres."""
+    figs = group("Fig", 10, move(ONE, THREE, mix="tree", due=SATURDAY))
+    bays = group("Bay", 10, move(ONE, THREE, mix="tree", opens=date(2027, 3, 20)))
+    return plan([bays, figs], [TREE], work=work(days=days(4)), **more)
+
+
+def test_mix_that_is_there_goes_to_the_first_plants_and_is_not_blended() -> None:
+    """What a record left is laid out: the figs take all of it, and 20 L less are blended."""
+    heap = {"tree": StoredMix(20.0, SATURDAY)}
+    bare, made = worked_out(two_groups()), worked_out(two_groups(stored=heap))
+
+    assert {1: 2000} == made.there_ml
+    assert bare.problem.tasks[0] == made.problem.tasks[0]
+    assert bare.problem.tasks[1].mix_ml - 2000 == made.problem.tasks[1].mix_ml
+    old = {"tree": StoredMix(20.0, date(2027, 1, 1))}
+    assert {} == worked_out(two_groups(stored=old)).there_ml
+
+
+def test_mix_that_is_there_is_used_in_the_first_session() -> None:
+    """20 L are taken from the heap and the rest is blended; the second session blends its own."""
+    first, second = scheduled(two_groups(stored={"tree": StoredMix(20.0, SATURDAY)})).sessions
+    whole = scheduled(two_groups()).sessions[0]
+
+    assert 20.0 == first.bring.stored_l["tree"]
+    assert first.batches[0].litres == pytest.approx(whole.batches[0].litres - 20, abs=5.0)
+    assert second.batches
+
+
+def test_bags_go_to_the_last_plants() -> None:
+    """Of a mix that comes half out of bags the bays take them, as unopened bags keep."""
+    half = worked_out(two_groups(), ready_share={"tree": 0.5})
+    bays, figs = worked_out(two_groups()).problem.tasks
+
+    assert {0: bays.mix_ml} == half.bags_ml
+    assert [0, figs.mix_ml] == [task.mix_ml for task in half.problem.tasks]
+    first, second = scheduled(two_groups(), ready_share={"tree": 0.5}).sessions
+    assert first.batches
+    assert not first.bring.ready_l
+    assert not second.batches
+    assert ["lay out"] == [line.kind for line in second.work if line.name == "tree"]

@@ -18,9 +18,11 @@ from rootroom.scheduling.problem import (
     Order,
     Placed,
     Problem,
+    Status,
     Task,
     Use,
 )
+from rootroom.scheduling.solve import schedule_work
 from tests.unit.sessions.random_problems import random_problem, spread
 
 # Four days, 100 minutes each, the vessel 40 of them; the second day has two people.
@@ -52,6 +54,20 @@ def test_a_good_answer_passes_with_its_objectives() -> None:
     assert () == check.broken
     assert (0, 3, 0, 3, 2, 6, 14) == check.objectives
     assert (0, 2) == check.bought
+
+
+def test_mix_that_is_there_takes_its_set_up_alone() -> None:
+    """Laid out, not blended: 4 plants of 10 minutes, set-ups of 5 and 3, and no turning; 48."""
+    tasks = (evolve(PROBLEM.tasks[0], mix_ml=0),)
+    short = evolve(PROBLEM, tasks=tasks, orders=(), days=(Day(0, 47, 40),))
+    enough = evolve(short, days=(Day(0, 48, 0),))
+    placed = (Placed(0, 0, 4),)
+
+    assert ("day 0: 48 of 47 minutes",) == check_answer(short, placed, ()).broken
+    assert () == check_answer(enough, placed, ()).broken
+    for problem, status in ((short, Status.INFEASIBLE), (enough, Status.OPTIMAL)):
+        answer = schedule_work(problem, seconds=60, effort=1)
+        assert (status, ()) == (answer.status, answer.blends)
 
 
 def test_late_units_count_by_days_and_plants() -> None:
