@@ -237,7 +237,8 @@ def by_phone(plan: Path, session: str) -> Result:
     """Note a session with all of its lines ticked on the page, done, and handed back twice."""
     page = plan.with_name(f"out-{session}") / "season.html"
     run("sheets", plan, "--out", page.parent, "--only", "page")
-    day = page.read_text("utf-8").split(f'data-session="{session}"')[1].split("</details>")[0]
+    text = page.read_text("utf-8").split('id="shopping"')[0]
+    day = text.split(f'data-session="{session}"')[1].split('<details class="session"')[0]
     events = [{"kind": "session", "state": "done"}]
     for shown, text in re.findall(r"data-hint=\"([0-9.]+)\" data-event='([^']*)'", day):
         event = json.loads(html.unescape(text))
