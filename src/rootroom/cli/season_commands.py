@@ -199,7 +199,15 @@ def sheets(
         typer.Option(
             "--only",
             metavar="KIND",
-            help="pdf, page, text, calendar, tables or tasks (repeatable; tasks only if asked).",
+            help="pdf, page, text, calendar, labels, tables or tasks (these only if asked for).",
+        ),
+    ] = None,
+    label_sheet: Annotated[
+        str | None,
+        typer.Option(
+            "--label-sheet",
+            metavar="SHEET",
+            help="Rows x columns and margins of your labels: `10 x 3, 0.5 in x 0.2 in, 0.12 in`.",
         ),
     ] = None,
     seconds: Seconds = None,
@@ -207,9 +215,9 @@ def sheets(
 ) -> None:
     """Write the checklists, the shopping list, the phone page and the calendar file."""
     kinds = tuple(only or ())
-    _check_wishes(paper, kinds)
+    _check_wishes(paper, kinds, label_sheet)
     made = _season(load(plan, today), seconds=seconds)
-    _write_sheets(made, out, paper=paper, only=kinds)
+    _write_sheets(made, out, paper=paper, only=kinds, label_sheet=label_sheet)
     _post(plan, made)
     if not made.schedule.complete:
         raise typer.Exit(3)
@@ -234,24 +242,31 @@ def _season(
         )
 
 
-def _check_wishes(paper: str | None, only: tuple[str, ...]) -> None:
+def _check_wishes(paper: str | None, only: tuple[str, ...], label_sheet: str | None = None) -> None:
     """Refuse an unknown paper or kind of sheet before anything is worked out."""
-    if paper is None and not only:
+    if paper is None and not only and label_sheet is None:
         return
     from rootroom.problems import TextError
     from rootroom.sheets.all import check_wishes
 
     try:
-        check_wishes(paper, only)
+        check_wishes(paper, only, label_sheet)
     except TextError as error:
         fail(error.message, hint=error.hint)
 
 
-def _write_sheets(made: "Season", out: Path, *, paper: str | None, only: tuple[str, ...]) -> None:
+def _write_sheets(
+    made: "Season",
+    out: Path,
+    *,
+    paper: str | None,
+    only: tuple[str, ...],
+    label_sheet: str | None = None,
+) -> None:
     from rootroom.sheets.all import write_sheets
 
     with working("writing the sheets"):
-        names = write_sheets(made, out, paper=paper, only=only)
+        names = write_sheets(made, out, paper=paper, only=only, label_sheet=label_sheet)
     say_written(names, out)
 
 

@@ -27,32 +27,41 @@ PAPERS = {"us": "letter", "metric": "a4"}
 
 
 def write_sheets(
-    season: Season, out: Path, *, paper: str | None, only: tuple[str, ...]
+    season: Season,
+    out: Path,
+    *,
+    paper: str | None,
+    only: tuple[str, ...],
+    label_sheet: str | None = None,
 ) -> tuple[str, ...]:
     """Write the sheets of a season into the folder `out`; return the names of the files.
 
     `paper` is "a4" or "letter", by default as the plan's units suggest; `only` names kinds of
-    `KINDS`, all but the tasks if empty.
+    `KINDS`, all but the tasks if empty; `label_sheet` tells rows, columns and margins.
     Raises TextError for an unknown paper or kind and for a folder that holds other people's files,
     OSError when the disk refuses; then no file of the folder is changed.
     """
-    check_wishes(paper, only)
+    check_wishes(paper, only, label_sheet)
     size = PAPERS[season.plan.garden.system] if paper is None else paper.strip().lower()
     kinds = _kinds(only)
     writer = Writer.of(season.plan.garden, given_by_spoon(season.plan))
-    sheets = Sheets(season, writer, sheets_view(season, writer), size, out)
+    sheets = Sheets(season, writer, sheets_view(season, writer), size, out, label_sheet)
     files: dict[str, bytes] = {}
     for kind in kinds:
         files.update(KINDS[kind](sheets))
     return write_files(out, files, keep=bool(only))
 
 
-def check_wishes(paper: str | None, only: tuple[str, ...]) -> None:
-    """Raise TextError for an unknown paper or kind, before anything has been worked out."""
+def check_wishes(paper: str | None, only: tuple[str, ...], label_sheet: str | None = None) -> None:
+    """Raise TextError for an unknown paper, kind or sheet, before anything has been worked out."""
     if paper is not None and paper.strip().lower() not in PAPERS.values():
         message = f"unknown paper: `{shown(paper)}`"
         raise TextError(message, code="unknown-paper", hint="`a4` and `letter` are known")
     _kinds(only)
+    if label_sheet is not None:
+        from rootroom.sheets.views.labels import read_label_sheet
+
+        read_label_sheet(label_sheet, "a4" if paper is None else paper.strip().lower())
 
 
 def _kinds(only: tuple[str, ...]) -> list[str]:
@@ -74,6 +83,7 @@ class Sheets:
     view: View
     paper: str
     out: Path
+    label_sheet: str | None
 
 
 Files = Mapping[str, bytes]
@@ -127,6 +137,21 @@ def _there(path: Path) -> bytes | None:
     return path.read_bytes() if path.is_file() else None
 
 
+def _labels(sheets: Sheets) -> Files:
+    from rootroom.sheets.pdf import labels_pdf
+    from rootroom.sheets.views.labels import LabelSheet, labels_csv, labels_of, read_label_sheet
+
+    labels = labels_of(sheets.season.schedule, sheets.writer)
+    if not labels:
+        return {}
+    told, paper = sheets.label_sheet, sheets.paper
+    sheet = LabelSheet() if told is None else read_label_sheet(told, paper)
+    return {
+        "labels.pdf": labels_pdf(labels, sheet, paper, sheets.writer.language),
+        "labels.csv": labels_csv(labels).encode(),
+    }
+
+
 def _tables(sheets: Sheets) -> Files:
     from rootroom.sheets.tables import tables
 
@@ -138,6 +163,7 @@ KINDS: Mapping[str, Maker] = {
     "page": _page,
     "text": _text,
     "calendar": _calendar,
+    "labels": _labels,
     "tables": _tables,
     TASKS: _tasks,
 }

@@ -9,32 +9,66 @@ from __future__ import annotations
 import json
 import re
 import unicodedata
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from rootroom.sheets.views.labels import Label, LabelSheet
     from rootroom.sheets.views.session import View
 
-__all__ = ["pdf_bytes", "pdf_inputs", "template"]
+__all__ = ["labels_pdf", "pdf_bytes", "pdf_inputs", "template"]
 
 FONTS = Path(__file__).parent / "data" / "fonts"
-PARTS = ("paper", "season", "shopping", "checklist", "labels")
+PARTS = ("paper", "season", "shopping", "checklist")
 """Templates, read as one document in this order."""
+
+MOST_LABELS = 720
+"""A nursery has thousands of pots; its labels are printed from the table."""
 
 
 def pdf_bytes(view: View, charts: Mapping[str, str], paper: str) -> bytes:
     """Return the document; `charts` are SVG texts by name, `paper` is "a4" or "letter"."""
+    return _compiled(template(), pdf_inputs(view, charts, paper))
+
+
+def labels_pdf(labels: Sequence[Label], sheet: LabelSheet, paper: str, language: str) -> bytes:
+    """Return sheets of labels, of many the first; the last one then counts the others."""
+    every = sum(label.count for label in labels)
+    texts = [
+        [label.name, ", ".join(part for part in (label.container, label.mix) if part), label.day]
+        for label in labels
+        for _ in range(min(label.count, MOST_LABELS))
+    ]
+    if every > MOST_LABELS:
+        texts[MOST_LABELS - 1 :] = [
+            [f"{every - MOST_LABELS + 1:,} more pots", "have no label here"]
+        ]
+    data = {
+        "paper": paper,
+        "language": language[:2],
+        "columns": sheet.columns,
+        "height": sheet.label_m(paper)[1] * 1000,
+        "side": sheet.side_m * 1000,
+        "top": sheet.top_m * 1000,
+        "gap": sheet.gap_m * 1000,
+        "cut": sheet.cut,
+        "labels": _spelled(texts),
+    }
+    return _compiled(_template("labels"), data)
+
+
+def _compiled(source: bytes, data: Mapping[str, Any]) -> bytes:
     import typst
 
     # The stub asks for one type of path in all places; bytes are the source itself.
     made: bytes = typst.compile(  # type: ignore[call-overload]
-        template(),
+        source,
         format="pdf",
         font_paths=[str(FONTS)],
         ignore_system_fonts=True,
-        sys_inputs={"data": json.dumps(pdf_inputs(view, charts, paper), ensure_ascii=False)},
+        sys_inputs={"data": json.dumps(data, ensure_ascii=False)},
         timestamp=0,
     )
     return made
@@ -42,8 +76,11 @@ def pdf_bytes(view: View, charts: Mapping[str, str], paper: str) -> bytes:
 
 def template() -> bytes:
     """Return the source of the document."""
-    folder = files("rootroom.sheets").joinpath("templates")
-    return b"\n".join(folder.joinpath(f"{name}.typ").read_bytes() for name in PARTS)
+    return b"\n".join(_template(name) for name in PARTS)
+
+
+def _template(name: str) -> bytes:
+    return files("rootroom.sheets").joinpath("templates", f"{name}.typ").read_bytes()
 
 
 def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:

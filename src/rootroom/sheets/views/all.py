@@ -6,7 +6,6 @@ import hashlib
 import json
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.views.labels import labels_view
 from rootroom.sheets.views.season import season_view
 from rootroom.sheets.views.session import View, session_views
 from rootroom.sheets.views.shopping import shopping_view
@@ -36,7 +35,6 @@ def sheets_view(season: Season, writer: Writer) -> View:
         "season": season_view(season, writer),
         "shopping": shopping_view(season.shopping, writer),
         "sessions": session_views(season, writer),
-        "labels": labels_view(season.schedule, writer),
     }
     text = json.dumps(view, ensure_ascii=True, sort_keys=True)
     view["digest"] = hashlib.sha256(text.encode()).hexdigest()[:12]

@@ -1,59 +1,102 @@
-"""Labels for pots: one for every pot that a plant is put in first, by session."""
+"""Labels for pots: one for every pot that a plant is put in first, in the order of the work.
+
+They are laid out for any sheet of labels, told by its rows, columns and margins, and listed for
+label printers with how many of each are wanted.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from attrs import frozen
+
+from rootroom.plan.names import shown
+from rootroom.problems import TextError
+from rootroom.sheets.csv_text import csv_text
 from rootroom.sheets.plain import clip
-from rootroom.sheets.views.session import View
-from rootroom.sheets.wording import words
+from rootroom.units import read_length_m
 
 if TYPE_CHECKING:
     from rootroom.sessions.session import Schedule
     from rootroom.sheets.writing import Writer
 
-__all__ = ["labels_view"]
+__all__ = ["Label", "LabelSheet", "labels_csv", "labels_of", "read_label_sheet"]
 
-MOST_OF_A_LINE = 24
-MOST_IN_ALL = 360
-MOST_NAMED = 6
+PAPER_M = {"a4": (0.210, 0.297), "letter": (0.2159, 0.2794)}
+LEAST_M = (0.020, 0.008)
+"""A label is at least so wide and high [m]."""
 
 
-def labels_view(schedule: Schedule, writer: Writer) -> View:
-    """Return labels in the order of the work; a label goes along when its plant moves on."""
+@frozen
+class Label:
+    """What stands on a label, and how many of it are wanted."""
+
+    name: str
+    container: str
+    mix: str
+    day: str
+    count: int
+
+
+@frozen
+class LabelSheet:
+    """A sheet of labels: their rows and columns, the margins and the gap between columns [m].
+
+    Lines to cut along are drawn where the sheet was not told.
+    """
+
+    rows: int = 9
+    columns: int = 3
+    top_m: float = 0.012
+    side_m: float = 0.012
+    gap_m: float = 0.0
+    cut: bool = True
+
+    def label_m(self, paper: str) -> tuple[float, float]:
+        """Return how wide and high a label is on a paper [m]."""
+        width, height = PAPER_M[paper]
+        across = width - 2 * self.side_m - (self.columns - 1) * self.gap_m
+        return across / self.columns, (height - 2 * self.top_m) / self.rows
+
+
+def read_label_sheet(text: str, paper: str) -> LabelSheet:
+    """Return a sheet from `10 x 3, 0.5 in x 0.2 in, 0.12 in`: margins and gap may be left out.
+
+    Raises TextError for what cannot be read and for labels too small to write on.
+    """
+    sizes = r"(?:\s*,\s*([^,x×]+)[x×]([^,x×]+)(?:,\s*([^,x×]+))?)?"
+    found = re.fullmatch(rf"\s*(\d{{1,3}})\s*[x×]\s*(\d{{1,3}}){sizes}\s*", text)
+    hint = "rows x columns, then the margins above x beside and the gap between columns: "
+    hint += "`10 x 3, 0.5 in x 0.2 in, 0.12 in`"
+    if found is None or "0" in (found[1].lstrip("0") or "0", found[2].lstrip("0") or "0"):
+        message = f"no sheet of labels: `{shown(text)}`"
+        raise TextError(message, code="unknown-label-sheet", hint=hint)
+    top, side, gap = (read_length_m(one) if one else 0.0 for one in found.groups()[2:])
+    sheet = LabelSheet(int(found[1]), int(found[2]), top, side, gap, cut=False)
+    if any(is_ < least for is_, least in zip(sheet.label_m(paper), LEAST_M, strict=True)):
+        message = f"labels too small to write on: `{shown(text)}` on {paper}"
+        raise TextError(message, code="small-labels", hint="a label is at least 20 x 8 mm")
+    return sheet
+
+
+def labels_of(schedule: Schedule, writer: Writer) -> list[Label]:
+    """Return the labels in the order of the work; a label goes along when its plant moves on."""
     labelled: dict[str, int | None] = {}
-    labels: list[View] = []
-    left_out: dict[str, int] = {}
-    moves_on = False
+    found = []
     for session in schedule.sessions:
         for line in session.work:
             if line.kind != "move" or not line.pots:
                 continue
-            if labelled.setdefault(line.name, line.move) != line.move:
-                moves_on = True
-                continue
-            number = min(line.pots, MOST_OF_A_LINE, MOST_IN_ALL - len(labels))
-            if line.pots > number:
-                left_out[line.name] = left_out.get(line.name, 0) + line.pots - number
-            label = {
-                "name": clip(line.name, 34),
-                "what": clip(f"{writer.name(line.new or '')}, {writer.name(line.mix or '')}", 30),
-                "day": writer.day(session.date),
-            }
-            labels += [label] * number
-    notes = []
-    if left_out:
-        notes.append(words("labels.more", n=sum(left_out.values()), which=_which(left_out)))
-    if labels and moves_on:
-        notes.append(words("labels.along"))
-    return {"labels": labels, "more": " ".join(notes)}
+            if labelled.setdefault(line.name, line.move) == line.move:
+                day = writer.day(session.date)
+                new, mix = writer.name(line.new or ""), writer.name(line.mix or "")
+                found.append(Label(clip(line.name, 34), new, mix, day, line.pots))
+    return found
 
 
-def _which(left_out: Mapping[str, int]) -> str:
-    """Return how many pots of which plants have no label, the first few by name."""
-    named = [f"{number:,} × {clip(name, 34)}" for name, number in left_out.items()]
-    others = len(named) - MOST_NAMED
-    if others > 0:
-        named[MOST_NAMED:] = [words("labels.others", n=others)]
-    return ", ".join(named)
+def labels_csv(labels: Sequence[Label]) -> str:
+    """Return a row for each label, the last column being how many of it are wanted."""
+    rows = ((one.name, one.container, one.mix, one.day, one.count) for one in labels)
+    return csv_text(("name", "container", "mix", "date", "labels"), rows)
