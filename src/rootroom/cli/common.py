@@ -6,12 +6,12 @@ import re
 import sys
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, NoReturn
+from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
 from rootroom.cli.progress import working
-from rootroom.cli.streams import printable
+from rootroom.problems import visible
 
 if TYPE_CHECKING:
     from datetime import date
@@ -41,12 +41,21 @@ _REWRITES = re.compile("[\\0-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028-\\u202e]")
 
 PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")]
-Seconds = Annotated[
-    float | None,
-    typer.Option(
-        "--seconds", min=0.1, max=3600, metavar="S", help="Search so long for the days at most."
-    ),
-]
+
+
+def limit(seconds: float | None) -> float | None:
+    """Return a limit of seconds; `nan` compares with nothing, so it slips through the bounds."""
+    if seconds is not None and seconds != seconds:
+        raise typer.BadParameter("nan is no number of seconds.")
+    return seconds
+
+
+def seconds_option(what: str) -> Any:
+    """Return the option that ends a search by the clock."""
+    return typer.Option("--seconds", min=0.1, max=3600, metavar="S", help=what, callback=limit)
+
+
+Seconds = Annotated[float | None, seconds_option("Search so long for the days at most.")]
 
 
 def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
@@ -70,7 +79,7 @@ def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
         state = replay(plan, record.events)
         left = plan_from(plan, state, today=today)
     for odd in state.odd:
-        sys.stderr.write(printable(f"{record.file}: note: {odd}") + "\n")
+        sys.stderr.write(visible(f"{record.file}: note: {odd}") + "\n")
     return left
 
 
@@ -143,11 +152,11 @@ def check_text(name: str, text: str) -> None:
 
 def fail(message: str, *, hint: str = "", code: int = 2) -> NoReturn:
     """Print one error line (and a hint) on stderr, and exit."""
-    sys.stderr.write(f"error: {printable(message)}\n")
+    sys.stderr.write(f"error: {visible(message)}\n")
     if hint:
         from rootroom.sheets.problems import hint_text
 
-        sys.stderr.write(f"\n{hint_text(printable(hint))}\n")
+        sys.stderr.write(f"\n{hint_text(visible(hint))}\n")
     raise typer.Exit(code)
 
 
@@ -167,3 +176,12 @@ def read_share(text: str | None, name: str) -> Fraction | None:
     if not 0 <= share <= 1:
         fail(f"{name} must lie between 0 % and 100 %: `{text}`")
     return share
+
+
+def read_sure(text: str | None) -> float | None:
+    """Return how often the shopping should be enough, as a plan's own `sure` [share]."""
+    share = read_share(text, "--sure")
+    if share in (0, 1):
+        hint = "nothing is enough in every season; `99 %` is the highest that helps"
+        fail(f"--sure lies above 0 and below 100 %: `{text}`", hint=hint)
+    return None if share is None else float(share)

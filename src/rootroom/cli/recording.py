@@ -15,6 +15,7 @@ from rootroom.cli.common import (
     refuse,
     report,
     say,
+    seconds_option,
 )
 from rootroom.cli.dates import date_option
 from rootroom.cli.notes import with_notes
@@ -33,12 +34,7 @@ Quick = Annotated[bool, typer.Option("--quick", help="Do not plan again now.")]
 Anew = Annotated[
     bool, typer.Option("--anew", help="Choose recipes, suppliers and ready-made mix anew.")
 ]
-ReplanSeconds = Annotated[
-    float | None,
-    typer.Option(
-        "--seconds", min=0.1, max=3600, metavar="S", help="Search so long for the new days at most."
-    ),
-]
+ReplanSeconds = Annotated[float | None, seconds_option("Search so long for the new days at most.")]
 
 
 class Told(NamedTuple):

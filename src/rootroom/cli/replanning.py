@@ -12,7 +12,7 @@ import typer
 
 from rootroom.cli.common import fail, report, say
 from rootroom.cli.progress import working
-from rootroom.cli.streams import printable
+from rootroom.problems import visible
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -70,7 +70,7 @@ def tell_changes(path: Path, written: Plan, *, seconds: float | None, anew: bool
     with working("planning the rest again"):
         found = replan(written, events, seconds=seconds, anew=anew)
     for odd in found.state.odd:
-        sys.stderr.write(printable(f"note: {odd}") + "\n")
+        sys.stderr.write(visible(f"note: {odd}") + "\n")
     say(changes_text(found))
     if not found.holds:
         post(path, found.season, found.state.last or written.work.first)

@@ -39,10 +39,10 @@ def main() -> None:
     except MemoryError:
         _leave("error: not enough memory for a plan of this size", 2)
     except OSError as problem:
-        from rootroom.cli.streams import printable
+        from rootroom.problems import visible
 
         what = problem.strerror or str(problem)
-        name = f": `{printable(str(problem.filename))}`" if problem.filename else ""
+        name = f": `{visible(str(problem.filename))}`" if problem.filename else ""
         _leave(f"error: {what[:1].lower()}{what[1:]}{name}", 2)
     finally:
         from rootroom.cli.interrupts import end_by_interrupt
@@ -62,13 +62,12 @@ def _run() -> None:
     try:
         app()
     except ValueError as wrong:
-        from rootroom.cli.streams import printable
-        from rootroom.problems import TextError
+        from rootroom.problems import TextError, visible
 
         if not isinstance(wrong, TextError):
             raise
         hint = f"\nhint: {wrong.hint}\n" if wrong.hint else ""
-        sys.stderr.write(f"error: {printable(wrong.message)} [{wrong.code}]\n{hint}")
+        sys.stderr.write(f"error: {visible(wrong.message)} [{wrong.code}]\n{hint}")
         raise SystemExit(2) from None
     except SystemExit as end:
         if end.code == 130:  # typer says nothing about it

@@ -15,6 +15,7 @@ from rootroom.cli.common import (
     load,
     meant,
     read_share,
+    read_sure,
     say,
     say_written,
 )
@@ -132,12 +133,12 @@ def buy(
 
     checked = load(plan, today)
     left_out = frozenset(meant(name, checked.suppliers, "supplier") for name in without or ())
-    share = read_share(sure, "--sure")
+    share = read_sure(sure)
     with working("planning the season"):
         made = agree(
             checked,
             seconds=seconds,
-            sure_share=None if share is None else float(share),
+            sure_share=share,
             prices_up=read_share(prices_up, "--prices-up") or Fraction(0),
             without=left_out,
         )
@@ -232,13 +233,13 @@ def _season(
 ) -> "Season":
     from rootroom.season import make_season
 
-    share = read_share(sure, "--sure")
+    share = read_sure(sure)
     with working("planning the season"):
         return make_season(
             plan,
             seconds=seconds,
             start_from=start_from,
-            sure_share=None if share is None else float(share),
+            sure_share=share,
         )
 
 

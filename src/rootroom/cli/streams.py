@@ -6,7 +6,7 @@ import codecs
 import os
 import sys
 
-__all__ = ["plain_signs", "prepare_streams", "printable", "silence_stdout", "terminal_width"]
+__all__ = ["plain_signs", "prepare_streams", "silence_stdout", "terminal_width"]
 
 _PLAIN = {
     "\u2013": "-", "\u2014": "-", "\u2018": "'", "\u2019": "'", "\u201c": '"', "\u201d": '"',
@@ -45,11 +45,6 @@ def plain_signs(text: str, before: str = "") -> str:
             plain = " " + plain
         found += plain or ("" if unicodedata.combining(sign) else "?")
     return found
-
-
-def printable(text: str) -> str:
-    """Return a text on one line with nothing hidden in it."""
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
 
 
 def silence_stdout() -> None:

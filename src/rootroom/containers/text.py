@@ -16,7 +16,7 @@ from types import MappingProxyType
 from rootroom.catalogue.containers import container_table
 from rootroom.containers import usual
 from rootroom.containers.container import Container
-from rootroom.problems import TextError
+from rootroom.problems import TextError, printable, visible
 from rootroom.units import read_length_m, read_volume_l
 
 __all__ = ["read_container", "shown"]
@@ -104,8 +104,7 @@ def read_container(text: str, own: Mapping[str, Container] = NO_OWN) -> Containe
 
 def shown(text: str) -> str:
     """Return a user's text fit for a message: short, and nothing that cannot be seen."""
-    visible = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text[:60])
-    return visible + ("..." if len(text) > 60 else "")
+    return visible(text[:60]) + ("..." if len(text) > 60 else "")
 
 
 @lru_cache(maxsize=4096)
@@ -113,7 +112,7 @@ def _read_catalogue(text: str) -> Container:
     """Return the catalogue's container for a text."""
     if len(text) > LONGEST_TEXT:
         raise _unknown(text)
-    if not all(c.isprintable() or c.isspace() for c in text):
+    if not printable(" ".join(text.split())):
         raise TextError(
             f"a container's text holds a character that cannot be seen: `{shown(text)}`",
             code="hidden-character",

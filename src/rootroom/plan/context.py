@@ -13,7 +13,7 @@ from rootroom.containers.text import read_container
 from rootroom.plan.dates import Window, resolve
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.model import Factors, Garden, Work
-from rootroom.plan.names import shown, suggest
+from rootroom.plan.names import meant, shown, suggest
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import TextError
 
@@ -67,6 +67,7 @@ class Context:
         return known
 
     def _read(self, text: str) -> Container | TextError | None:
+        text = meant(text, self.container_names) or text
         if text in self.container_names and text not in self.own_containers:
             return None
         try:
@@ -77,10 +78,11 @@ class Context:
                 return TextError(error.message, code=error.code, hint=near)
             return error
 
-    def mix(self, name: str, path: Path) -> bool:
-        """Return whether a mix is known; an unknown one is noted at `path`."""
-        if name in self.mix_names:
-            return True
+    def mix(self, name: str, path: Path) -> str | None:
+        """Return the mix that a name means; an unknown one is noted at `path`."""
+        known = meant(name, self.mix_names)
+        if known is not None:
+            return known
         if self.ingredients.name_of(name) is not None:
             hint = f"`{name}` is an ingredient: a mix of one part needs its own `[mixes]` table"
         else:
@@ -88,7 +90,7 @@ class Context:
             otherwise = f"the plan's mixes: {names}" if names else "the plan has no `[mixes]`"
             hint = suggest(name, self.mix_names, otherwise)
         self.findings.error(path, "unknown-mix", f"unknown mix: `{shown(name)}`", hint=hint)
-        return False
+        return None
 
     def day(self, window: Window | None, path: Path) -> date | None:
         """Return the date of a window's end, None where it is not given or cannot be known."""

@@ -12,12 +12,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Protocol
 
-from attrs import define, field
+from attrs import define, evolve, field
 
 from rootroom.plan.toml.spans import Places
 from rootroom.problems import Location, Problem, Severity, TextError
 
-__all__ = ["Findings", "Path", "Sheet"]
+__all__ = ["Findings", "Path", "Sheet", "TooManyMistakes"]
 
 Path = tuple[str | int, ...]
 
@@ -34,6 +34,14 @@ class Sheet(Protocol):
         ...
 
 
+MOST_MISTAKES = 200
+TOO_MANY = "too-many-mistakes"
+
+
+class TooManyMistakes(Exception):
+    """Ends the reading of a plan that is wrong all over; the findings keep what was found."""
+
+
 @define
 class Findings:
     """Collects problems of the file `places.file`, and of lists beside it, in any order."""
@@ -43,6 +51,7 @@ class Findings:
     sheets: dict[Path, Sheet] = field(factory=dict)
     _noted: set[Problem] = field(factory=set)
     _seen: set[Path] = field(factory=set)
+    _errors: int = 0
 
     def error(
         self,
@@ -80,7 +89,7 @@ class Findings:
     ) -> None:
         """Note an error at a place that is known already."""
         line = self.places.line(where.line) if where.file == self.places.file else ""
-        self.problems.append(Problem(code, "error", where, message, hint, related, line))
+        self._keep(Problem(code, "error", where, message, hint, related, line))
 
     def refuse(self, path: Path, error: TextError, *, key: bool = False) -> None:
         """Note what a small parser said about the text at `path`."""
@@ -140,4 +149,15 @@ class Findings:
         # What many rows have from the plan file is wrong once, not once a row.
         if problem not in self._noted:
             self._noted.add(problem)
-            self.problems.append(problem)
+            self._keep(problem)
+
+    def _keep(self, problem: Problem) -> None:
+        """Keep a problem; raises TooManyMistakes where a reader would not get to the last one."""
+        self.problems.append(problem)
+        self._errors += problem.severity == "error"
+        if self._errors >= MOST_MISTAKES:
+            message = f"{MOST_MISTAKES} mistakes, the rest of the plan was not read"
+            hint = "mend these first; one slip may be behind many of them"
+            last = evolve(problem, code=TOO_MANY, message=message, hint=hint, related=())
+            self.problems.append(last)
+            raise TooManyMistakes

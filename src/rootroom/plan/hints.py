@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.names import closest
 
@@ -33,18 +35,25 @@ HOMES = {key: table for table, keys in _TABLES.items() for key in keys}
 """Where each key belongs, in words."""
 
 
-def note_unknown_key(findings: Findings, path: Path, known: tuple[str, ...]) -> None:
-    """Note a key that stands where it means nothing, with where it would mean something."""
+def note_unknown_key(
+    findings: Findings, path: Path, known: tuple[str, ...], given: Collection[str]
+) -> None:
+    """Note a key that stands where it means nothing, with where it would mean something.
+
+    `given` are the keys that stand beside it: none of them is what it was meant to be.
+    """
     name = str(path[-1])
-    near = closest(name, known)
+    near = closest(name, [key for key in known if key not in given])
     if near is not None:
         findings.suppress((*path[:-1], near))
         hint = f"did you mean `{near}`?"
+    elif twin := closest(name, [key for key in known if key in given]):
+        hint = f"`{twin}` is given already: write all of it under that"
     elif name in TOP and len(path) > 1:
         hint = f"`{name}` belongs to no table: move it above the first line that starts with `[`"
     elif name in HOMES:
         hint = f"`{name}` belongs to {HOMES[name]}: a key counts for the header above it"
-    elif len(path) == 1 and (top := closest(name, TOP)):
+    elif len(path) == 1 and (top := closest(name, [key for key in TOP if key not in given])):
         hint = f"did you mean `{top}`?"
     else:
         hint = "known here: " + ", ".join(f"`{key}`" for key in known)

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Collection, Iterable, Mapping
 from itertools import islice
 from typing import TYPE_CHECKING
 
-from rootroom.problems import TextError
+from rootroom.problems import TextError, printable, visible
 
 if TYPE_CHECKING:
     from rootroom.plan.diagnostics import Findings, Path
@@ -15,11 +16,14 @@ __all__ = [
     "LONGEST",
     "NUMBER_WORDS",
     "check_name",
+    "check_table_names",
     "closest",
     "known_name",
-    "note_bad_name",
+    "meant",
+    "one_name",
     "shown",
     "suggest",
+    "tidy",
 ]
 
 LONGEST = 500
@@ -46,7 +50,7 @@ def check_name(text: str, *, empty: bool) -> None:
             f"a text has at most {LONGEST} characters, this one {len(text):,}: `{shown(text)}`",
             code="text-too-long",
         )
-    if not text.isprintable():
+    if not printable(text):
         raise TextError(
             f"a character that cannot be printed: `{shown(text)}`",
             code="hidden-character",
@@ -54,21 +58,66 @@ def check_name(text: str, *, empty: bool) -> None:
             "direction of writing cannot stand in a name",
         )
     if not empty and not text.strip():
-        raise TextError('an empty text: `""`', code="empty-text", hint="leave the key out")
+        raise TextError(
+            f"an empty text: `{shown(text)}`",
+            code="empty-text",
+            hint="write what belongs there; a key that may be without goes as a whole",
+        )
 
 
-def note_bad_name(name: str, path: Path, findings: Findings) -> None:
-    """Note the name of a table that no sheet can show."""
-    try:
-        check_name(name, empty=False)
-    except TextError as error:
-        findings.refuse(path, error, key=True)
+def check_table_names(raw: Mapping[str, object], kind: str, findings: Findings) -> None:
+    """Note the names of tables that no sheet can show, and two that are one name."""
+    first: dict[str, str] = {}
+    for name in raw:
+        path: Path = (kind, name)
+        try:
+            check_name(tidy(name), empty=False)
+        except TextError as error:
+            if error.code == "empty-text":
+                error.hint = f'give it a name: `[{kind}."..."]`'
+            findings.refuse(path, error, key=True)
+        other = first.setdefault(one_name(name), name)
+        if other != name:
+            findings.error(
+                path,
+                "duplicate-name",
+                f"two spellings of one name under `{kind}`: `{shown(other)}` and `{shown(name)}`",
+                hint="write both under one, or give one another name",
+                key=True,
+                related=[((kind, other), "the first is here")],
+            )
 
 
 def shown(text: str) -> str:
     """Return a text cut to fit a line, with every hidden character written out."""
-    short = text if len(text) <= 60 else text[:57] + "..."
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in short)
+    return visible(text, 60)
+
+
+def tidy(text: str) -> str:
+    """Return a name as it is kept: one normal form, plain spaces, none at its ends or doubled.
+
+    Line breaks stay, so that they are refused.
+    """
+    if text.isascii() and "  " not in text:
+        return text.strip(" ")
+    import unicodedata
+
+    plain = unicodedata.normalize("NFC", text)
+    plain = "".join(" " if unicodedata.category(c) == "Zs" else c for c in plain)
+    return re.sub(" +", " ", plain).strip(" ")
+
+
+def one_name(text: str) -> str:
+    """Return what two spellings of one name have in common: `Fig`, `Fig ` and `FIG` are one."""
+    return tidy(text).casefold()
+
+
+def meant(text: str, known: Collection[str]) -> str | None:
+    """Return the known name that a text is another spelling of; None if there is none."""
+    if text in known:
+        return text
+    wanted = one_name(text)
+    return next((name for name in known if one_name(name) == wanted), None)
 
 
 def closest(name: str, known: Iterable[str]) -> str | None:
@@ -77,15 +126,29 @@ def closest(name: str, known: Iterable[str]) -> str | None:
 
     folded: dict[str, str] = {}
     for other in islice(known, _MOST_COMPARED):
-        folded.setdefault(other.casefold(), other)
-    near = get_close_matches(name[:LONGEST].casefold(), list(folded), n=1, cutoff=0.7)
+        folded.setdefault(one_name(other), other)
+    # A near miss is about as long as what it misses; the rest would only cost time.
+    wanted = one_name(name)[:LONGEST]
+    least, most = 7 * len(wanted) / 13, 13 * len(wanted) / 7
+    near = get_close_matches(wanted, [n for n in folded if least <= len(n) <= most], 1, 0.7)
     return folded[near[0]] if near else None
 
 
 def suggest(name: str, known: Iterable[str], otherwise: str = "") -> str:
     """Return a hint that names the nearest known name, or what else to do."""
     near = closest(name, known)
-    return f"did you mean `{near}`?" if near else otherwise
+    return f"did you mean `{near}`?{_difference(name, near)}" if near else otherwise
+
+
+def _difference(name: str, near: str) -> str:
+    """Return in which letter two names differ that look alike; nothing where it can be seen."""
+    import unicodedata
+
+    pairs = [(a, b) for a, b in zip(name, near, strict=False) if a.casefold() != b.casefold()]
+    if len(name) != len(near) or all(a.isascii() and b.isascii() for a, b in pairs):
+        return ""
+    words = [unicodedata.name(c, "a sign without a name").lower() for c in pairs[0]]
+    return f" here is {words[0]} where that has {words[1]}"
 
 
 def known_name(text: str, known: Iterable[str], what: str) -> str:

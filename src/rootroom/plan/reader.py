@@ -9,13 +9,15 @@ what others refer to comes first.
 from __future__ import annotations
 
 import os
+from contextlib import suppress
 from pathlib import Path as FilePath
 from typing import Any
 
 from rootroom.plan.context import Context
-from rootroom.plan.diagnostics import Findings
+from rootroom.plan.diagnostics import Findings, Path, TooManyMistakes
 from rootroom.plan.hints import TOP, note_unknown_key
 from rootroom.plan.model import Plan, Roster, Supply
+from rootroom.plan.names import shown
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.beds import bed_names, read_beds
 from rootroom.plan.tables.containers import read_own_containers
@@ -24,7 +26,7 @@ from rootroom.plan.tables.ingredients import read_ingredients, used_ingredients
 from rootroom.plan.tables.minutes import read_own_minutes
 from rootroom.plan.tables.mixes import read_mixes
 from rootroom.plan.tables.plants import PlantTable, RosterBuilder, entries_of
-from rootroom.plan.tables.suppliers import complete_suppliers, read_suppliers
+from rootroom.plan.tables.suppliers import check_decimals, complete_suppliers, read_suppliers
 from rootroom.plan.tables.supplies import read_supplies
 from rootroom.plan.tables.weights import check_weights
 from rootroom.plan.tables.work import read_work
@@ -47,7 +49,10 @@ def read_plan(path: str | os.PathLike[str]) -> tuple[Plan | None, tuple[Problem,
         return None, (source,)
     data, places, problems = parse(source, str(file))
     findings = Findings(places, problems)
-    plan = None if data is None else _read(data, file, findings)
+    plan = None
+    if data is not None:
+        with suppress(TooManyMistakes):
+            plan = _read(data, file, findings)
     found = tuple(
         sorted(findings.problems, key=lambda problem: (_rank(problem, file), problem.where))
     )
@@ -62,6 +67,7 @@ def _rank(problem: Problem, file: FilePath) -> int:
 
 
 def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
+    _check_size(data, findings)
     _check_top(data, findings)
     garden = read_garden(data, file.name, findings)
     work = read_work(data, garden, findings)
@@ -85,6 +91,7 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
     beds = read_beds(data, context)
     roster = _plants(data, file, context)
     suppliers = read_suppliers(data, findings)
+    check_decimals(data, garden.currency, findings)
     supplies = read_supplies(data, ingredients, suppliers, context)
     check_weights(mixes, roster, supplies, ingredients, findings)
     return Plan(
@@ -117,10 +124,14 @@ def _stock(stated: dict[str, int], supplies: tuple[Supply, ...]) -> dict[str, in
     return stock
 
 
+_MOST = 10_000
+"""Things in any one table or list; of mixes, beds and all kinds but plants a tenth of that."""
+
+
 def _check_top(data: dict[str, Any], findings: Findings) -> None:
     for key in data:
         if key.removesuffix("+") not in TOP:
-            note_unknown_key(findings, (key,), TOP)
+            note_unknown_key(findings, (key,), TOP, data)
     number = data.get("format", 1)
     if number != 1 or isinstance(number, bool):
         findings.error(
@@ -138,6 +149,26 @@ def _check_top(data: dict[str, Any], findings: Findings) -> None:
                 hint=f"write `[[{key}]]`, in double brackets, or `{key} = [ {{ ... }}, ]`",
                 key=True,
             )
+
+
+def _check_size(data: dict[str, Any], findings: Findings) -> None:
+    """Note the first table or list of more things than a garden has; then nothing is read."""
+    waiting: list[tuple[Path, Any]] = [((), data)]
+    for path, things in waiting:
+        most = _MOST if len(path) != 1 or path[0] in ("plants", "plants+") else _MOST // 10
+        if len(things) > most:
+            name = f"`{shown(str(path[-1]))}`" if path else "the whole plan"
+            findings.error(
+                path,
+                "too-many-things",
+                f"at most {most:,} things go into {name}: {len(things):,}",
+                hint="a longer list of plants belongs into a spreadsheet: "
+                '`[[plants]]` with `rows = "plants.csv"`',
+                key=True,
+            )
+            raise TooManyMistakes
+        inside = things.items() if isinstance(things, dict) else enumerate(things)
+        waiting.extend(((*path, k), v) for k, v in inside if isinstance(v, dict | list))
 
 
 def _plants(data: dict[str, Any], file: FilePath, context: Context) -> Roster:

@@ -46,7 +46,7 @@ def structure(cls: type[Record], raw: object, path: Path, findings: Findings) ->
         raw = _copy(raw)
         for inner, error in _walk(group, ()):
             if isinstance(error, _UnknownKey):
-                note_unknown_key(findings, (*path, *inner), error.known)
+                note_unknown_key(findings, (*path, *inner), error.known, _at(raw, inner[:-1]))
                 _at(raw, inner[:-1]).pop(inner[-1], None)
             else:
                 findings.refuse((*path, *inner), error)

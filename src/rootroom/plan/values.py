@@ -15,8 +15,8 @@ from typing import Any, NewType
 
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.dates import YEARS, Window, read_window
-from rootroom.plan.names import check_name, closest
-from rootroom.problems import TextError
+from rootroom.plan.names import check_name, closest, tidy
+from rootroom.problems import TextError, visible
 from rootroom.units import (
     Amount,
     Rate,
@@ -121,8 +121,7 @@ def show(value: object) -> str:
         text = str(value).lower().replace("infinity", "inf")
     else:
         text = str(value)
-    text = "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
-    return f"`{text[:57]}...`" if len(text) > 60 else f"`{text}`"
+    return f"`{visible(text, 60)}`"
 
 
 def exact(value: float) -> Fraction:
@@ -140,6 +139,7 @@ def read_text(value: object) -> str:
     """Return a text that is not empty."""
     if not isinstance(value, str):
         raise _wrong("a text belongs here", value, f'write it in quotes: `"{value}"`')
+    value = tidy(value)
     check_name(value, empty=False)
     return value
 

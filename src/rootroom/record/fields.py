@@ -16,7 +16,7 @@ from typing import Any
 from rootroom.plan.dates import YEARS
 from rootroom.plan.names import LONGEST
 from rootroom.plan.values import MOST, show
-from rootroom.problems import TextError
+from rootroom.problems import TextError, printable
 
 __all__ = ["KINDS", "checked", "dates_in", "is_amount", "is_name", "is_text", "read_day"]
 
@@ -54,7 +54,7 @@ def is_text(value: Any) -> bool:
 
 def is_name(value: Any) -> bool:
     """Whether a value may be the name of something: as in a plan, nothing hides in it."""
-    return isinstance(value, str) and len(value) <= LONGEST and value.isprintable()
+    return isinstance(value, str) and len(value) <= LONGEST and printable(value)
 
 
 def is_amount(value: Any) -> bool:

@@ -7,7 +7,7 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 
-from rootroom.problems import Location, Problem
+from rootroom.problems import Location, Problem, visible
 
 __all__ = ["hint_text", "render_problem", "render_problems"]
 
@@ -50,9 +50,9 @@ def render_problem(problem: Problem) -> str:
     lines = [_first_line(problem)]
     if problem.line and not problem.line.isspace():
         lines += _marked(problem.line, where)
-    lines += [f"  {_place(other)}: {_visible(words)}" for other, words in problem.related]
+    lines += [f"  {_place(other)}: {visible(words)}" for other, words in problem.related]
     if problem.hint:
-        lines += ["", hint_text(_visible(problem.hint))]
+        lines += ["", hint_text(visible(problem.hint))]
     return "\n".join(lines) + "\n"
 
 
@@ -69,19 +69,12 @@ def hint_text(hint: str) -> str:
 
 
 def _first_line(problem: Problem) -> str:
-    message = _visible(problem.message)
+    message = visible(problem.message)
     return f"{_place(problem.where)}: {problem.severity}: {message} [{problem.code}]"
 
 
 def _place(where: Location) -> str:
-    return f"{_visible(where.file)}:{where.line}:{where.start}"
-
-
-def _visible(text: str) -> str:
-    """Return a text on one line in which nothing hides or turns the direction of writing."""
-    if text.isprintable():
-        return text
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)
+    return f"{visible(where.file)}:{where.line}:{where.start}"
 
 
 def _marked(line: str, where: Location) -> list[str]:

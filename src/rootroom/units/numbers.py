@@ -9,7 +9,7 @@ import re
 import unicodedata
 from fractions import Fraction
 
-from rootroom.problems import TextError
+from rootroom.problems import TextError, visible
 
 __all__ = ["MOST_CHARACTERS", "NUMBER", "leading_number", "quote", "read_number", "tidy"]
 
@@ -46,8 +46,7 @@ _SAME = str.maketrans(
 
 def quote(text: str) -> str:
     """Return `text` in backticks, cut to fit a line, with nothing in it that moves a cursor."""
-    shown = text if len(text) <= 60 else text[:57] + "..."
-    return "`" + "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in shown) + "`"
+    return f"`{visible(text, 60)}`"
 
 
 def tidy(text: str, what: str) -> str:

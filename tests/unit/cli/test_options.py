@@ -159,3 +159,20 @@ def test_one_day_alone() -> None:
         other.exit_code,
         other.stderr.splitlines()[-1],
     )
+
+
+@pytest.mark.parametrize("command", ["buy", "sessions", "season", "record", "postpone"])
+def test_error_seconds_are_a_number(command: str) -> None:
+    """`nan` compares with no bound, and is refused as what it is."""
+    result = run(command, BALCONY, "--seconds", "nan")
+    assert result.exit_code == 2
+    assert "nan is no number of seconds." in result.output
+
+
+@pytest.mark.parametrize("text", ["100%", "0 %", "1/1"])
+def test_error_sure_lies_below_all(text: str) -> None:
+    """Nothing is enough in every season: refused on the command line as in a plan."""
+    result = run("buy", BALCONY, "--sure", text)
+    assert result.exit_code == 2
+    assert f"--sure lies above 0 and below 100 %: `{text}`" in result.output
+    assert "`99 %` is the highest that helps" in result.output

@@ -59,9 +59,11 @@ def test_error_places_lie_inside_the_file(case, tmp_path):
 def test_error_codes_have_a_case_each():
     """Every code that is listed is shown by a case or by a test of files that are no plan."""
     texts = "".join(case.values[0]["text"] for case in CASES)
-    texts += "".join((HERE / f"test_{of}.py").read_text("utf-8") for of in ("files", "rows"))
+    texts += "".join(
+        (HERE / f"test_{of}.py").read_text("utf-8") for of in ("files", "rows", "limits")
+    )
 
-    assert [] == [code for code in CODES if f"[{code}]" not in texts]
+    assert [] == [code for code in CODES if f"[{code}]" not in texts and f'"{code}"' not in texts]
 
 
 def test_error_codes_are_all_listed():
@@ -82,3 +84,53 @@ def test_error_messages_keep_to_the_style():
         assert not message.endswith(".")
         assert not message[0].isupper()
         assert not re.search(r"\b(illegal|please|simply|just)\b", message)
+
+
+def _applied(case, problem, folder):
+    """Return the plan's (and rows') text with a hint done as it says; None if it is in words.
+
+    A hint that names one thing to write in place of what is marked can be done by a machine: the
+    marked text is replaced by it, in quotes where it stood in quotes.
+    """
+    where, hint = problem.where, problem.hint
+    name = Path(where.file).name
+    text = case["plan" if name == "plan.toml" else "rows"]
+    lines = text.split("\n")
+    line = lines[where.line - 1]
+    start, end = where.start - 1, where.end - 1
+    marked = line[start:end]
+    found = re.fullmatch(r"(?:did you mean|write) `([^`]+)`\??(?:[;,:] .*| here is .*)?", hint)
+    if found is None or "..." in found[1]:
+        return None
+    right = found[1]
+    named = [words for words in re.findall("`([^`]*)`", problem.message) if words in marked]
+    if hint.startswith("did you mean") and named:
+        right = marked.replace(min(named, key=len), right)
+    elif problem.code.endswith("-container") and marked[:1] == '"':
+        right = f'"{right}"'
+    if right.startswith(("[", "{ low")) or (" = " in right and "=" not in marked):
+        return None  # an example, or a whole key: nothing that goes in place of what is marked
+    lines[where.line - 1] = line[:start] + right + line[end:]
+    return name, "\n".join(lines)
+
+
+def test_hints_lead_to_a_better_plan(tmp_path):
+    """Each hint that a machine can do is done; its mistake goes, and no other comes up for it."""
+    done, worse = 0, []
+    for number, param in enumerate(CASES):
+        case = param.values[0]
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        _, problems = problems_of(case, folder)
+        for problem in problems:
+            mended = _applied(case, problem, folder)
+            if mended is None:
+                continue
+            name, text = mended
+            changed = {**case, ("plan" if name == "plan.toml" else "rows"): text}
+            _, after = problems_of(changed, folder)
+            done += 1
+            if len(after) >= len(problems):
+                worse.append((param.id, problem.code, problem.hint, [p.message for p in after]))
+    assert [] == worse, "\n".join(map(str, worse))
+    assert done >= 50

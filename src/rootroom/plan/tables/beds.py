@@ -10,7 +10,7 @@ from rootroom.containers.beds import read_bed_shape
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.model import Bed, Layer
-from rootroom.plan.names import shown, suggest
+from rootroom.plan.names import meant, one_name, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
 from rootroom.plan.values import Count, Metres, Name, ShareSpread, Text, When
@@ -51,7 +51,8 @@ class BedTable:
 def bed_names(data: dict[str, Any]) -> list[str]:
     """Return the names of all beds, broken ones too."""
     entries = (entry for _, entry in entries_of(data, "beds") if isinstance(entry, dict))
-    return [name for name in (entry.get("name") for entry in entries) if isinstance(name, str)]
+    names = (entry.get("name") for entry in entries)
+    return [tidy(name) for name in names if isinstance(name, str) and name.strip()]
 
 
 def read_beds(data: dict[str, Any], context: Context) -> tuple[Bed, ...]:
@@ -72,7 +73,7 @@ def _check_name(table: BedTable, path: Path, named: dict[str, Path], context: Co
         if not context.findings.seen((*path, "name")):
             _missing(path, "a bed needs its `name`", 'write `name = "South bed"`', context)
         return
-    first = named.setdefault(table.name, (*path, "name"))
+    first = named.setdefault(one_name(table.name), (*path, "name"))
     if first != (*path, "name"):
         context.findings.error(
             (*path, "name"),
@@ -81,7 +82,7 @@ def _check_name(table: BedTable, path: Path, named: dict[str, Path], context: Co
             hint="give one another name",
             related=[(first, "the first is here")],
         )
-    if table.name in ("ground", "sold"):
+    if one_name(table.name) in ("ground", "sold"):
         context.findings.error(
             (*path, "name"), "name-taken", f"a word of the plan is no name of a bed: `{table.name}`"
         )
@@ -280,7 +281,7 @@ def _fits(
 
 def _known(text: str, path: Path, context: Context) -> str | None:
     """Return the one name of a mix or ingredient; an unknown one is noted."""
-    name = text if text in context.mix_names else context.ingredients.name_of(text)
+    name = meant(text, context.mix_names) or context.ingredients.name_of(text)
     if name is None:
         context.findings.error(
             path,

@@ -12,7 +12,7 @@ from rootroom.containers.own import own_container
 from rootroom.containers.shapes import Box, Cone, Pyramid, Shape
 from rootroom.containers.text import read_container
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.names import note_bad_name
+from rootroom.plan.names import check_table_names, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Litres, Metres, MetresOrZero, Whole, show
 from rootroom.problems import TextError
@@ -101,9 +101,9 @@ def read_own_containers(data: dict[str, Any], findings: Findings) -> OwnContaine
             hint='write `[containers."tall pot"]` with its `round`, `square`, `box` or `volume`',
         )
         return own
-    for name, entry in raw.items():
-        path: Path = ("containers", name)
-        note_bad_name(name, path, findings)
+    check_table_names(raw, "containers", findings)
+    for given, entry in raw.items():
+        name, path = tidy(given), ("containers", given)
         own.names.append(name)
         table = structure(ContainerTable, entry, path, findings)
         container = _container(name, table, path, findings)

@@ -11,7 +11,7 @@ from rootroom.catalogue.ingredients import TRAITS, Ingredient, find_ingredient, 
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.model import Bed, Mix, Roster, Supply
-from rootroom.plan.names import note_bad_name, shown, suggest
+from rootroom.plan.names import check_table_names, meant, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Density, Flag, Share, choice
 
@@ -39,16 +39,17 @@ class Ingredients(Mapping[str, Ingredient]):
     own: Mapping[str, Ingredient]
 
     def __getitem__(self, name: str) -> Ingredient:
-        found = self.own.get(name) or find_ingredient(name)
-        if found is None:
+        own = self.name_of(name)
+        if own is None:
             raise KeyError(name)
-        return self.own.get(found.name, found)
+        return self.own.get(own) or ingredients()[own]
 
     def name_of(self, text: str) -> str | None:
         """Return the one name of an ingredient that goes by a text; None if there is none."""
-        if text in self.own:
-            return text
-        found = find_ingredient(text)
+        own = meant(text, self.own)
+        if own is not None:
+            return own
+        found = find_ingredient(tidy(text))
         return None if found is None else found.name
 
     def __iter__(self) -> Iterator[str]:
@@ -66,11 +67,12 @@ def additions(
     for text, amount in (given or {}).items():
         name = known.name_of(text)
         if name is None:
+            hint = f'describe it: `[ingredients."{text}"]`'
             findings.error(
                 (*path, text),
                 "unknown-ingredient",
                 f"unknown ingredient: `{shown(text)}`",
-                hint=suggest(text, known, f'describe it: `[ingredients."{text}"]`'),
+                hint=suggest(text, sorted(set(known) - set(given or ())), hint),
                 key=True,
             )
         elif name in found:
@@ -97,9 +99,9 @@ def read_ingredients(data: dict[str, Any], findings: Findings) -> Ingredients:
         )
         return Ingredients({})
     own = {}
-    for name, entry in raw.items():
-        path: Path = ("ingredients", name)
-        note_bad_name(name, path, findings)
+    check_table_names(raw, "ingredients", findings)
+    for given, entry in raw.items():
+        name, path = tidy(given), ("ingredients", given)
         table = structure(IngredientTable, entry, path, findings)
         own[name] = _ingredient(name, table, path, findings)
     return Ingredients(own)

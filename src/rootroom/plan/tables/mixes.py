@@ -12,7 +12,7 @@ from rootroom.catalogue.factors import usual_shrink
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.model import Mix
-from rootroom.plan.names import note_bad_name, shown, suggest
+from rootroom.plan.names import check_table_names, meant, one_name, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.ingredients import Ingredients, additions
 from rootroom.plan.tables.measured import MeasuredTable, read_measured
@@ -32,6 +32,9 @@ __all__ = ["read_mixes"]
 
 Only = NewType("Only", str)
 READERS[Only] = choice("own", "ready")
+
+_DEEPEST = 20
+"""Mixes in mixes that are still taken for a recipe."""
 
 
 @frozen(eq=False, repr=False)
@@ -61,11 +64,13 @@ def read_mixes(
             hint="write `[mixes.allround]` with its `parts`",
         )
         return {}
+    check_table_names(raw, "mixes", findings)
+    names = {tidy(given): given for given in raw}
     mixes = {}
-    for name, table in raw.items():
-        path: Path = ("mixes", name)
-        note_bad_name(name, path, findings)
-        if name in ingredients.own or ingredients.name_of(name) == name:
+    for name, given in names.items():
+        path: Path = ("mixes", given)
+        other = ingredients.name_of(name)
+        if other is not None and one_name(other) == one_name(name):
             findings.error(
                 path,
                 "name-taken",
@@ -73,8 +78,9 @@ def read_mixes(
                 hint="give the mix another name",
                 key=True,
             )
-        mixes[name] = _mix(name, table, path, ingredients, raw, findings)
-    _check_cycles(mixes, findings)
+        mixes[name] = _mix(name, raw[given], path, ingredients, names, findings)
+    if not _check_cycles(mixes, names, findings):
+        _check_depth(mixes, names, findings)
     return mixes
 
 
@@ -83,12 +89,12 @@ def _mix(
     raw: object,
     path: Path,
     ingredients: Ingredients,
-    mixes: Mapping[str, object],
+    mixes: Mapping[str, str],
     findings: Findings,
 ) -> Mix:
     table = structure(MixTable, raw, path, findings)
     parts = _parts(table, path, ingredients, mixes, findings)
-    hold = _hold(table, path, ingredients, findings)
+    hold = _hold(table, path, ingredients, mixes, findings)
     add = additions(table.add, (*path, "add"), ingredients, findings)
     if table.only == "own" and not parts and not findings.seen((*path, "parts")):
         findings.error(
@@ -115,14 +121,14 @@ def _parts(
     table: MixTable,
     path: Path,
     ingredients: Ingredients,
-    mixes: Mapping[str, object],
+    mixes: Mapping[str, str],
     findings: Findings,
 ) -> dict[str, Fraction]:
     """Return the parts by their own names; an unknown part is noted and left out."""
     parts: dict[str, Fraction] = {}
     for given, share in (table.parts or {}).items():
         where: Path = (*path, "parts", given)
-        name = given if given in mixes else ingredients.name_of(given)
+        name = meant(given, mixes) or ingredients.name_of(given)
         if name is None:
             findings.error(
                 where,
@@ -130,7 +136,7 @@ def _parts(
                 f"unknown ingredient or mix: `{shown(given)}`",
                 hint=suggest(
                     given,
-                    [*ingredients, *mixes],
+                    [each for each in (*ingredients, *mixes) if each not in parts],
                     f'describe it: `[ingredients."{given}"]` with its `density`',
                 ),
                 key=True,
@@ -152,18 +158,22 @@ def _parts(
 
 
 def _hold(
-    table: MixTable, path: Path, ingredients: Ingredients, findings: Findings
+    table: MixTable,
+    path: Path,
+    ingredients: Ingredients,
+    mixes: Mapping[str, str],
+    findings: Findings,
 ) -> frozenset[str]:
     """Return the parts that are never raised."""
     given = table.parts or {}
-    names = {name: ingredients.name_of(name) or name for name in given}
+    names = {name: meant(name, mixes) or ingredients.name_of(name) or name for name in given}
     held = set()
     for index, part in enumerate(table.hold or ()):
         if part is None:
             continue
-        name = part if part in given else ingredients.name_of(part)
-        if part in given or name in names.values():
-            held.add(names.get(part, str(name)))
+        name = names.get(meant(part, names) or "", ingredients.name_of(part))
+        if name in names.values():
+            held.add(str(name))
         elif not findings.seen((*path, "parts")):
             findings.error(
                 (*path, "hold", index),
@@ -180,29 +190,56 @@ def _usual_shrink(parts: Mapping[str, Fraction], ingredients: Ingredients) -> Sp
     return Spread.exactly(0.0) if row is None else row.spread
 
 
-def _check_cycles(mixes: Mapping[str, Mix], findings: Findings) -> None:
+def _check_cycles(mixes: Mapping[str, Mix], names: Mapping[str, str], findings: Findings) -> bool:
     """Note each circle of mixes that hold each other, once, naming the way round."""
     edges = [(name, part) for name, mix in mixes.items() for part in mix.parts if part in mixes]
     if not edges:
-        return
+        return False
     import networkx as nx
 
     graph = nx.DiGraph(edges)
-    for group in sorted(
-        nx.strongly_connected_components(graph), key=lambda g: min(map(list(mixes).index, g))
-    ):
-        start = min(group, key=list(mixes).index)
-        if len(group) == 1 and not graph.has_edge(start, start):
-            continue
+    order = {name: number for number, name in enumerate(mixes)}
+    rings = [
+        group
+        for group in nx.strongly_connected_components(graph)
+        if len(group) > 1 or graph.has_edge(*2 * tuple(group))
+    ]
+    for group in sorted(rings, key=lambda group: min(map(order.__getitem__, group))):
+        start = min(group, key=order.__getitem__)
         ring = _ring(graph.subgraph(group), start)
-        way = " > ".join(f"`{name}`" for name in [*ring, start])
+        way = " > ".join(f"`{name}`" for name in [*ring[:6], *["..."] * (len(ring) > 6), start])
         findings.error(
-            ("mixes", ring[0], "parts", ring[1] if len(ring) > 1 else start),
+            ("mixes", names[start], "parts", ring[1] if len(ring) > 1 else start),
             "mix-in-itself",
             f"a mix inside itself: {way}",
             hint="take one of these parts out",
             key=True,
         )
+    return bool(rings)
+
+
+def _check_depth(mixes: Mapping[str, Mix], names: Mapping[str, str], findings: Findings) -> None:
+    """Note the first mix that holds mixes in mixes deeper than anyone blends; none is a circle."""
+    depths: dict[str, int] = {}
+    waiting = list(mixes)[::-1]
+    while waiting:
+        name = waiting[-1]
+        inside = [part for part in mixes[name].parts if part in mixes]
+        unknown = [part for part in inside if part not in depths]
+        waiting.extend(unknown)
+        if unknown:
+            continue
+        waiting.pop()
+        depths[name] = 1 + max((depths[part] for part in inside), default=0)
+        if depths[name] > _DEEPEST:
+            findings.error(
+                ("mixes", names[name]),
+                "mixes-too-deep",
+                f"mixes inside mixes, more than {_DEEPEST} deep: `{shown(name)}`",
+                hint="write its `parts` as ingredients, or as mixes that hold no others",
+                key=True,
+            )
+            return
 
 
 def _ring(graph: Any, start: str) -> list[str]:

@@ -13,6 +13,7 @@ from rootroom.containers.container import Container
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.model import Move
+from rootroom.plan.names import meant
 from rootroom.plan.tables.ingredients import additions
 from rootroom.plan.tables.work import UNKNOWN_DATES
 from rootroom.plan.values import (
@@ -178,8 +179,9 @@ def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container |
                 hint='write `to = "#3"`, a bed\'s name, `"ground"`, `"sold"`, or `refresh = "1/3"`',
             )
         return None, None
-    if table.to in ("ground", "sold") or table.to in context.bed_names:
-        return None, str(table.to)
+    place = meant(table.to, ("ground", "sold")) or meant(table.to, context.bed_names)
+    if place is not None:
+        return None, place
     target = context.container(table.to, (*path, "to"), may_be_place=True)
     if target is not None and not target.holds:
         findings.error(
@@ -251,7 +253,7 @@ def _mix(table: MoveTable, place: str | None, path: Path, context: Context) -> s
             )
         return None
     if table.mix is not None:
-        return str(table.mix) if context.mix(table.mix, (*path, "mix")) else None
+        return context.mix(table.mix, (*path, "mix"))
     if findings.seen((*path, "mix")) or (not context.mix_names and findings.seen(("mixes",))):
         return None
     if len(context.mix_names) == 1:

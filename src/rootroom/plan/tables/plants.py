@@ -14,6 +14,7 @@ from rootroom.catalogue.crops import find_crop
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.model import Move, PlantKind, Roster
+from rootroom.plan.names import one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
 from rootroom.plan.values import READERS, Flag, Name, Text, show
@@ -201,7 +202,7 @@ class RosterBuilder:
                     path, "missing-key", "a plant needs its `name`", hint='write `name = "Fig"`'
                 )
             return ""
-        first = self._named.setdefault(table.name, (*path, "name"))
+        first = self._named.setdefault(one_name(table.name), (*path, "name"))
         if first != (*path, "name"):
             findings.error(
                 (*path, "name"),

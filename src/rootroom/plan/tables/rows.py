@@ -1,8 +1,8 @@
 """Plants from a spreadsheet's CSV: read in a stream, each kind of row understood once.
 
 Rows that differ in name and count alone share one kind, so a list of a hundred thousand costs a
-look-up a row. Comma or semicolon, UTF-8 with or without mark; a row with an empty `now` is the next
-move of the row above; rows are numbered as a spreadsheet does, the head being row 1.
+look-up a row. Comma, semicolon or `|`, UTF-8 with or without mark; a row with an empty `now` is the
+next move of the row above; rows are numbered as a spreadsheet does, the head being row 1.
 """
 
 from __future__ import annotations
@@ -12,12 +12,12 @@ import re
 from collections.abc import Iterator, Mapping
 from itertools import islice
 from pathlib import Path as FilePath
-from typing import Any
+from typing import Any, TextIO
 
 from attrs import define, field
 
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.names import LONGEST, closest, shown
+from rootroom.plan.names import LONGEST, check_name, closest, shown, tidy
 from rootroom.plan.structure import key_of, structure
 from rootroom.plan.tables.csv_sheet import Columns, Row, SheetPlaces, cell_value, plain_breaks
 from rootroom.plan.tables.moves import MoveTable
@@ -31,13 +31,15 @@ from rootroom.plan.tables.plants import (
 )
 from rootroom.plan.toml.source import check_file, file_problem, reason
 from rootroom.plan.values import MOST
-from rootroom.problems import TextError
+from rootroom.problems import TextError, printable
 
 __all__ = ["MOST_CSV_BYTES", "read_rows"]
 
 MOST_CSV_BYTES = 1_000_000_000
 _MOST_MISTAKES = 100
+_MOST_COLUMNS = 500
 _BATCH = 256
+_LONGEST_ROW = 4_000_000
 
 
 def read_rows(
@@ -51,7 +53,8 @@ def read_rows(
             (*path, "rows"),
             "rows-elsewhere",
             f"the list of plants lies beside the plan: `{name}`",
-            hint='write its name alone: `rows = "plants.csv"`',
+            hint="copy it beside the plan, or into a folder there, and write "
+            f'`rows = "{name.replace(chr(92), chr(47)).rpartition(chr(47))[2]}"`',
         )
         return
     file = folder / name
@@ -77,10 +80,18 @@ def read_rows(
     }
     try:
         with file.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as lines:
-            _Reading(file, path, defaults, table, builder).read(lines)
+            _Reading(file, path, defaults, table, builder).read(_rows_of(lines))
     except OSError as error:
         problem = file_problem(file, "unreadable-file", f"cannot read the file: {reason(error)}")
         findings.problems.append(problem)
+
+
+def _rows_of(lines: TextIO) -> Iterator[str]:
+    """Yield the lines; one longer than any row raises csv.Error, before it fills the memory."""
+    while line := lines.readline(_LONGEST_ROW):
+        if len(line) == _LONGEST_ROW and line[-1] not in "\r\n":
+            raise csv.Error(f"field larger than {_LONGEST_ROW}")
+        yield line
 
 
 @define
@@ -105,13 +116,17 @@ class _Reading:
         self.builder.context.findings.sheets[(*self.path, "rows")] = self.places
         self.noted = len(self._findings.problems)
         self.counted = any(move is not None and move.count for move in self.table.moves or ())
-        head = next(lines, "")
+        try:
+            head = next(lines, "")
+        except csv.Error as error:
+            self._broken(error, 1, 1)
+            return
         skipped = 1
         if head.strip().lower().startswith("sep="):
             head = next(lines, "")
             skipped = 2
         head = head.lstrip("\ufeff")
-        delimiter = ";" if head.count(";") > head.count(",") else ","
+        delimiter = max(",;|", key=head.count)
         self.places.delimiter = delimiter
         if not self._head(head, delimiter):
             return
@@ -124,7 +139,21 @@ class _Reading:
     def _head(self, head: str, delimiter: str) -> bool:
         """Take the names of the columns; False where no row could be understood."""
         path: Path = (*self.path, "rows", 1)
-        names = next(csv.reader([head], delimiter=delimiter), [])
+        if head.count(delimiter) >= _MOST_COLUMNS:
+            self.places.rows[1] = (1, [])
+            self._findings.error(
+                path,
+                "too-many-columns",
+                f"a list of plants has at most {_MOST_COLUMNS} columns, "
+                f"this one {head.count(delimiter) + 1:,}",
+                hint=_head_hint(known_columns()),
+            )
+            return False
+        try:
+            names = next(csv.reader([head], delimiter=delimiter), [])
+        except csv.Error as error:
+            self._broken(error, 1, 1)
+            return False
         self.places.rows[1] = (1, names)
         columns = [re.sub(r"[\s_]+", "_", name.strip().casefold()) for name in names]
         self.places.columns = names
@@ -139,7 +168,7 @@ class _Reading:
                 path,
                 "wrong-separator",
                 "the columns are parted by tabs",
-                hint="save the list with commas or semicolons (CSV)",
+                hint="save the list with commas, semicolons or `|` (CSV)",
             )
             return False
         if any("\udc80" <= c <= "\udcff" for c in head):
@@ -206,6 +235,14 @@ class _Reading:
     def _broken(self, error: csv.Error, number: int, line: int) -> None:
         """Note a row that cannot be taken apart."""
         self.places.rows[number] = (line, [])
+        if str(error).startswith("field larger"):
+            self._findings.error(
+                (*self.path, "rows", number),
+                "text-too-long",
+                f"a cell or row of more than {str(error).split()[-1].strip('()')} characters",
+                hint="a quote that opens a cell and never closes takes in all that follows it",
+            )
+            return
         self._findings.error(
             (*self.path, "rows", number),
             "bad-row",
@@ -221,8 +258,8 @@ class _Reading:
         if None in found or -1 in found:
             return False
         plants = list(map(self.counts.get, map(pick.count, rows)))
-        names = list(map(pick.name, rows))
-        if None in plants or not all(map(str.strip, names)) or not "".join(names).isprintable():
+        names = list(map(tidy, map(pick.name, rows)))
+        if None in plants or not all(names) or not printable(" ".join(names)):
             return False
         if max(map(len, names)) > LONGEST:
             return False
@@ -308,7 +345,7 @@ class _Reading:
     def _add(self, chain: list[Row], pick: Columns) -> None:
         """Add a plant with all its rows; its kind is read unless an equal one was."""
         head = chain[0]
-        name, count = pick.name(head.cells), pick.count(head.cells)
+        name, count = tidy(pick.name(head.cells)), pick.count(head.cells)
         key: Any = pick.rest(head.cells)
         if len(chain) > 1:
             key = (key, *((pick.rest(row.cells), pick.count(row.cells)) for row in chain[1:]))
@@ -355,19 +392,11 @@ class _Reading:
             return True
         if not name.strip():
             self._findings.error(path, "missing-key", "a plant needs its `name`")
-        elif not name.isprintable():
-            self._findings.error(
-                (*path, "name"),
-                "hidden-character",
-                "a name with a character that cannot be printed",
-                hint="type the name anew on one line",
-            )
         else:
-            self._findings.error(
-                (*path, "name"),
-                "text-too-long",
-                f"a name has at most {LONGEST} characters, this one {len(name):,}",
-            )
+            try:
+                check_name(name, empty=False)
+            except TextError as error:
+                self._findings.refuse((*path, "name"), error)
         return False
 
     def _kind(self, chain: list[Row], path: Path, plants: int | None) -> int:
@@ -410,7 +439,7 @@ class _Reading:
 
 
 def _fair_name(name: str) -> bool:
-    return bool(name.strip()) and name.isprintable() and len(name) <= LONGEST
+    return bool(name.strip()) and printable(name) and len(name) <= LONGEST
 
 
 def _head_hint(known: tuple[str, ...]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from fractions import Fraction
 from typing import Any, NewType
 
@@ -9,8 +10,9 @@ from attrs import frozen
 
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.model import Supplier, Supply
-from rootroom.plan.names import note_bad_name
+from rootroom.plan.names import check_table_names, tidy
 from rootroom.plan.structure import structure
+from rootroom.plan.tables.plants import entries_of
 from rootroom.plan.values import (
     MOST,
     READERS,
@@ -25,7 +27,7 @@ from rootroom.plan.values import (
 from rootroom.problems import TextError
 from rootroom.units import Amount, read_amount
 
-__all__ = ["complete_suppliers", "read_suppliers"]
+__all__ = ["check_decimals", "complete_suppliers", "read_suppliers"]
 
 
 Carried = NewType("Carried", Amount)
@@ -77,13 +79,14 @@ def read_suppliers(data: dict[str, Any], findings: Findings) -> dict[str, Suppli
             hint='write `[suppliers."Mill Road"]` with `trip = 6.00`',
         )
         return {}
+    check_table_names(raw, "suppliers", findings)
     return {
-        name: _supplier(name, table, ("suppliers", name), findings) for name, table in raw.items()
+        tidy(name): _supplier(tidy(name), table, ("suppliers", name), findings)
+        for name, table in raw.items()
     }
 
 
 def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplier:
-    note_bad_name(name, path, findings)
     table = structure(SupplierTable, raw, path, findings)
     for key in ("least",):
         if (
@@ -111,6 +114,40 @@ def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplie
         trip_min=table.minutes or 0.0,
         carries_kg=None if carries.kg is None else exact(carries.kg),
     )
+
+
+def check_decimals(data: dict[str, Any], currency: str, findings: Findings) -> None:
+    """Note each price with a part of a coin that its currency does not have (ISO 4217)."""
+    if currency not in _WITHOUT_DECIMALS:
+        return
+    prices: list[tuple[Path, Any]] = []
+    for path, raw in entries_of(data, "supplies"):
+        if isinstance(raw, dict):
+            prices.append(((*path, "price"), raw.get("price")))
+            breaks = raw.get("more", ())
+            prices += [
+                ((*path, "more", index, "price"), each.get("price"))
+                for index, each in enumerate(breaks if isinstance(breaks, list) else ())
+                if isinstance(each, dict)
+            ]
+    tables = data.get("suppliers", {})
+    for name, raw in tables.items() if isinstance(tables, dict) else ():
+        if isinstance(raw, dict):
+            prices += [(("suppliers", name, key), raw.get(key)) for key in ("trip", "delivery")]
+    for path, price in prices:
+        if isinstance(price, Decimal) and price.is_finite() and price % 1 and price < MOST:
+            findings.error(
+                path,
+                "price-decimals",
+                f"a price in {currency} has no decimals: {show(price)}",
+                hint="write whole numbers, or another `currency` under `[garden]`",
+            )
+
+
+_WITHOUT_DECIMALS = (
+    "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF"  # codes of three letters
+)
+"""Currencies whose minor unit has 0 digits in ISO 4217."""
 
 
 def complete_suppliers(

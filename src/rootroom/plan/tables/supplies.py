@@ -15,7 +15,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.model import Pack, PriceBreak, Supply
-from rootroom.plan.names import suggest
+from rootroom.plan.names import meant, one_name, suggest
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
 from rootroom.plan.values import (
@@ -107,14 +107,18 @@ def read_supplies(
 ) -> tuple[Supply, ...]:
     """Return the supplies in the order of the file, numbered from 1."""
     supplies = []
-    seen: list[tuple[Any, Any, Path]] = []
-    told: set[str | None] = set()
+    seen: dict[Any, Path] = {}
+    sellers = {one_name(name): name for name in suppliers}
+    told: set[str] = set()
     for number, (path, raw) in enumerate(entries_of(data, "supplies"), start=1):
         table = structure(SupplyTable, raw, path, context.findings)
         # Alike as written, or in what was read: `50 L` and `50 l`. What cannot be read is no twin.
-        meant = raw if context.findings.seen(path) else _meant(table)
-        twin = next((w for text, sense, w in seen if text == raw or sense == meant), None)
-        if twin is not None:
+        if table.from_ is not None:
+            seller = sellers.setdefault(one_name(table.from_), table.from_)
+            table = evolve(table, from_=Text(seller))
+        broken = context.findings.seen(path)
+        twin = seen.setdefault(repr(raw) if broken else _sense(table), path)
+        if twin != path:
             context.findings.error(
                 path,
                 "duplicate-supply",
@@ -122,9 +126,8 @@ def read_supplies(
                 hint="leave one out; for more packs on hand raise `on_hand`",
                 related=[(twin, "the first is here")],
             )
-        seen.append((raw, meant, path))
         supply = _supply(table, number, path, ingredients, context)
-        if table.from_ not in told:
+        if table.from_ is not None and table.from_ not in told:
             _check_supplier(table, path, suppliers, context)
             told.add(table.from_)
         if supply is not None:
@@ -132,14 +135,15 @@ def read_supplies(
     return tuple(supplies)
 
 
-def _meant(table: SupplyTable) -> tuple[Any, ...]:
+def _sense(table: SupplyTable) -> tuple[Any, ...]:
     """Return what a supply says, whatever spelling its sizes have."""
     plain = {
         key: evolve(size, text="")
         for key in ("pack", "have")
         if (size := getattr(table, key)) is not None
     }
-    return astuple(evolve(table, **plain))
+    breaks = [(each.packs, each.price) for each in table.more or () if each is not None]
+    return (*astuple(evolve(table, more=None, **plain)), *breaks)
 
 
 def _supply(
@@ -212,8 +216,9 @@ def _named(
     of: str, ingredients: Mapping[str, Ingredient], path: Path, context: Context
 ) -> tuple[Kind, str] | None:
     """Return what kind of thing `of` names, and its own spelling."""
-    if of in context.mix_names:
-        return "mix", of
+    mix = meant(of, context.mix_names)
+    if mix is not None:
+        return "mix", mix
     if of in ingredients:
         found = ingredients[of]
         return ("addition" if found.addition else "ingredient"), found.name

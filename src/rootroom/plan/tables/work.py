@@ -100,14 +100,31 @@ def _by_day(value: object, read: Any) -> dict[int | date | None, Any]:
     return found
 
 
+def _read_people(value: object) -> int:
+    """Return how many work on a day: at least one."""
+    try:
+        return read_count(value)
+    except TextError as error:
+        if value == 0:
+            error.hint = "write how many work, at least 1; a day without anybody goes into `off`"
+        raise
+
+
 READERS[WorkDayName] = _read_day_name
 READERS[HoursByDay] = lambda value: _by_day(value, read_hours)
-READERS[PeopleByDay] = lambda value: _by_day(value, read_count)
+READERS[PeopleByDay] = lambda value: _by_day(value, _read_people)
 
 
 def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
     """Return the work days and their defaults; an empty table is a fine one."""
     table = structure(WorkTable, data.get("work"), _PATH, findings)
+    if table.days == ():
+        findings.error(
+            (*_PATH, "days"),
+            "no-work-days",
+            "a list of work days with none in it",
+            hint='write `days = ["sat", "sun"]`, which also counts without this key',
+        )
     given = [cast("int | date", day) for day in table.days or (5, 6) if day is not None]
     first, last = _ends(table, given, garden, findings)
     if first > last:

@@ -10,7 +10,7 @@ from attrs import frozen
 __all__ = ["Scene", "Token", "line_span", "look", "tokens"]
 
 _TOKEN = re.compile(
-    r'(?P<string>"""[\s\S]*?"""|\'\'\'[\s\S]*?\'\'\'|"(?:[^"\\\n]|\\.)*"|\'[^\'\n]*\')'
+    r'(?P<string>"""[\s\S]*?"""|\'\'\'[\s\S]*?\'\'\'|"[^"\\\n]*(?:\\.[^"\\\n]*)*"|\'[^\'\n]*\')'
     r"|(?P<comment>#[^\n]*)"
     r"|(?P<newline>\n)"
     r"|(?P<sign>[\[\]{},=])"

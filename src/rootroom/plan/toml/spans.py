@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import re
 import tomllib
-from bisect import bisect_right
+from bisect import bisect_left
 from collections.abc import Callable
+from itertools import accumulate
 
 from attrs import define, field
 
@@ -21,13 +22,14 @@ __all__ = ["Places", "find_places"]
 Path = tuple[str | int, ...]
 Span = tuple[int, int]
 
+_BLOCK = 4096
 _BLANK = re.compile(r"(?:[ \t\n]+|#[^\n]*)*")
 _INLINE_BLANK = re.compile(r"[ \t]*")
-_KEY = re.compile(r"""[ \t]*("(?:[^"\\\n]|\\.)*"|'[^'\n]*'|[A-Za-z0-9_-]+)[ \t]*""")
+_KEY = re.compile(r"""[ \t]*("[^"\\\n]*(?:\\.[^"\\\n]*)*"|'[^'\n]*'|[A-Za-z0-9_-]+)[ \t]*""")
 _STRING = re.compile(
     r'"""(?:[^"\\]|\\[\s\S]|"(?!""))*"{3,5}'
     r"|'''(?:[^']|'(?!''))*'{3,5}"
-    r'|"(?:[^"\\\n]|\\.)*"'
+    r'|"[^"\\\n]*(?:\\.[^"\\\n]*)*"'
     r"|'[^'\n]*'"
 )
 _BARE = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d[^\s,\]}#]*|[^\s,\]}#]+")
@@ -42,7 +44,7 @@ class Places:
     values: dict[Path, Span] = field(factory=dict)
     keys: dict[Path, Span] = field(factory=dict)
     origin: Callable[[int], int] | None = None
-    _starts: list[int] = field(factory=list)
+    _breaks: list[int] = field(factory=list)
     _last_line: tuple[int, str] = (0, "")
 
     def value(self, path: Path) -> Location:
@@ -64,18 +66,20 @@ class Places:
         return self._last_line[1]
 
     def _cut(self, number: int) -> str:
-        starts = self._line_starts()
-        end = starts[number] - 1 if number < len(starts) else len(self.text)
-        return self.text[starts[number - 1] : end]
+        breaks = self._breaks_before()
+        block = bisect_left(breaks, number) - 1
+        start = max(block, 0) * _BLOCK
+        for _ in range(number - 1 - breaks[max(block, 0)]):
+            start = self.text.index("\n", start) + 1
+        return self.text[self._line_start(start) : self._line_end(start)]
 
     def at(self, start: int, end: int) -> Location:
         """Return the place of a span of the file's own text."""
-        starts = self._line_starts()
         start = min(max(start, 0), len(self.text))
-        line = bisect_right(starts, start)
-        first = starts[line - 1]
-        last = starts[line] - 1 if line < len(starts) else len(self.text)
-        stop = max(min(end, last), start + 1)
+        block = start // _BLOCK
+        line = self._breaks_before()[block] + self.text.count("\n", block * _BLOCK, start) + 1
+        first = self._line_start(start)
+        stop = max(min(end, self._line_end(start)), start + 1)
         return Location(self.file, line, start - first + 1, stop - first + 1)
 
     def _location(self, span: Span) -> Location:
@@ -84,10 +88,20 @@ class Places:
             start, end = self.origin(start), self.origin(end)
         return self.at(start, end)
 
-    def _line_starts(self) -> list[int]:
-        if not self._starts:
-            self._starts = [0, *(match.end() for match in re.finditer("\n", self.text))]
-        return self._starts
+    def _line_start(self, at: int) -> int:
+        return self.text.rfind("\n", 0, at) + 1
+
+    def _line_end(self, at: int) -> int:
+        end = self.text.find("\n", at)
+        return len(self.text) if end < 0 else end
+
+    def _breaks_before(self) -> list[int]:
+        """Return how many lines end before each block of the text: ten million fit no list."""
+        if not self._breaks:
+            starts = range(0, len(self.text) + 1, _BLOCK)
+            counts = (self.text.count("\n", start, start + _BLOCK) for start in starts)
+            self._breaks = [0, *accumulate(counts)]
+        return self._breaks
 
 
 def find_places(text: str) -> tuple[dict[Path, Span], dict[Path, Span], list[int]]:

@@ -11,12 +11,13 @@ import re
 import tomllib
 from collections.abc import Sequence
 from decimal import Decimal, InvalidOperation
+from itertools import islice
 from typing import TYPE_CHECKING, Any
 
 from attrs import define, field
 
 from rootroom.plan.toml.spans import Places, find_places
-from rootroom.problems import Problem
+from rootroom.problems import Problem, visible
 
 if TYPE_CHECKING:
     from rootroom.plan.toml.mending import Edit, Mend
@@ -36,7 +37,9 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
     """
     draft = _Draft(text)
     places = Places(file, text)
-    problems: list[Problem] = []
+    problems = _beyond_any_plan(text, places)
+    if problems:
+        return None, places, problems
     data: dict[str, Any] | None = None
     # A long text costs more to read again than its writer gains from one more slip.
     most = _MOST_MENDS if len(text) < 500_000 else 3
@@ -72,6 +75,68 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
 
         problems.append(_problem(over_lines(start, ()), draft, places))
     return data, places, problems
+
+
+_MOST_THINGS = 200_000
+_MOST_PARTS = 10
+_MOST_LETTERS = 100_000
+_OPAQUE = re.compile(
+    r'"{3}[\s\S]*?(?:"{3}|\Z)|"[^"\\\n]*(?:\\.[^"\\\n]*)*"|#[^\n]*|[=,.\[{]'
+    r"|'{3}[\s\S]*?(?:'{3}|\Z)|'[^'\n]*'"
+)
+"""Texts and comments as a whole, and the signs that every thing in a plan stands beside."""
+_LONG_KEY = re.compile(
+    r"""(?<![\w-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){"""
+    f"{_MOST_PARTS}}}",
+    re.ASCII,
+)
+_LONG_TEXT = re.compile(
+    r""""[^"\n]{N}|'[^'\n]{N}|(?<![^\s"'\[\]{}=,])[^\s"'\[\]{}=,#]{N}""".replace(
+        "{N}", f"{{{_MOST_LETTERS}}}"
+    )
+)
+
+
+def _beyond_any_plan(text: str, places: Places) -> list[Problem]:
+    """Return why a text is refused before it is taken apart, which could take minutes."""
+    if sum(map(text.count, "=,.[{")) > _MOST_THINGS:
+        signs = (found for found in _OPAQUE.finditer(text) if found[0] in "=,.[{")
+        last = next(islice(signs, _MOST_THINGS, None), None)
+        if last is not None:
+            where = places.at(*last.span())
+            message = f"more than {_MOST_THINGS:,} keys and values"
+            hint = (
+                "a long list of plants belongs into a spreadsheet: "
+                '`[[plants]]` with `rows = "plants.csv"`'
+            )
+            return [Problem("too-many-things", "error", where, message, hint)]
+    for found in _OPAQUE.finditer(text) if '"""' in text or "'''" in text else ():
+        mark = found[0][:3]
+        closed = len(found[0]) >= 6 and found[0].endswith(mark)
+        if mark in ('"""', "'''") and (len(found[0]) > _MOST_LETTERS or not closed):
+            where = places.at(found.start(), found.start() + 3)
+            if closed:
+                words = f"a text of over {_MOST_LETTERS:,} characters"
+                return [Problem("text-too-long", "error", where, words)]
+            words, hint = f"a text that is not closed: `{mark}`", f"close it with `{mark}`"
+            return [Problem("open-quote", "error", where, words, hint)]
+    for pattern, code, words in (
+        (_LONG_KEY, "nested-too-deep", f"a key of more than {_MOST_PARTS} parts"),
+        (_LONG_TEXT, "text-too-long", f"a text or number of over {_MOST_LETTERS:,} characters"),
+    ):
+        long = pattern.search(text)
+        if long is not None and not _hidden(text, long.start()):
+            where = places.at(*long.span())
+            return [Problem(code, "error", where, f"{words}: `{visible(long[0], 60)}`")]
+    return []
+
+
+def _hidden(text: str, at: int) -> bool:
+    """Return whether an offset lies inside a text or a comment."""
+    for found in _OPAQUE.finditer(text):
+        if found.end() > at:
+            return found.start() < at
+    return False
 
 
 def _decimal(text: str) -> Decimal:
