@@ -7,12 +7,11 @@ whoever knows the place of that text turns it into a `Problem`, so none leaves t
 
 from __future__ import annotations
 
-import re
 from typing import Literal
 
 from attrs import frozen
 
-__all__ = ["Location", "Problem", "Severity", "TextError", "printable", "visible"]
+__all__ = ["Location", "Problem", "Severity", "TextError"]
 
 Severity = Literal["error", "warning"]
 
@@ -53,21 +52,3 @@ class TextError(ValueError):
         self.message = message
         self.code = code
         self.hint = hint
-
-
-_JOINER = re.compile("(?<=[^\\0-\\x7f])[\\u200c\\u200d](?=[^\\0-\\x7f])")
-"""Joins the parts of one emoji, or letters of scripts that are written joined; it hides nothing."""
-
-
-def printable(text: str) -> bool:
-    """Return whether nothing in a text hides, breaks the line or turns the way of writing."""
-    return text.isprintable() or _JOINER.sub("", text).isprintable()
-
-
-def visible(text: str, most: int | None = None) -> str:
-    """Return a text on one line, cut to `most` characters, with what hides in it written out."""
-    if most is not None and len(text) > most:
-        text = f"{text[: most - 3]}..."
-    if printable(text):
-        return text
-    return "".join(c if c.isprintable() else f"\\u{ord(c):04x}" for c in text)

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 import typer
 
 from rootroom.cli.progress import working
-from rootroom.problems import visible
+from rootroom.visible import visible
 
 if TYPE_CHECKING:
     from datetime import date

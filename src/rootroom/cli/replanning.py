@@ -12,7 +12,7 @@ import typer
 
 from rootroom.cli.common import fail, report, say
 from rootroom.cli.progress import working
-from rootroom.problems import visible
+from rootroom.visible import visible
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan

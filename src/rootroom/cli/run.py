@@ -39,7 +39,7 @@ def main() -> None:
     except MemoryError:
         _leave("error: not enough memory for a plan of this size", 2)
     except OSError as problem:
-        from rootroom.problems import visible
+        from rootroom.visible import visible
 
         what = problem.strerror or str(problem)
         name = f": `{visible(str(problem.filename))}`" if problem.filename else ""
@@ -62,7 +62,8 @@ def _run() -> None:
     try:
         app()
     except ValueError as wrong:
-        from rootroom.problems import TextError, visible
+        from rootroom.problems import TextError
+        from rootroom.visible import visible
 
         if not isinstance(wrong, TextError):
             raise

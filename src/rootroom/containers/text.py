@@ -16,8 +16,9 @@ from types import MappingProxyType
 from rootroom.catalogue.containers import container_table
 from rootroom.containers import usual
 from rootroom.containers.container import Container
-from rootroom.problems import TextError, printable, visible
+from rootroom.problems import TextError
 from rootroom.units import read_length_m, read_volume_l
+from rootroom.visible import printable, visible
 
 __all__ = ["read_container", "shown"]
 

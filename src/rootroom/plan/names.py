@@ -7,7 +7,8 @@ from collections.abc import Collection, Iterable, Mapping
 from itertools import islice
 from typing import TYPE_CHECKING
 
-from rootroom.problems import TextError, printable, visible
+from rootroom.problems import TextError
+from rootroom.visible import printable, visible
 
 if TYPE_CHECKING:
     from rootroom.plan.diagnostics import Findings, Path

@@ -16,7 +16,7 @@ from typing import Any, NewType
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.dates import YEARS, Window, read_window
 from rootroom.plan.names import check_name, closest, tidy
-from rootroom.problems import TextError, visible
+from rootroom.problems import TextError
 from rootroom.units import (
     Amount,
     Rate,
@@ -30,6 +30,7 @@ from rootroom.units import (
     read_share,
     read_volume_l,
 )
+from rootroom.visible import visible
 
 __all__ = [
     "MOST",

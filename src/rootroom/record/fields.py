@@ -16,7 +16,8 @@ from typing import Any
 from rootroom.plan.dates import YEARS
 from rootroom.plan.names import LONGEST
 from rootroom.plan.values import MOST, show
-from rootroom.problems import TextError, printable
+from rootroom.problems import TextError
+from rootroom.visible import printable
 
 __all__ = ["KINDS", "checked", "dates_in", "is_amount", "is_name", "is_text", "read_day"]
 

@@ -7,7 +7,8 @@ import textwrap
 import unicodedata
 from collections.abc import Sequence
 
-from rootroom.problems import Location, Problem, visible
+from rootroom.problems import Location, Problem
+from rootroom.visible import visible
 
 __all__ = ["hint_text", "render_problem", "render_problems"]
 

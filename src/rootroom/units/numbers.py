@@ -9,7 +9,8 @@ import re
 import unicodedata
 from fractions import Fraction
 
-from rootroom.problems import TextError, visible
+from rootroom.problems import TextError
+from rootroom.visible import visible
 
 __all__ = ["MOST_CHARACTERS", "NUMBER", "leading_number", "quote", "read_number", "tidy"]
 

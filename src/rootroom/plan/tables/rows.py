@@ -31,7 +31,8 @@ from rootroom.plan.tables.plants import (
 )
 from rootroom.plan.toml.source import check_file, file_problem, reason
 from rootroom.plan.values import MOST
-from rootroom.problems import TextError, printable
+from rootroom.problems import TextError
+from rootroom.visible import printable
 
 __all__ = ["MOST_CSV_BYTES", "read_rows"]
 

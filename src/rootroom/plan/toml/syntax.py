@@ -17,7 +17,8 @@ from typing import TYPE_CHECKING, Any
 from attrs import define, field
 
 from rootroom.plan.toml.spans import Places, find_places
-from rootroom.problems import Problem, visible
+from rootroom.problems import Problem
+from rootroom.visible import visible
 
 if TYPE_CHECKING:
     from rootroom.plan.toml.mending import Edit, Mend
