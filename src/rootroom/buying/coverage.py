@@ -84,11 +84,12 @@ def _there(
         if packs:
             unit = problem.goods[offer.good].unit
             ratio = _ratio(supplies[offer.supply], unit, statement.level, streams)
-            there[offer.good] = there[offer.good] + packs * offer.content * ratio
+            # An exact number times an array of draws would be 4,000 exact numbers.
+            there[offer.good] = there[offer.good] + float(packs * offer.content) * ratio
     for supply, index, amount in statement.stock:
         unit = problem.goods[index].unit
         ratio = _ratio(supply, unit, statement.level, streams) if supply.on_hand else 1.0
-        there[index] = there[index] + amount * ratio
+        there[index] = there[index] + float(amount) * ratio
     return there
 
 
