@@ -57,11 +57,15 @@ class Passage:
 
 @frozen
 class Explanation:
-    """All passages for one name; `left_out` counts rows of the same name beyond the first few."""
+    """All passages for one name; `left_out` counts rows of the same name beyond the first few.
+
+    `ends` names what each move or layer takes in the end [L].
+    """
 
     name: str
     passages: tuple[Passage, ...]
     left_out: int = 0
+    ends: tuple[tuple[str, Estimate], ...] = ()
 
 
 def why(plan: Plan, demand: Demand, name: str) -> Explanation:
@@ -71,6 +75,7 @@ def why(plan: Plan, demand: Demand, name: str) -> Explanation:
     """
     rows = [row for row, plant in enumerate(plan.plants.names) if plant == name]
     passages: list[Passage] = []
+    ends: list[tuple[str, Estimate]] = []
     for row in rows[:MOST_ROWS]:
         for number, found in enumerate(demand.moves.of_row(row)):
             kind = demand.moves.kinds[int(demand.moves.kind_of[row])]
@@ -78,14 +83,16 @@ def why(plan: Plan, demand: Demand, name: str) -> Explanation:
             pots = columns.pots[int(demand.moves.place_of[row])]
             passages.append(_move(plan, found, columns, pots))
             if found.mix is not None and found.mix_l.likely > 0:
+                ends.append((f"{found.mix} for move {found.move}", found.mix_l))
                 passages += _parts(plan, plan.mixes[found.mix], found.mix_l.likely)
     if not rows:
         for bed in plan.beds:
             if bed.name == name:
                 passages += _bed(plan, demand, bed)
+                ends += [(row.of, row.litres) for row in demand.beds if row.bed == name]
     if not rows and not passages:
         raise _unknown(plan, name)
-    return Explanation(name, tuple(passages), max(len(rows) - MOST_ROWS, 0))
+    return Explanation(name, tuple(passages), max(len(rows) - MOST_ROWS, 0), tuple(ends))
 
 
 def _unknown(plan: Plan, name: str) -> TextError:

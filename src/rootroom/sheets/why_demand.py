@@ -36,6 +36,12 @@ def explanation_text(explanation: Explanation) -> str:
             lines += _figure_lines(figure)
     if explanation.left_out:
         lines += ["", f"{explanation.left_out} more rows of this name follow the same formulas."]
+    if explanation.ends:
+        ends = (
+            f"{tidy(of)}: likely {litres.likely:.3f} L, median {litres.median:.3f} L"
+            for of, litres in explanation.ends
+        )
+        lines += ["", _wrap(f"In the end {'; '.join(ends)}. The median is what to plan on.", 0)]
     return "\n".join(lines)
 
 

@@ -12,7 +12,7 @@ from rootroom.demand.find import find_demand
 from rootroom.demand.why import Figure, why
 from rootroom.plan.model import Plan
 from rootroom.problems import TextError
-from rootroom.sheets.why_demand import why_demand_text
+from rootroom.sheets.why_demand import explanation_text, why_demand_text
 from rootroom.units import Rate
 from tests.support.plans import DOUBTFUL, bed, group, mix, move, nothing, plan, pot, tray
 
@@ -70,6 +70,20 @@ def test_the_explanation_ends_in_the_figure_of_the_demand(garden: Plan) -> None:
         titles = {p.title: p for p in why(garden, found, row.plant).passages}
         (passage,) = (p for t, p in titles.items() if t.startswith(f"{row.plant}, move {row.move}"))
         assert passage.figures[-1].value == pytest.approx(row.mix_l.likely)
+
+
+def test_the_text_ends_with_likely_and_median(garden: Plan) -> None:
+    """The last line has both figures of the demand, and says which one to plan on."""
+    demand = find_demand(garden)
+    row = demand.moves.of_row(0)[0].mix_l
+    last = " ".join(explanation_text(why(garden, demand, garden.plants.names[0])).split())
+    last = last[last.index("In the end") :]
+
+    assert f"likely {row.likely:.3f} L, median {row.median:.3f} L" in last
+    assert last.endswith("The median is what to plan on.")
+    name = garden.beds[0].name
+    layers = [one.litres for one in demand.beds if one.bed == name]
+    assert [one.median for one in layers] == [x.median for _, x in why(garden, demand, name).ends]
 
 
 def test_every_factor_names_its_source(garden: Plan) -> None:
