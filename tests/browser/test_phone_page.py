@@ -343,6 +343,151 @@ def test_entries_of_an_older_sheet_are_not_lost(
     assert (digest, "Lemon") == (head["digest"], event["plant"])
 
 
+def two_tabs(phone: Callable[..., BrowserContext], page: Path) -> tuple[Page, Page]:
+    """Return the same page in two tabs of one phone."""
+    context = phone()
+    tabs = context.new_page(), context.new_page()
+    for tab in tabs:
+        tab.goto(page.as_uri())
+    return tabs
+
+
+def test_two_tabs_lose_nothing_and_count_once(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """What one tab notes the other shows, and both hand the same events back by the same ids."""
+    one, two = two_tabs(phone, sheets[FIGS])
+    line(one, "Lemon").locator("input[type=checkbox]").check()
+    expect(line(two, "Lemon").locator("input[type=checkbox]")).to_be_checked()
+    line(two, "Bay").get_by_role("button", name="Done by me: more").click()
+    session(two).locator("textarea").fill("windy")
+    expect(session(one).locator("textarea")).to_have_value("windy")
+
+    first, second = handed_back(one), handed_back(two)
+
+    assert first == second
+    assert ["moved", "moved", "note"] == sorted(event["kind"] for event in first[1:])
+    assert first == handed_back(one)
+
+
+def test_a_correction_in_another_tab_replaces_what_was_handed_back(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """A deed told by one tab and corrected in the other is one chain, whoever tells it."""
+    one, two = two_tabs(phone, sheets[FIGS])
+    line(one, "Lemon").locator("input[type=checkbox]").check()
+    _, told = handed_back(one)
+    expect(line(two, "Lemon").locator("input[type=checkbox]")).to_be_checked()
+    line(two, "Lemon").get_by_role("button", name="Done by me: fewer").click()
+    _, again, corrected = handed_back(two)
+
+    assert told == again
+    assert (told["id"], 1) == (corrected["replaces"], corrected["count"])
+    assert [told, corrected] == handed_back(one)[1:]
+
+
+def test_an_emptied_entry_stays_empty_in_both_tabs(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """A tick taken back in one tab is not brought back by the other."""
+    one, two = two_tabs(phone, sheets[FIGS])
+    tick = "input[type=checkbox]"
+    line(one, "Lemon").locator(tick).check()
+    expect(line(two, "Lemon").locator(tick)).to_be_checked()
+    line(two, "Lemon").locator(tick).uncheck()
+    expect(line(one, "Lemon").locator(tick)).not_to_be_checked()
+    session(one).get_by_label("rain", exact=True).check()
+
+    assert ["weather"] == [event["kind"] for event in handed_back(one)[1:]]
+
+
+@pytest.mark.parametrize(
+    ("typed", "kept"), [("2.7", 2), ("-3", 0), ("99999999999", 10_000_000), ("3.0", 3)]
+)
+def test_only_whole_plants_count(figs: Page, typed: str, kept: int) -> None:
+    """A part of a plant, fewer than none and more than a record takes are put right at once."""
+    count = line(figs, "Lemon").get_by_label("Done by me", exact=True)
+    count.fill(typed)
+    count.blur()
+
+    expect(count).to_have_value(str(kept) if typed != "3.0" else typed)
+    told = [(event["count"], type(event["count"])) for event in handed_back(figs)[1:]]
+    assert ([(kept, int)] if kept else []) == told
+
+
+@pytest.mark.parametrize(
+    "kept",
+    ["{", "null", "7", '{"version":1}', '{"version":9,"by":"k3","fields":{},"events":[]}',
+     '{"version":1,"by":"k3","fields":{"s1-l1-n":7},"events":[{}]}'],
+)  # fmt: skip
+def test_a_damaged_state_is_put_aside_with_a_notice(figs: Page, kept: str) -> None:
+    """What cannot be read is told and kept under another name; the page works on."""
+    name = figs.evaluate(
+        "document.body.dataset.plan && `rootroom ${document.body.dataset.plan} "
+        "${document.body.dataset.digest}`"
+    )
+    figs.evaluate("([name, kept]) => localStorage.setItem(name, kept)", [name, kept])
+    figs.reload()
+
+    expect(figs.locator("#damaged")).to_be_visible()
+    aside = "Object.entries(localStorage).filter(([one]) => one.startsWith('rootroom put aside'))"
+    assert [kept] == [text for _, text in figs.evaluate(aside)]
+    line(figs, "Lemon").locator("input[type=checkbox]").check()
+    assert ["moved"] == [event["kind"] for event in handed_back(figs)[1:]]
+    figs.reload()
+    expect(figs.locator("#damaged")).to_be_hidden()
+    expect(line(figs, "Lemon").locator("input[type=checkbox]")).to_be_checked()
+
+
+def test_what_is_sound_of_a_damaged_state_is_used(figs: Page) -> None:
+    """One broken entry costs no other."""
+    line(figs, "Lemon").locator("input[type=checkbox]").check()
+    figs.evaluate(
+        """() => {
+          const name = Object.keys(localStorage).find((one) => one.startsWith("rootroom spring"));
+          const state = JSON.parse(localStorage.getItem(name));
+          state.fields.broken = 7;
+          localStorage.setItem(name, JSON.stringify(state));
+        }"""
+    )
+    figs.reload()
+
+    expect(figs.locator("#damaged")).to_be_visible()
+    expect(line(figs, "Lemon").locator("input[type=checkbox]")).to_be_checked()
+
+
+@pytest.mark.parametrize("address", ["#%", "#%E0%A4%A", "#day-2199-01-01", "#<b>", "?x=%&y#top"])
+def test_an_odd_address_does_no_harm(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path], address: str
+) -> None:
+    """The page opens, ticks are kept, and it hands back."""
+    page = phone().new_page()
+    page.goto(sheets[FIGS].as_uri() + address)
+    line(page, "Lemon").locator("input[type=checkbox]").check()
+
+    assert 2 == len(handed_back(page))
+
+
+def test_an_old_page_says_that_there_is_a_newer_plan(
+    phone: Callable[..., BrowserContext], sheets: dict[str, Path]
+) -> None:
+    """Opened again after a newer one, it says so, and still sends back what was entered on it."""
+    page = phone().new_page()
+    page.goto(sheets[FIGS].as_uri())
+    line(page, "Lemon").locator("input[type=checkbox]").check()
+    digest = page.locator("body").get_attribute("data-digest")
+    assert digest is not None
+    newer = sheets[FIGS].with_name("newer-yet.html")
+    newer.write_text(sheets[FIGS].read_text("utf-8").replace(digest, "1" * 12), "utf-8")
+    page.goto(newer.as_uri())
+    expect(page.locator("#newer")).to_be_hidden()
+    page.goto(sheets[FIGS].as_uri())
+
+    expect(page.locator("#newer")).to_be_visible()
+    expect(page.locator("#older")).to_be_hidden()
+    assert [digest, "Lemon"] == [handed_back(page)[0]["digest"], handed_back(page)[1]["plant"]]
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_nothing_scrolls_sideways_at_360_pixels(
     phone: Callable[..., BrowserContext], sheets: dict[str, Path], name: str

@@ -2,6 +2,7 @@
 (() => {
   // What is entered stands in `state.fields`, each with the event that it will be handed back as,
   // so that entries made on an older sheet can still be handed back without that sheet.
+  // Two tabs of one page share what is kept: each takes in what the other wrote before it writes.
   const root = document.documentElement;
   root.classList.remove("no-script");
   const body = document.body;
@@ -28,28 +29,68 @@
   const randomHex = (bytes) =>
     [...crypto.getRandomValues(new Uint8Array(bytes))].map((b) => b.toString(16).padStart(2, "0")).join("");
 
-  const fresh = () => ({ version: 1, by: "", name: "", fields: {}, events: [] });
-  const read = (name) => {
+  const put = (name, text) => {
     try {
-      const found = JSON.parse(storage.getItem(name));
-      return found && found.version === 1 ? found : null;
-    } catch {
-      return null;
-    }
-  };
-  const state = (storage && read(key)) || fresh();
-  if (!state.by) {
-    state.by = (storage && storage.getItem("rootroom phone")) || randomHex(4);
-    if (storage) try { storage.setItem("rootroom phone", state.by); } catch { /* shown by keep */ }
-  }
-  const keep = () => {
-    if (!storage) return;
-    try {
-      storage.setItem(key, JSON.stringify(state));
+      storage.setItem(name, text);
     } catch {
       byId("no-storage").hidden = false;
     }
   };
+  const isObject = (value) => typeof value === "object" && value !== null && !Array.isArray(value);
+  const isEvent = (value) => isObject(value) && typeof value.kind === "string";
+  const isEntry = (value) => isObject(value) && (value.event === null || isEvent(value.event));
+  const isHanded = (value) => isObject(value) && isEvent(value.event) &&
+    [value.field, value.text, value.id].every((text) => typeof text === "string");
+  // What of a kept state can be used, and whether that is all of it.
+  const sound = (kept) => {
+    const held = isObject(kept) && kept.version === 1 ? kept : {};
+    const fields = Object.entries(isObject(held.fields) ? held.fields : {});
+    const events = Array.isArray(held.events) ? held.events : [];
+    const text = (value) => (typeof value === "string" ? value : "");
+    const found = {
+      version: 1, by: text(held.by), name: text(held.name), opened: Number(held.opened) || 0,
+      fields: Object.fromEntries(fields.filter(([, entry]) => isEntry(entry))),
+      events: events.filter(isHanded),
+    };
+    const whole = isObject(held.fields) && Array.isArray(held.events) && found.by === held.by &&
+      fields.length === Object.keys(found.fields).length && events.length === found.events.length;
+    return [found, whole];
+  };
+  // A damaged state is put aside as it is, and what is sound of it is used.
+  const read = (name) => {
+    const text = storage && storage.getItem(name);
+    if (text === null) return sound({})[0];
+    let kept = null;
+    try { kept = JSON.parse(text); } catch { /* put aside below */ }
+    const [found, whole] = sound(kept);
+    if (!whole) {
+      put(`rootroom put aside ${Date.now()} ${name}`, text);
+      put(name, JSON.stringify(found));
+      byId("damaged").hidden = false;
+    }
+    return found;
+  };
+  const state = read(key);
+  if (!state.by) {
+    state.by = (storage && storage.getItem("rootroom phone")) || randomHex(4);
+    if (storage) put("rootroom phone", state.by);
+  }
+  const takeIn = (other) => {
+    for (const [id, entry] of Object.entries(other.fields)) {
+      if (!(id in state.fields) || (state.fields[id].at ?? 0) < (entry.at ?? 0)) state.fields[id] = entry;
+    }
+    const known = new Set(state.events.map((one) => one.id));
+    state.events.push(...other.events.filter((one) => !known.has(one.id)));
+  };
+  const keep = () => {
+    if (!storage) return;
+    takeIn(read(key));
+    put(key, JSON.stringify(state));
+  };
+  if (!state.opened) {
+    state.opened = Date.now();
+    keep();
+  }
 
   const dayOf = (moment) => {
     const two = (number) => String(number).padStart(2, "0");
@@ -62,8 +103,9 @@
   const enter = (element, id, shown, event) => {
     const empty = shown === "" || shown === false || shown === null;
     const handed = state.events.some((one) => one.field === id);
-    if (empty && !handed) delete state.fields[id];
-    else state.fields[id] = { shown, event, date: today(), session: sessionOf(element) };
+    // An entry that was emptied stays as such, or another tab would bring its old value back.
+    const told = empty && !handed ? null : event;
+    state.fields[id] = { shown, event: told, date: today(), session: sessionOf(element), at: Date.now() };
     keep();
     summarise([element.closest("details.session")].filter(Boolean));
   };
@@ -75,15 +117,20 @@
   const plannedOf = (element) => Number(JSON.parse(element.dataset.event).planned ?? 0);
 
   // A comma or a point before the last one or two digits is the decimal sign; others part thousands.
+  const MOST_CENTS = 1e11;
   const cents = (text) => {
     const found = /^\s*(\d[\d\s.,']*?)(?:[.,](\d{1,2}))?\s*$/.exec(text);
     if (!found) return null;
-    return Number(found[1].replace(/\D/g, "")) * 100 + Number((found[2] ?? "").padEnd(2, "0"));
+    const paid = Number(found[1].replace(/\D/g, "")) * 100 + Number((found[2] ?? "").padEnd(2, "0"));
+    return paid <= MOST_CENTS ? paid : null;
   };
 
   const numberChanged = (input) => {
-    const value = input.value === "" ? "" : Math.max(0, Number(input.value));
     const event = eventOf(input);
+    const { whole, most } = COUNTED[event.kind];
+    const typed = Math.min(Math.max(0, Number(input.value)), most);
+    const value = input.value === "" ? "" : whole ? Math.floor(typed) : typed;
+    if (value !== "" && value !== Number(input.value)) input.value = value;
     event[input.dataset.key] = value === "" ? 0 : value;
     if (event.kind === "bought") {
       const paid = document.querySelector(`[data-paid="${input.id}"]`);
@@ -109,15 +156,16 @@
     for (const [attribute, value] of Object.entries(attributes)) element.setAttribute(attribute, value);
     return element;
   };
-  // What each kind of event counts, in which steps, and what is asked for beside it.
+  // What each kind of event counts, in which steps, what is asked for beside it, whether only whole
+  // ones count, and the most that a record takes.
   const COUNTED = {
-    moved: { key: "count", step: 1, label: "moved_by_me", beside: "lost" },
-    lost: { key: "count", step: 1, label: "lost" },
-    blended: { key: "batches", step: 0.5, label: "blended_by_me" },
-    used: { key: "scoops", step: 0.5, label: "used", beside: "left" },
-    left: { key: "scoops", step: 0.5, label: "left" },
-    worked: { key: "minutes", step: 15, label: "worked" },
-    bought: { key: "packs", step: 1, label: "bought" },
+    moved: { key: "count", step: 1, label: "moved_by_me", beside: "lost", whole: true, most: 1e7 },
+    lost: { key: "count", step: 1, label: "lost", whole: true, most: 1e7 },
+    blended: { key: "batches", step: 0.5, label: "blended_by_me", most: 1e4 },
+    used: { key: "scoops", step: 0.5, label: "used", beside: "left", most: 1e4 },
+    left: { key: "scoops", step: 0.5, label: "left", most: 1e4 },
+    worked: { key: "minutes", step: 15, label: "worked", whole: true, most: 7 * 24 * 60 },
+    bought: { key: "packs", step: 1, label: "bought", whole: true, most: 1e6 },
   };
   const fill = (place, id, event, hint) => {
     const { key: counted, step, label } = COUNTED[event.kind];
@@ -154,13 +202,17 @@
     if (!part || prepared.has(part)) return;
     prepared.add(part);
     all(".stepper[data-event]", part).forEach(fillStepper);
+    show(part);
+  };
+  const show = (part) => {
     all("input, textarea", part).forEach((field) => {
+      if (field === document.activeElement && field.matches("textarea, [data-key], .paid")) return;
       const kept = state.fields[field.id];
       if (field.dataset.radio) {
         const chosen = state.fields[field.name]?.shown ?? (field.value === "open" ? "open" : null);
         field.checked = chosen === field.value;
       } else if (field.type !== "checkbox") {
-        if (kept) field.value = kept.shown;
+        if (kept) field.value = kept.shown ?? "";
         if (field.dataset.key) tickLine(field);
       } else if (!field.dataset.line || field.dataset.event) {
         field.checked = Boolean(kept?.shown);
@@ -257,6 +309,7 @@
   };
 
   const text = () => {
+    keep(); // with what another tab has handed back, so that a deed has one id whoever tells it
     const answer = handBack(state, body.dataset.digest);
     keep();
     byId("back-text").value = answer;
@@ -299,6 +352,12 @@
       } catch { /* the share sheet was closed */ }
     });
   }
+  window.addEventListener("storage", ({ key: changed, newValue }) => {
+    if (changed !== key || newValue === null) return;
+    takeIn(read(key));
+    prepared.forEach(show);
+    summarise(sessions);
+  });
   byId("by-name").value = state.name;
   byId("by-name").addEventListener("change", (change) => {
     state.name = change.target.value.trim();
@@ -307,16 +366,19 @@
 
   // Entries of this plan made on another printing of the page.
   if (storage) {
-    const others = Object.keys(storage).filter((name) => name.startsWith(prefix) && name !== key);
-    const held = others.map((name) => [name, read(name)]).filter(([, one]) =>
-      one && (one.events.length || Object.values(one.fields).some((entry) => entry.event)));
+    const others = Object.keys(storage).filter((name) =>
+      name !== key && name.startsWith(prefix) && /^[0-9a-f]{12}$/.test(name.slice(prefix.length)));
+    const states = others.map((name) => [name, read(name)]);
+    byId("newer").hidden = !states.some(([, one]) => one.opened > state.opened);
+    const held = states.filter(([, one]) => one.opened <= state.opened).filter(([, one]) =>
+      one.events.length || Object.values(one.fields).some((entry) => entry.event));
     if (held.length) {
       byId("older").hidden = false;
       byId("older-button").addEventListener("click", () => {
         for (const [name, one] of held) {
           const digest = name.slice(prefix.length);
           const answer = handBack(one, digest);
-          try { storage.setItem(name, JSON.stringify(one)); } catch { /* the old state stays */ }
+          put(name, JSON.stringify(one));
           save(answer, `${plan.replace(/\.toml$/, "")}.${one.by}.${digest}.jsonl`);
         }
       });
@@ -360,7 +422,9 @@
     return at > 0 ? parts[at] : session;
   };
   const openTarget = () => {
-    const target = location.hash && byId(decodeURIComponent(location.hash.slice(1)));
+    let name = location.hash.slice(1);
+    try { name = decodeURIComponent(name); } catch { /* an odd address names nothing */ }
+    const target = name && byId(name);
     if (target && target.matches("details")) open(target);
     return target;
   };
