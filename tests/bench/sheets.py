@@ -86,7 +86,6 @@ def library_data(season: object) -> dict[str, object]:
     from rootroom.sheets import pdf
     from rootroom.sheets.charts.all import charts
     from rootroom.sheets.views.all import sheets_view
-    from rootroom.sheets.wording import section, words
     from rootroom.sheets.writing import Writer
 
     plan, schedule = season.plan, season.schedule  # type: ignore[attr-defined]
@@ -107,7 +106,6 @@ def library_data(season: object) -> dict[str, object]:
         {"summary": f"last day of {window.name}", "uid": f"w{number}", "dtstart": window.due}
         for number, window in enumerate([*schedule.windows, *schedule.hardening[:0]])
     ]
-    names = ("page", "session", "season_page", "shopping")
     return {
         "typst": pdf.template(),
         "fonts": str(pdf.FONTS),
@@ -115,9 +113,7 @@ def library_data(season: object) -> dict[str, object]:
         "templates": str(templates),
         "page": {
             "view": view, "charts": dict(drawn), "script": "", "style": "", "script_hash": "",
-            "step_words": {}, "gaps_head": "", "words": words,
-            **{f"{name.removesuffix('_page')}_words": dict(section(name)) for name in names[1:]},
-            "page": dict(section("page")),
+            "step_words": {}, "chart_titles": page_module.CHARTS,
         },
         "events": events,
         "first": plan.work.first,

@@ -6,7 +6,6 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from rootroom.sheets.views.session import View
-from rootroom.sheets.wording import section, words
 
 __all__ = ["checklist_text"]
 
@@ -18,20 +17,20 @@ BLANK = "_" * 8
 def checklist_text(session: View, *, garden: str, made_by: str) -> str:
     """Return the checklist of a session as text."""
     head = f"{session['day']}, {session['clock']}"
-    kinds = "  ".join(BOX + kind for kind in section("session")["weather_kinds"])
+    kinds = "  ".join(BOX + kind for kind in ("dry", "rain", "wind", "frost", "heat"))
     parts = [
         f"{garden}: {session['of']}\n{head}\n{'=' * min(len(head), WIDTH)}\n"
-        f"{session['people']}, {session['planned']}\n{words('session.weather')}:  {kinds}",
+        f"{session['people']}, {session['planned']}\nWeather:  {kinds}",
         _evening(session["before"]),
         *(_batch(batch) for batch in session["batches"]),
         _work(session["grouped"] or session["work"]),
         _materials(session),
-        _list("session.weights", session["weights"]),
-        _list("session.cautions", _cautions(session)) if session["cautions"] else "",
-        _list("session.rain", session["rain"]),
-        _list("session.after", session["after"], box=True),
-        _list("session.empties", session["empties"]),
-        _list("session.left", session["left"]),
+        _list("Weights", session["weights"]),
+        _list("Take care", _cautions(session)) if session["cautions"] else "",
+        _list("If it rains", session["rain"]),
+        _list("Afterwards", session["after"], box=True),
+        _list("Empty pots", session["empties"]),
+        _list("Should be left", session["left"]),
         _used(session),
         made_by,
     ]
@@ -41,7 +40,7 @@ def checklist_text(session: View, *, garden: str, made_by: str) -> str:
 def _evening(groups: Sequence[View]) -> str:
     if not groups:
         return ""
-    lines = [words("session.evening")]
+    lines = ["The evening before"]
     for group in groups:
         lines.append(f"  {group['head']}")
         lines += [_hang(item, f"  {BOX}") for item in group["items"]]
@@ -51,12 +50,12 @@ def _evening(groups: Sequence[View]) -> str:
 def _batch(batch: View) -> str:
     boxes = "[ ]" * batch["boxes"]
     last = batch["last"]
-    header = section("session")["batch_columns"]
+    header = ("part", "a batch", "the last", "in all")
     rows = [
         [row["part"], row["batch"], *([row["last"]] if last else []), row["all"]]
         for row in batch["rows"]
     ]
-    columns = header if last else [header[0], header[1], header[3]]
+    columns = header if last else (header[0], header[1], header[3])
     lines = [
         _hang(f"{batch['title']}: {batch['many']}, {batch['makes']}  {boxes}", ""),
         f"  {batch['scoop']}",
@@ -69,7 +68,7 @@ def _batch(batch: View) -> str:
 
 
 def _work(rows: Sequence[View]) -> str:
-    lines = [words("session.work")]
+    lines = ["Work"]
     for row in rows:
         counted = f", {row['counted']}" if row["counted"] else ""
         way = f": {row['way']}" if row["way"] else ""
@@ -93,7 +92,7 @@ def _work(rows: Sequence[View]) -> str:
 def _each(row: View) -> str:
     if not row["pot"]:
         return ""
-    text = words("session.each", amount=row["pot"], mix=row["mix"])
+    text = f"{row['pot']} {row['mix']} a pot"
     return f"{text} ({row['pot_exact']})" if row["pot_exact"] else text
 
 
@@ -102,12 +101,12 @@ def _materials(session: View) -> str:
         [f"{BOX}{row['amount']}", row["what"] + (f" ({row['from']})" if row["from"] else "")]
         for row in session["materials"]
     ]
-    tools = _hang(f"{words('session.tools')}: {session['tools']}", "  ") if session["tools"] else ""
+    tools = _hang(f"Tools: {session['tools']}", "  ") if session["tools"] else ""
     if not rows and not tools:
         return ""
     width = max((len(amount) for amount, _ in rows), default=0)
     lines = [_hang(f"{amount:<{width}}  {what}", "  ") for amount, what in rows]
-    return "\n".join([words("session.materials"), *lines, *([tools] if tools else [])])
+    return "\n".join(["Bring", *lines, *([tools] if tools else [])])
 
 
 def _cautions(session: View) -> list[str]:
@@ -118,13 +117,13 @@ def _cautions(session: View) -> list[str]:
 def _used(session: View) -> str:
     texts = [*(one["text"] for one in session["used"]), *session["counts"]]
     lines = [f"{BLANK} {text}" for text in texts]
-    lines.append(f"{words('session.notes')} {'_' * 60}")
-    return "\n".join([words("session.used"), *(f"  {line}" for line in lines)])
+    lines.append(f"Notes {'_' * 60}")
+    return "\n".join(["Really used", *(f"  {line}" for line in lines)])
 
 
-def _list(key: str, items: Iterable[str], *, box: bool = False) -> str:
+def _list(head: str, items: Iterable[str], *, box: bool = False) -> str:
     lines = [_hang(item, f"  {BOX}" if box else "  - ") for item in items]
-    return "\n".join([words(key), *lines]) if lines else ""
+    return "\n".join([head, *lines]) if lines else ""
 
 
 def _hang(text: str, head: str) -> str:

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from rootroom.sheets.layout import fill, table
 from rootroom.sheets.money import addition_text
 from rootroom.sheets.plain import clip, halves, tidy
-from rootroom.sheets.wording import section, words
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
@@ -40,13 +39,14 @@ def demand_text(plan: Plan, demand: Demand) -> str:
 def mixes_text(plan: Plan, demand: Demand) -> str:
     """Return the demand by mix, and the line that can be checked against memory."""
     if not demand.mixes and not demand.ingredients:
-        return words("demand.nothing")
+        return "No mix is needed: no plant goes into a container and no bed is filled."
     parts = [_estimates("mix", demand.mixes, plan.garden.system)]
     if demand.mixes:
-        parts.append(fill(words("demand.spread")))
+        said = '"Could be" is passed in about one season of ten; these figures do not add up.'
+        parts.append(fill(said))
     line = check_line(plan, demand)
     if line:
-        parts.append(fill(words("demand.check", line=line)))
+        parts.append(fill(f"To check against memory: {line}."))
     return "\n".join(part for part in parts if part)
 
 
@@ -59,16 +59,15 @@ def check_line(plan: Plan, demand: Demand) -> str:
     bag, bag_l = BAGS[plan.garden.system]
     number = bag_l / pot_l
     refresh = move.old == move.new
-    key = "refreshes" if refresh else "pots" if number >= 0.75 else "bags"
-    name = "bag_" + key if number >= 0.75 else "pot_" + key
-    shown = halves(max(number, 0.5)) if number < 3 else f"{number:.0f}"
+    old, mix = clip(move.old, 24), clip(move.mix or "", 30)
+    which = f"{clip(move.plant, 40)}, " + (
+        f"{old} refreshed" if refresh else f"{old} to {clip(move.new, 24)}"
+    )
     if number < 0.75:
-        shown = halves(1 / number)
-    return words(
-        f"demand.{name}",
-        bag=bag, mix=clip(move.mix or "", 30), number=shown, plant=clip(move.plant, 40),
-        old=clip(move.old, 24), new=clip(move.new, 24),
-    )  # fmt: skip
+        return f"one of these takes about {halves(1 / number)} {bag} bags of {mix}: {which}"
+    shown = halves(max(number, 0.5)) if number < 3 else f"{number:.0f}"
+    does = "is enough for" if refresh else "pots on"
+    return f"one {bag} bag of {mix} {does} about {shown} of these: {which}"
 
 
 def _thirstiest(demand: Demand) -> tuple[MoveDemand, float] | None:
@@ -91,16 +90,16 @@ def _thirstiest(demand: Demand) -> tuple[MoveDemand, float] | None:
 def _moves(demand: Demand, system: System) -> str:
     if not len(demand.moves):
         return ""
-    header = section("demand")["move_columns"]
+    header = ("what", "from and to", "count", "mix", "plan on", "could be")
     if len(demand.moves) <= MOST_ROWS:
         rows = [_move_row(move, system) for move in demand.moves]
-        return f"{words('demand.moves')}\n{table(header, rows, 'llrlrr')}"
+        return f"By move\n{table(header, rows, 'llrlrr')}"
     rows = _kind_rows(demand, system)
-    note = words("demand.kinds")
+    note = "Rows from and to the same containers are added together; --json has every row."
     if len(rows) > MOST_ROWS:
-        note += " " + words("demand.rows_more", n=len(rows) - MOST_ROWS)
+        note += f" And {len(rows) - MOST_ROWS:d} more row{'s' * (len(rows) - MOST_ROWS > 1)}."
     body = table(header[1:], rows[:MOST_ROWS], "lrlrr")
-    return "\n".join([words("demand.moves"), body, fill(note)])
+    return "\n".join(["By move", body, fill(note)])
 
 
 def _move_row(move: MoveDemand, system: System) -> list[str]:
@@ -136,9 +135,9 @@ def _kind_rows(demand: Demand, system: System) -> list[list[str]]:
 
 def _way(old: str, new: str, width: int) -> str:
     if old == new:
-        return clip(words("demand.refreshed", old=clip(old, width - 11)), width)
+        return clip(f"{clip(old, width - 11)} refreshed", width)
     room = max(width - 4 - len(tidy(new)), 8)
-    return clip(words("demand.way", old=clip(old, room), new=new), width)
+    return clip(f"{clip(old, room)} to {new}", width)
 
 
 def _two(figure: Estimate, system: System, *, nothing: bool = False) -> list[str]:
@@ -154,10 +153,10 @@ def _beds(demand: Demand, system: System) -> str:
     ]
     if not rows:
         return ""
-    shown = table(section("demand")["bed_columns"], rows, "llrr")
+    shown = table(("bed", "layer of", "plan on", "could be as much as"), rows, "llrr")
     more = len(demand.beds) - MOST_ROWS
-    note = [words("demand.rows_more", n=more)] if more > 0 else []
-    return "\n".join([words("demand.beds"), shown, *note])
+    note = [f"And {more} more row{'s' * (more > 1)}."] if more > 0 else []
+    return "\n".join(["Beds", shown, *note])
 
 
 def _estimates(kind: str, figures: Mapping[str, Estimate], system: System) -> str:
@@ -180,9 +179,9 @@ def _additions(plan: Plan, additions: Mapping[str, Addition]) -> str:
 def _block(kind: str, rows: Sequence[Sequence[str]]) -> str:
     if not rows:
         return ""
-    title = "mixes" if kind == "mix" else f"{kind}s"
-    shown = table(section("demand")[f"{kind}_columns"], rows, "lrr")
-    return f"{words(f'demand.{title}')}\n{shown}"
+    titles = {"mix": "By mix", "ingredient": "Ingredients, loose", "addition": "Additions"}
+    shown = table((kind, "plan on", "could be as much as"), rows, "lrr")
+    return f"{titles[kind]}\n{shown}"
 
 
 def _doubts(plan: Plan, demand: Demand) -> str:
@@ -190,12 +189,10 @@ def _doubts(plan: Plan, demand: Demand) -> str:
 
     lines = []
     for doubt in doubts(plan, demand):
-        text = words(
-            "demand.doubt",
-            factor=tidy(doubt.factor), share=f"{doubt.share:.0%}", measure=tidy(doubt.measure),
-        )  # fmt: skip
+        text = f"{tidy(doubt.factor)}, {doubt.share:.0%} of the spread: {tidy(doubt.measure)}"
+        text += ", then write"
         lines += [fill(text, indent="  ", hanging="    "), f"      {clip(doubt.line, 74)}"]
-    return "\n".join([words("demand.doubts"), *lines]) if lines else ""
+    return "\n".join(["Where the doubt comes from", *lines]) if lines else ""
 
 
 def doubt_lines(plan: Plan, demand: Demand, width: int) -> list[str]:

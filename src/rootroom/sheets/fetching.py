@@ -12,7 +12,6 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from rootroom.sheets.plain import clip
-from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping
@@ -35,7 +34,7 @@ class Fetch:
         if self.source is None:
             return ""
         name = clip(self.source, 24)
-        return words("session.fetch_brought", supplier=name) if self.brought else name
+        return f"{name}, delivered" if self.brought else name
 
     @property
     def packs(self) -> list[str]:
@@ -46,10 +45,14 @@ class Fetch:
 def _packs(line: Line) -> str:
     name, pack = clip(line.of, 30), clip(line.pack, 20)
     if not pack.isdigit():
-        return words("session.fetch_pack", packs=line.packs, pack=pack, name=name)
+        return f"{line.packs} × {pack} {name}"
     if int(pack) == 1:
-        return words("session.fetch_single", packs=line.packs, name=name)
-    return words("session.fetch_pieces", n=line.packs, pack=pack, name=name)
+        return f"{line.packs} × {name}"
+    return (
+        f"1 pack of {pack} × {name}"
+        if line.packs == 1
+        else f"{line.packs} packs of {pack} × {name}"
+    )
 
 
 @frozen

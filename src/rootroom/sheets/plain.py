@@ -15,7 +15,7 @@ from rootroom.units import read_volume_l, show_volume
 if TYPE_CHECKING:
     from rootroom.units import System
 
-__all__ = ["clip", "day_long", "day_short", "halves", "hour", "tidy", "water", "wrapped"]
+__all__ = ["clip", "counted", "day_long", "day_short", "halves", "hour", "tidy", "water", "wrapped"]
 
 # Not from the process's locale: the same plan gives the same bytes everywhere.
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
@@ -80,3 +80,8 @@ def wrapped(head: str, parts: Iterable[str], *, width: int = 80, indent: int = 1
         subsequent_indent=" " * indent,
         break_on_hyphens=False,
     ).replace("\0", " ")
+
+
+def counted(number: int, one: str) -> str:
+    """Return `1 plant` or `3 plants`."""
+    return f"{number} {one}{'' if number == 1 else 's'}"

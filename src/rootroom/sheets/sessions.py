@@ -11,8 +11,17 @@ from rootroom.sheets.days import days_table
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import WIDTH, fill
 from rootroom.sheets.money import addition_text
-from rootroom.sheets.plain import clip, day_long, day_short, halves, hour, tidy, water, wrapped
-from rootroom.sheets.wording import words
+from rootroom.sheets.plain import (
+    clip,
+    counted,
+    day_long,
+    day_short,
+    halves,
+    hour,
+    tidy,
+    water,
+    wrapped,
+)
 from rootroom.sheets.work import work_text
 from rootroom.units import Rate, show_mass, show_minutes, show_rate, show_volume
 
@@ -86,7 +95,7 @@ def headline(schedule: Schedule) -> str:
     """Return how many sessions there are and how much of that is proved."""
     number = len(schedule.sessions)
     if schedule.left_out:
-        plants = words("session.plants", n=sum(left.count for left in schedule.left_out))
+        plants = counted(sum(left.count for left in schedule.left_out), "plant")
         known = "" if schedule.status == "infeasible" else " that was found in the time given"
         sessions = f"{number} session{'s' if number != 1 else ''}"
         return fill(f"Not all of the work fits{known}: {plants} left out, {sessions} for the rest.")
@@ -131,8 +140,9 @@ def _late(schedule: Schedule) -> str:
         for late in ordered[:MOST_LATE]
     ]
     if rest := ordered[MOST_LATE:]:
-        plants = words("session.plants", n=sum(late.count for late in rest))
-        rows.append("  " + words("session.more_late", n=len(rest), plants=plants))
+        plants = counted(sum(late.count for late in rest), "plant")
+        more = counted(len(rest), "more row")
+        rows.append(f"  and {more}, {plants} (sessions --json has them all)")
     total = f"Late by {schedule.late_plant_days} plant-days"
     if schedule.late_plant_days > schedule.bound_late_plant_days:
         total += f" (at least {schedule.bound_late_plant_days})"
@@ -147,8 +157,9 @@ def left_out_rows(schedule: Schedule) -> list[str]:
         for left in schedule.left_out[:MOST_LATE]
     ]
     if rest := schedule.left_out[MOST_LATE:]:
-        plants = words("session.plants", n=sum(left.count for left in rest))
-        rows.append("  " + words("session.more_late", n=len(rest), plants=plants))
+        plants = counted(sum(left.count for left in rest), "plant")
+        more = counted(len(rest), "more row")
+        rows.append(f"  and {more}, {plants} (sessions --json has them all)")
     return rows
 
 
@@ -316,8 +327,8 @@ def _batches(plan: Plan, session: Session, spoons: Spoons) -> list[str]:
 
 def batches_text(batch: Batches) -> str:
     """Return how many batches a mix is blended in, `2 batches and a smaller one`."""
-    text = words("session.batches", n=1 if batch.full <= 1 else 2, number=batch.full)
-    return text + words("session.smaller") if batch.units_last else text
+    text = f"{batch.full} batch" if batch.full <= 1 else f"{batch.full} batches"
+    return text + " and a smaller one" if batch.units_last else text
 
 
 def measure_text(batch: Batches, scoop_l: float, system: System) -> str:
@@ -327,8 +338,9 @@ def measure_text(batch: Batches, scoop_l: float, system: System) -> str:
     the other measure goes by its size.
     """
     size = show_volume(batch.scoop_l, system)
-    key = "scoops_of" if batch.scoop_l > scoop_l * 0.99 else "measures_of"
-    return words(f"session.{key}", size=size, scoop=show_volume(scoop_l, system))
+    if batch.scoop_l > scoop_l * 0.99:
+        return f"scoops of {size}, level"
+    return f"measures of {size}, level (not the {show_volume(scoop_l, system)} scoop)"
 
 
 def tip_text(batch: Batches, work: Iterable[Line]) -> str:
@@ -338,7 +350,7 @@ def tip_text(batch: Batches, work: Iterable[Line]) -> str:
     )
     if not beds or batch.batches <= 1:
         return ""
-    return words("session.tip", beds=" or ".join(beds))
+    return f"tip each batch into {' or '.join(beds)}, then blend the next"
 
 
 def water_text(batch: Batches, system: System) -> str:
@@ -346,7 +358,7 @@ def water_text(batch: Batches, system: System) -> str:
     ways = (("soak", batch.soak_l), ("moisten", batch.moisten_l))
     wetted = [f"{how} {', '.join(clip(part, 24) for part in of)}" for how, of in ways if of]
     total = water(batch.water_l, system)
-    return words("session.batch_water", water=total, wetted=" and ".join(wetted))
+    return f"{total} of water in all, poured the evening before to {' and '.join(wetted)}"
 
 
 def addition_texts(
@@ -365,14 +377,14 @@ def addition_texts(
             addition_text(name, x, unit, spoons, system)
             for x in (each, each * batch.last_share, amount)
         ]
-        parts = [words("session.add_batch", amount=shown[0], name=clip(name, 30))]
+        parts = [f"{shown[0]} {clip(name, 30)} to a batch"]
         if batch.units_last:
-            parts.append(words("session.add_last", amount=shown[1]))
+            parts.append(f"{shown[1]} to the last")
         if batch.batches > 1:
-            parts.append(words("session.add_all", amount=shown[2]))
+            parts.append(f"{shown[2]} in all")
         if above and name in above:
             rate = show_rate(Rate(above[name] / 1000, None), system)
-            parts.append(words("session.add_above", rate=rate))
+            parts.append(f"more than the {rate} that is published: see its label first")
         texts.append("; ".join(parts) if name in spoons else ", ".join(parts))
     return texts
 
@@ -444,9 +456,9 @@ def waiting_name(name: str, one: Waiting, rain: RainNote) -> str:
     `name` is that of the work, as it is shown.
     """
     if one.of is not None:
-        return words("session.waiting_layer", bed=name, of=clip(one.of, 24))
+        return f"{name}, {clip(one.of, 24)}"
     moves = {other.move for other in (*rain.can_wait, *rain.cannot) if other.name == one.name}
-    return name if len(moves) < 2 else words("session.waiting_move", plant=name, move=one.move)
+    return name if len(moves) < 2 else f"{name}, move {one.move}"
 
 
 def _names(ones: Iterable[Waiting], rain: RainNote) -> str:

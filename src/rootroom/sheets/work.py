@@ -9,8 +9,7 @@ from attrs import evolve
 
 from rootroom.sheets.layout import fill
 from rootroom.sheets.money import addition_text
-from rootroom.sheets.plain import clip, halves, hour, tidy
-from rootroom.sheets.wording import words
+from rootroom.sheets.plain import clip, counted, halves, hour, tidy
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
@@ -62,9 +61,11 @@ def work_text(session: Session, system: System, spoons: Spoons | None = None) ->
     lines = [line.rstrip() for line in table.splitlines()]
     lines.insert(1, "-" * max(len(line) for line in lines))
     if hidden > 0:
-        lines.append(words("session.more_work", n=hidden))
+        lines.append(f"and {counted(hidden, 'more line')} (sessions --json has them all)")
     if added:
-        lines.append(words("session.added_up"))
+        lines.append(
+            "Rows that make the same move are added together; sessions --json has every row."
+        )
     checks = [
         f"after {line.checkpoint.pots} pots of {clip(line.name, 30)} you should have used "
         f"{_scoops(line.checkpoint.scoops)} of {clip(line.mix or '', 20)}"
@@ -130,7 +131,7 @@ def sum_of(ones: Sequence[Line]) -> Line:
         return ones[0]
     return evolve(
         ones[0],
-        name=words("session.rows", n=len(ones)),
+        name=f"{len(ones)} rows",
         count=sum(line.count for line in ones),
         minutes=sum(line.minutes for line in ones),
         pots=sum(line.pots for line in ones),
@@ -141,14 +142,10 @@ def sum_of(ones: Sequence[Line]) -> Line:
 
 def dividing_text(line: Line) -> str:
     """Return how plants are divided and how many share a pot, nothing where each stays alone."""
-    texts = (
-        [words("session.divide", plants=-(-line.count // line.into), n=line.into)]
-        if line.into > 1
-        else []
-    )
+    texts = [f"divide {-(-line.count // line.into)} in {line.into} each"] if line.into > 1 else []
     if line.per_pot > 1:
-        texts.append(words("session.share_pot", n=line.per_pot))
-        texts.append(words("session.pots", n=line.pots))
+        texts.append(f"{line.per_pot} to a pot")
+        texts.append(counted(line.pots, "pot"))
     return ", ".join(texts)
 
 
@@ -170,7 +167,7 @@ def _scoops(number: float) -> str:
 
 def _kind(line: Line) -> str:
     if line.kind == "water in" and not line.minutes:
-        return words("session.water_each")
+        return "water in, with each move"
     if line.kind in ("set up", "clean up", "water in"):
         return line.kind
     return clip(f"{line.kind}: {tidy(line.name)}", WORK_WIDTH)

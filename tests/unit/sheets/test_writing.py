@@ -1,4 +1,4 @@
-"""How dates, money and names are written, and where the words come from."""
+"""How dates, money and names are written."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import rootroom.sheets
-from rootroom.sheets.wording import words
+from rootroom.sheets.plain import counted
 from rootroom.sheets.writing import Writer
 
 SHEETS = Path(rootroom.sheets.__file__).parent
@@ -53,12 +53,6 @@ def test_a_name_stays_on_one_line_and_turns_nothing_about(name: str, shown: str)
     assert shown == US.name(name)
 
 
-def test_words_choose_the_form_by_number() -> None:
+def test_a_count_chooses_its_form() -> None:
     """One plant, two plants."""
-    assert ("1 plant", "2 plants") == (words("session.plants", n=1), words("session.plants", n=2))
-
-
-def test_error_a_word_that_is_not_there() -> None:
-    """A key that the file does not have is a mistake of ours and is not passed over."""
-    with pytest.raises(KeyError):
-        words("session.no_such_word")
+    assert ("1 plant", "2 plants") == (counted(1, "plant"), counted(2, "plant"))

@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING
 from rootroom.sheets.charts.svg import Drawing, text_width
 from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.plain import clip
-from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.season import Season
@@ -32,13 +31,11 @@ def demand_chart(season: Season, writer: Writer) -> str:
     most = max((one.high for _, one in rows), default=0.0)
     if most <= 0:
         return ""
-    drawing = Drawing("demand", words("charts.demand"), WIDTH)
-    y = _key(drawing, [(SOLID, words("charts.plan_on")), (HATCHED, words("charts.could_be"))])
+    drawing = Drawing("demand", "Mix needed, and its doubt", WIDTH)
+    y = _key(drawing, [(SOLID, "plan on"), (HATCHED, "could be as much as")])
     scale = (WIDTH - 4) / most
     for name, figure in rows:
-        said = words(
-            "charts.two", likely=writer.volume(figure.median), high=writer.volume(figure.high)
-        )
+        said = f"{writer.volume(figure.median)}, up to {writer.volume(figure.high)}"
         y = _label(drawing, y, name, said)
         median = figure.median * scale
         drawing.bar(2, y, median, BAR, SOLID)
@@ -55,19 +52,19 @@ def cost_chart(season: Season, writer: Writer) -> str:
         if one.own_cents_per_l is None:
             continue
         mix = clip(one.mix, 20)
-        own = words("charts.own", mix=mix)
+        own = f"{mix}, own"
         price = per_volume(one.own_cents_per_l, system)
         bars.append((own, float(one.own_cents_per_l), price, SOLID))
         for ready in one.ready:
-            name = words("charts.ready", mix=mix, pack=clip(ready.pack, 12))
+            name = f"{mix}, ready-made, {clip(ready.pack, 12)}"
             price = per_volume(ready.cents_per_l, system)
             bars.append((name, float(ready.cents_per_l), price, HATCHED))
     bars = bars[:MOST_ROWS]
     most = max((cents for _, cents, _, _ in bars), default=0.0)
     if most <= 0:
         return ""
-    drawing = Drawing("cost", words("charts.cost"), WIDTH)
-    per = words("charts.per", currency=clip(writer.currency, 8), volume=volume_name(system))
+    drawing = Drawing("cost", "Cost of own and ready-made mix", WIDTH)
+    per = f"{clip(writer.currency, 8)} for {volume_name(system)} of finished mix"
     drawing.text(2, 16, per)
     y = 24.0
     for name, cents, price, pattern in bars:

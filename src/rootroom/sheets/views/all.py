@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from rootroom.sheets.views.season import season_view
 from rootroom.sheets.views.session import View, session_views
 from rootroom.sheets.views.shopping import shopping_view
-from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.season import Season
@@ -29,7 +28,7 @@ def sheets_view(season: Season, writer: Writer) -> View:
         "language": writer.language,
         "garden": writer.name(plan.garden.name),
         "file": writer.name(plan.file),
-        "made_by": words("season_page.made_by", file=writer.name(plan.file)),
+        "made_by": f"Printed from {writer.name(plan.file)}",
         "currency": writer.name(plan.garden.currency),
         "scoop_l": round(plan.work.scoop_l, 6),
         "season": season_view(season, writer),

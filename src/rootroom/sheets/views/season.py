@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.demand import check_line
 from rootroom.sheets.money import per_volume, volume_name
+from rootroom.sheets.plain import counted
 from rootroom.sheets.sessions import latest_first, left_out_rows
 from rootroom.sheets.views.session import View, some_names
-from rootroom.sheets.wording import words
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def season_view(season: Season, writer: Writer) -> View:
         "mixes": _figures(demand.mixes, writer),
         "ingredients": _figures(demand.ingredients, writer),
         "additions": _additions(demand.additions, writer),
-        "check": words("demand.check", line=check) if check else "",
+        "check": f"To check against memory: {check}." if check else "",
         "doubts": _doubts(season, writer),
         "costs": _costs(season, writer),
         "saved": _saved(season, writer),
@@ -73,11 +73,9 @@ def _doubts(season: Season, writer: Writer) -> list[View]:
 
     return [
         {
-            "text": words(
-                "season_page.doubt",
-                factor=writer.name(one.factor),
-                share=writer.share(one.share),
-                measure=writer.name(one.measure),
+            "text": (
+                f"{writer.name(one.factor)} ({writer.share(one.share)} of the doubt): "
+                f"{writer.name(one.measure)}. Then write into the plan:"
             ),
             "line": writer.name(one.line),
         }
@@ -97,12 +95,12 @@ def _costs(season: Season, writer: Writer) -> list[View]:
         return []
     rows = [
         {
-            "what": words("shopping.no_supplier") if source is None else writer.name(source),
+            "what": "No supplier named" if source is None else writer.name(source),
             "cost": writer.money(cents),
         }
         for source, cents in sums.items()
     ]
-    total = {"what": words("season_page.total"), "cost": writer.money(shopping.cost_cents)}
+    total = {"what": "in all", "cost": writer.money(shopping.cost_cents)}
     return [*rows, total]
 
 
@@ -114,18 +112,13 @@ def _saved(season: Season, writer: Writer) -> list[str]:
         for ready in one.ready:
             if ready.saved_share is None:
                 continue
-            key = "saved" if ready.saved_share >= 0 else "costs_more"
-            pack = ready.pack + (f", {ready.source}" if ready.source else "")
-            found.append(
-                words(
-                    f"season_page.{key}",
-                    mix=writer.name(one.mix),
-                    share=writer.share(abs(float(ready.saved_share))),
-                    pack=writer.name(pack),
-                    price=per_volume(ready.cents_per_l, system),
-                    per=f"{writer.currency}/{volume_name(system)}",
-                )
-            )
+            share = writer.share(abs(float(ready.saved_share)))
+            so = f"saves {share} beside" if ready.saved_share >= 0 else f"costs {share} more than"
+            pack = writer.name(ready.pack + (f", {ready.source}" if ready.source else ""))
+            price = per_volume(ready.cents_per_l, system)
+            per = f"{writer.currency}/{volume_name(system)}"
+            mix = writer.name(one.mix)
+            found.append(f"Blending {mix} yourself {so} {pack} at {price} {per}.")
     return found
 
 
@@ -135,11 +128,11 @@ def _session_row(number: int, session: Session, writer: Writer) -> View:
     what = []
     if session.batches:
         names = some_names((writer.name(one.mix) for one in session.batches), 3)
-        what.append(words("season_page.blends", mixes=names))
+        what.append(f"blend {names}")
     if beds:
-        what.append(words("season_page.beds", n=beds))
+        what.append(counted(beds, "bed"))
     if plants:
-        what.append(words("season_page.moves", n=plants))
+        what.append(counted(plants, "plant"))
     return {
         "number": str(number),
         "day": writer.day_week(session.date),
@@ -152,27 +145,28 @@ def _session_row(number: int, session: Session, writer: Writer) -> View:
 
 def _notes(schedule: Schedule) -> list[str]:
     if schedule.left_out:
-        return [words("season_page.left_out"), *(row.strip() for row in left_out_rows(schedule))]
+        return [
+            "Not all of the work fits. Left out, and all else is planned:",
+            *(row.strip() for row in left_out_rows(schedule)),
+        ]
     if schedule.status == "infeasible":
-        return [words("season_page.infeasible")]
+        return ["The work does not fit into the work days."]
     if not schedule.found:
-        return [words("season_page.no_schedule")]
+        return ["No schedule was found within the limit."]
     if not schedule.sessions:
-        return [words("season_page.nothing_to_do")]
+        return ["Nothing to do: no plant moves and no bed is filled."]
     if schedule.status == "optimal":
-        return [words("season_page.fewest")]
-    notes = [words("season_page.at_least", n=schedule.bound_sessions)]
-    return [*notes, words("season_page.clock")] if schedule.clock else notes
+        return ["Fewer sessions would not do (proved)."]
+    notes = [f"The fewest sessions needed: {schedule.bound_sessions}."]
+    clock = ["The time limit ended the search, so another run may differ."]
+    return notes + clock * schedule.clock
 
 
 def _late(schedule: Schedule, writer: Writer) -> list[str]:
     rows = [
-        words(
-            "season_page.late_row",
-            n=late.days,
-            plant=writer.name(late.plant),
-            count=writer.number(late.count),
-            day=writer.day_week(late.date),
+        (
+            f"{writer.name(late.plant)}: {writer.number(late.count)} on "
+            f"{writer.day_week(late.date)}, {counted(late.days, 'day')} late"
         )
         for late in latest_first(schedule.late)
     ]
@@ -191,7 +185,7 @@ def _first(rows: list[str], most: int) -> list[str]:
     """Return the first rows, and of the others how many there are."""
     if len(rows) <= most:
         return rows
-    return [*rows[:most], words("season_page.rows_more", n=len(rows) - most)]
+    return [*rows[:most], f"and {counted(len(rows) - most, 'more row')}"]
 
 
 def _cautions(schedule: Schedule) -> list[View]:

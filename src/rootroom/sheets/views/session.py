@@ -13,7 +13,7 @@ from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.pot.lime import above_published
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.lifts import heavy_lifts
-from rootroom.sheets.plain import halves, water
+from rootroom.sheets.plain import counted, halves, water
 from rootroom.sheets.sessions import (
     addition_texts,
     batches_text,
@@ -21,7 +21,6 @@ from rootroom.sheets.sessions import (
     tip_text,
     waiting_name,
 )
-from rootroom.sheets.wording import words
 from rootroom.sheets.work import alike, dividing_text, in_scoops, joined_lines, pot_text, sum_of
 from rootroom.units import show_minutes
 
@@ -94,14 +93,14 @@ def _session(
     return {
         "id": session.date.isoformat(),
         "number": number,
-        "of": words("session.of_all", number=number, of=of),
+        "of": f"Session {number} of {of}",
         "title": _title(session, writer),
         "day": writer.day_long(session.date),
         "day_short": writer.day_week(session.date),
-        "clock": words(
-            "session.clock", start=writer.hour(session.start), finish=writer.hour(session.finish)
+        "clock": f"{writer.hour(session.start)} to about {writer.hour(session.finish)}",
+        "people": (
+            f"{session.people} person" if session.people == 1 else f"{session.people} people"
         ),
-        "people": words("session.people", n=session.people),
         "planned": f"{show_minutes(session.minutes)} of work",
         "minutes": show_minutes(session.minutes),
         "before": [
@@ -110,7 +109,9 @@ def _session(
         ],
         "batches": [_batches(season, session, one, writer) for one in session.batches],
         "work": [_line(line, writer) for line in work[:most]],
-        "more_work": words("session.more_lines", n=len(work) - most) if len(work) > most else "",
+        "more_work": f"{len(work) - most} more lines (the tables have them all)"
+        if len(work) > most
+        else "",
         "grouped": _grouped(work, writer) if len(work) > MOST_LINES else [],
         "materials": _materials(session.bring, writer),
         "tools": ", ".join(session.bring.tools),
@@ -130,8 +131,8 @@ def _session(
         ],
         "used": _used(session, season.plan.work.scoop_l, writer),
         "counts": [
-            words("session.minutes_row", minutes=writer.number(session.minutes)),
-            words("session.lost_row"),
+            f"of {writer.number(session.minutes)} min",
+            "lost",
         ],
     }
 
@@ -156,13 +157,11 @@ def _packages(found: Sequence[Fetch], writer: Writer) -> list[View]:
     """Return a group of packages for each supplier."""
     return [
         {
-            "head": words("session.fetch_from", supplier=writer.name(one.head))
-            if one.head
-            else words("session.fetch"),
+            "head": f"Fetch, {writer.name(one.head)}" if one.head else "Fetch",
             "items": [writer.name(text) for text in one.packs],
             "short": [writer.name(text) for text in one.packs]
             if len(one.packs) < MOST_FETCHED
-            else [words("session.fetch_list", n=len(one.packs))],
+            else [f"all {len(one.packs)} lines of the shopping list"],
         }
         for one in found
     ]
@@ -185,7 +184,7 @@ def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
 def _evening_item(step: Before, writer: Writer) -> str:
     name = writer.name(step.name)
     if step.kind in ("soak", "moisten"):
-        return words("session.soak_item", name=name, water=water(step.water_l, writer.system))
+        return f"{name}: {water(step.water_l, writer.system)} of water"
     if step.unit in ("l", "kg"):
         return f"{writer.amount(step.name, step.amount, step.unit, up=step.unit == 'l')} {name}"
     return f"{writer.number(step.count)} × {name}" if step.count else name
@@ -273,7 +272,7 @@ def _grouped(lines: Sequence[Line], writer: Writer) -> list[View]:
                 for one in ones[:MOST_NAMES]
             ]
             rest = len(ones) - len(names)
-            more = words("session.more_names", n=rest) if rest else ""
+            more = f"and {counted(rest, 'more row')} (tables/work.csv has them all)" if rest else ""
             row |= {"names": names, "more_names": more, "boxes": 0, "tally": ""}
         found.append(row)
     return found
@@ -300,14 +299,14 @@ def _line(line: Line, writer: Writer) -> View:
         "pot_exact": writer.volume(line.pot_l) if scooped else "",
         "amount": writer.volume(line.mix_l) if bed and line.mix_l else "",
         "adds": [
-            words("session.add_each", amount=writer.given(what, amount), name=writer.name(what))
+            f"and {writer.given(what, amount)} {writer.name(what)} each"
             for what, amount in (line.add.items() if line.plants else ())
         ],
         "checkpoint": _checkpoint(line),
         "boxes": boxes if boxes <= MOST_BOXES else 0,
-        "tally": words("session.tally", n=writer.number(boxes)) if boxes > MOST_BOXES else "",
+        "tally": f"of {writer.number(boxes)} done" if boxes > MOST_BOXES else "",
         "weight": _weight(line, writer),
-        "people": words("session.people_line", n=line.people) if line.people > 1 else "",
+        "people": f"{line.people} people" if line.people > 1 else "",
         "names": [],
         "more_names": "",
         "until": "" if line.until is None else writer.day_short(line.until),
@@ -324,47 +323,48 @@ def _weight(line: Line, writer: Writer) -> str:
 def _said(line: Line, name: str) -> str:
     """Return what a line of no plants or beds is called."""
     if line.kind == "wash":
-        return f"{words('session.wash')} {name}"
+        return f"Wash {name}"
     if line.kind == "mix in":
-        return words("session.mix_in", name=name)
-    return words(f"session.{line.kind.replace(' ', '_')}")
+        return f"Mix into the {name}"
+    if line.kind == "lay out":
+        return "Lay out the pots"
+    return "Water in, with each move" if line.kind == "water in" else line.kind.capitalize()
 
 
 def _way(line: Line, writer: Writer) -> str:
     if line.kind == "mix in":
         return "; ".join(
-            words(
-                "session.mix_in_all",
-                amount=writer.given(what, amount),
-                name=writer.name(what),
-                volume=writer.volume(line.mix_l),
-            )
+            (f"{writer.given(what, amount)} {writer.name(what)} for {writer.volume(line.mix_l)}")
             for what, amount in line.add.items()
         )
     if line.kind == "fill bed":
-        parts = [words("session.fill_bed", layer=line.layer, of=writer.name(line.of or ""))]
+        parts = [f"layer {line.layer}: {writer.name(line.of or '')}"]
         if line.share < 0.999:
-            parts.append(words("session.part_of", share=writer.share(line.share)))
+            parts.append(f"{writer.share(line.share)} of it")
         if line.lifts > 1:
-            parts.append(words("session.lifts", n=line.lifts))
+            parts.append(f"in {line.lifts} lifts")
         return ", ".join(parts)
     if not line.plants:
         return ""
     old, new = writer.name(line.old or ""), writer.name(line.new or "")
-    key = {"refresh": "refresh", "plant out": "plant_out", "sell": "sell"}.get(line.kind, "move")
-    return words(f"session.{key}", old=old, new=new)
+    ways = {
+        "refresh": f"refresh in the {old}",
+        "plant out": f"plant out, {old} to {new}",
+        "sell": f"to be sold, in {old}",
+    }
+    return ways.get(line.kind, f"{old} to {new}")
 
 
 def _counted(line: Line, writer: Writer) -> str:
     """Return `18 plants`, and the pots where they are not as many."""
     if not line.plants:
         return ""
-    text = words("session.plants", n=line.count)
+    text = counted(line.count, "plant")
     divided = dividing_text(line)
     if divided:
         text += ", " + divided
     if line.pots and line.pots != line.count and line.per_pot <= 1:
-        text += ", " + words("session.pots", n=line.pots)
+        text += ", " + counted(line.pots, "pot")
     return text
 
 
@@ -389,14 +389,12 @@ def _recorded(line: Line) -> View:
 def _materials(bring: Bring, writer: Writer) -> list[View]:
     """Return rows of what must be at hand: amount, what, and where it comes from."""
     rows = []
-    for key, part in (
-        ("stock", bring.from_stock), ("freed", bring.from_freed), ("bought", bring.bought)
+    for text, part in (
+        ("from stock", bring.from_stock), ("washed", bring.from_freed), ("bought", bring.bought)
     ):  # fmt: skip
-        text = words(f"session.{key}")
         rows += [(f"{writer.number(n)} ×", name, text) for name, n in part.items()]
     rows += [(writer.volume(x, up=True), name, "") for name, x in bring.ingredients_l.items()]
-    for key, volumes in (("ready", bring.ready_l), ("stored", bring.stored_l)):
-        text = words(f"session.{key}")
+    for text, volumes in (("ready-made", bring.ready_l), ("stored", bring.stored_l)):
         rows += [(writer.volume(x, up=True), name, text) for name, x in volumes.items()]
     rows += [(writer.amount(of, kg, "kg"), of, "") for of, kg in bring.additions_kg.items()]
     rows += [(writer.amount(of, x, "l", up=True), of, "") for of, x in bring.additions_l.items()]
@@ -406,11 +404,11 @@ def _materials(bring: Bring, writer: Writer) -> list[View]:
 def _weights(session: Session, writer: Writer) -> list[str]:
     if session.heaviest_kg < HEAVY_KG and session.people_needed < 2:
         return []
-    found = [words("session.moved_all", weight=writer.mass(session.moved_kg))]
+    found = [f"{writer.mass(session.moved_kg)} moved in all"]
     if session.heaviest_kg:
-        found.append(words("session.heaviest", weight=writer.mass(session.heaviest_kg)))
+        found.append(f"heaviest about {writer.mass(session.heaviest_kg)}")
     if session.people_needed > 1:
-        found.append(words("session.people_needed", n=session.people_needed))
+        found.append(f"{session.people_needed} people needed")
     return found
 
 
@@ -421,14 +419,14 @@ def _rain(session: Session, writer: Writer) -> list[str]:
         if one.until is not None:
             days.setdefault(one.until, []).append(_waits(one, rain, writer))
     if len(days) == 1 and not rain.cannot:
-        return [words("session.all_wait", day=writer.day_week(next(iter(days))))]
+        return [f"all of it can wait until {writer.day_week(next(iter(days)))}"]
     found = [
-        words("session.can_wait", day=writer.day_week(day), names=some_names(names))
+        f"can wait until {writer.day_week(day)}: {some_names(names)}"
         for day, names in sorted(days.items())
     ]
     if rain.cannot:
         names = [_waits(one, rain, writer) for one in rain.cannot]
-        found.insert(0, words("session.cannot_wait", names=some_names(names)))
+        found.insert(0, f"cannot wait: {some_names(names)}")
     return found
 
 
@@ -441,7 +439,7 @@ def some_names(names: Iterable[str], most: int = 6) -> str:
     once = list(dict.fromkeys(names))
     text = "; ".join(once[:most])
     if len(once) > most:
-        return words("session.names_more", names=text, n=len(once) - most)
+        return f"{text} and {len(once) - most} more"
     return text
 
 
@@ -455,9 +453,7 @@ def _used(session: Session, scoop_l: float, writer: Writer) -> list[View]:
         {
             "mix": writer.name(mix),
             "record": mix,
-            "text": words(
-                "session.used_row", mix=writer.name(mix), scoops=halves(litres / scoop_l)
-            ),
+            "text": f"of {halves(litres / scoop_l)} scoops {writer.name(mix)}",
             "planned": f"{round(litres / scoop_l * 2) / 2:g}",
         }
         for mix, litres in planned.items()

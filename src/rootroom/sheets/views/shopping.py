@@ -9,7 +9,6 @@ from rootroom.sheets.buying import change_text, load_text, seasons_text
 from rootroom.sheets.buying_choices import least_texts
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.views.session import View, some_names
-from rootroom.sheets.wording import words
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping
@@ -30,7 +29,7 @@ def shopping_view(shopping: Shopping, writer: Writer) -> View:
         "stock": [
             {
                 "what": writer.name(use.of),
-                "pack": words("shopping.stock_own") if use.packs is None else writer.name(use.pack),
+                "pack": "own" if use.packs is None else writer.name(use.pack),
                 "amount": writer.amount(use.of, use.used, use.unit),
             }
             for use in shopping.stock
@@ -51,19 +50,25 @@ def shopping_view(shopping: Shopping, writer: Writer) -> View:
 def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
     """Return in sentences how good the list is, and how often it is enough."""
     if shopping.status == "limit":
-        return [words("season_page.no_list")]
+        return ["No shopping list was found in the time allowed."]
     if shopping.status == "infeasible":
-        return [words("season_page.not_all")]
+        return ["Not everything can be had: see the shopping list."]
     if not shopping.lines:
-        return [words("season_page.nothing_to_buy")]
+        return ["Nothing to buy."]
     over = shopping.cost_cents - shopping.bound_cents
     if shopping.status == "optimal":
-        proof = words("season_page.proved")
+        proof = "No cheaper list exists (proved)."
     elif not over:
-        proof = words("season_page.equally_cheap")
+        proof = (
+            "No cheaper list exists (proved); time ran out before it was settled "
+            "which of the equally cheap ones leaves least over."
+        )
     else:
-        proof = words("season_page.at_most_over", amount=writer.money(over))
-    enough = words("season_page.enough", seasons=seasons_text(shopping.sure))
+        proof = f"At most {writer.money(over)} above the cheapest list."
+    enough = (
+        f"The shopping is enough in {seasons_text(shopping.sure)} of 100 "
+        "seasons, measured to the recipe."
+    )
     pressed = pressed_lines(shopping.assumed, shopping.system)
     return [proof, enough, *least_texts(shopping), *(line.replace("`", "") for line in pressed)]
 
@@ -75,11 +80,11 @@ def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:
         fees = [fee for fee in shopping.fees if fee.source == source]
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
         days = [line.by for line in lines if line.by is not None]
-        told = [words("shopping.by", day=writer.day_week(min(days)))] if days else []
+        told = [f"first needed {writer.day_week(min(days))}"] if days else []
         told += [load] if (load := load_text(shopping, source)) else []
         found.append(
             {
-                "name": words("shopping.no_supplier") if source is None else writer.name(source),
+                "name": "No supplier named" if source is None else writer.name(source),
                 "total": writer.money(total),
                 "cents": total,
                 "by": "; ".join(told),
@@ -106,23 +111,20 @@ def _row(line: Line, writer: Writer) -> View:
 
 def _fee(fee: Fee) -> str:
     if fee.kind == "trip" and fee.times > 1:
-        return words("shopping.trips", n=fee.times)
-    return words(f"shopping.{fee.kind}")
+        return f"trip, {fee.times} times"
+    return "tax on the goods" if fee.kind == "tax" else fee.kind
 
 
 def _short(shopping: Shopping, writer: Writer) -> list[View]:
     return [
         {
-            "text": words(
-                "shopping.short_row",
-                what=writer.name(one.of),
-                missing=writer.amount(one.of, one.missing, one.unit, up=True),
-                need=writer.amount(one.of, one.need, one.unit, up=True),
+            "text": (
+                f"{writer.name(one.of)}: "
+                f"{writer.amount(one.of, one.missing, one.unit, up=True)} of "
+                f"{writer.amount(one.of, one.need, one.unit, up=True)} missing"
             ),
-            "uses": words("shopping.used_for", uses=_names(one.uses, writer)) if one.uses else "",
-            "change": words(
-                "shopping.would_do", change=change_text(one.change, shopping.system, one.unit)
-            ),
+            "uses": f"for {_names(one.uses, writer)}" if one.uses else "",
+            "change": f"Would do: {change_text(one.change, shopping.system, one.unit)}.",
         }
         for one in shopping.short
     ]
@@ -135,18 +137,15 @@ def _names(names: Sequence[str], writer: Writer) -> str:
 def _made(name: str, made: Made, writer: Writer) -> View:
     ways = []
     if made.blended_l > 0:
-        ways.append(words("shopping.blended", volume=writer.volume(made.blended_l, up=True)))
+        ways.append(f"{writer.volume(made.blended_l, up=True)} blended")
     if made.ready_l > 0:
-        ways.append(words("shopping.ready", volume=writer.volume(made.ready_l, up=True)))
-    parts = [
-        words("shopping.part", of=writer.name(part.of), share=writer.share(float(part.share)))
-        for part in made.parts
-    ]
+        ways.append(f"{writer.volume(made.ready_l, up=True)} ready-made")
+    parts = [f"{writer.name(part.of)} {writer.share(float(part.share))}" for part in made.parts]
     bent = made.blended_l > 0 and made.bent
     return {
         "mix": writer.name(name),
         "ways": ", ".join(ways) or "—",
-        "bent": words("shopping.bent", parts=", ".join(parts)) if bent else "",
+        "bent": f"parts bent from the plan's: {', '.join(parts)}" if bent else "",
     }
 
 
