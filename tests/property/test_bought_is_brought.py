@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from functools import cache
 from pathlib import Path
 
@@ -10,7 +9,7 @@ import pytest
 
 from rootroom.plan.reader import read_plan
 from rootroom.season import Season, make_season
-from tests.support.seasons import season_of
+from tests.support.seasons import check_brought, season_of
 
 PLANS = sorted((Path(__file__).parents[2] / "plans").glob("*.toml"))
 
@@ -25,55 +24,11 @@ def shipped(path: Path, sure: float) -> Season:
     return make_season(plan, sure_share=sure)
 
 
-def there(season: Season) -> dict[tuple[str, str], float]:
-    """Return what is bought and had by good and unit, at the contents that the list counts on."""
-    shopping = season.shopping
-    bought: Counter[tuple[str, str]] = Counter()
-    used: Counter[tuple[str, str]] = Counter()
-    for line in shopping.lines:
-        bought[line.of, line.unit] += line.contents  # type: ignore[assignment]
-    for use in shopping.stock:
-        used[use.of, use.unit] += use.used  # type: ignore[assignment]
-    left = {(one.of, one.unit): one.left for one in shopping.left}
-    # Either all that was there is used, or what is left says how much more there was.
-    names = {*bought, *used, *left}
-    return {n: used[n] + max(bought[n], left.get(n, 0.0)) for n in names}
-
-
-def brought(season: Season) -> Counter[tuple[str, str]]:
-    """Return what all sessions bring by good and unit."""
-    found: Counter[tuple[str, str]] = Counter()
-    for session in season.schedule.sessions:
-        bring = session.bring
-        for amounts, unit in (
-            (bring.ingredients_l, "l"), (bring.ready_l, "l"), (bring.additions_l, "l"),
-            (bring.additions_kg, "kg"), (bring.bought, "pieces"),
-        ):  # fmt: skip
-            for name, amount in amounts.items():
-                found[name, unit] += amount  # type: ignore[assignment]
-    return found
-
-
-def check(season: Season) -> None:
-    """Whatever some supply names is there for all that the sessions bring."""
-    had = there(season)
-    named = {supply.of for supply in season.plan.supplies}
-    short = {one.of for one in season.shopping.short}
-    for (name, unit), amount in brought(season).items():
-        if name not in named or name in short:
-            continue
-        if (name, unit) not in had and unit == "l":
-            density = season.plan.density_kg_per_l(name)
-            assert density is not None
-            unit, amount = "kg", amount * density
-        assert amount <= had[name, unit] * (1 + 1e-9) + 1e-6, (name, amount, had[name, unit])
-
-
 @pytest.mark.parametrize("sure", [0.0, 0.5, 0.9])
 @pytest.mark.parametrize("path", PLANS, ids=lambda path: path.stem)
 def test_whatever_is_brought_is_bought_or_had(path: Path, sure: float) -> None:
     """The list covers the sessions at every level of certainty, also one below the median."""
-    check(shipped(path, sure))
+    check_brought(shipped(path, sure))
 
 
 @pytest.mark.parametrize("path", PLANS, ids=lambda path: path.stem)
@@ -120,4 +75,4 @@ def test_units_that_are_rounded_up_are_bought_too(count: int) -> None:
     assert season.shopping.status == "optimal"
     total = sum(batch.litres for one in season.schedule.sessions for batch in one.batches)
     assert total > season.demand.mixes["own"].median
-    check(season)
+    check_brought(season)

@@ -10,15 +10,21 @@ from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend
 from rootroom.plan.reader import read_plan
 from rootroom.sessions.formulation import build_work
+from tests.support.small_plans import small_plan
 
 PLANS = sorted((Path(__file__).parents[2] / "plans").glob("*.toml"))
 
 pytestmark = pytest.mark.property
 
 
-@pytest.mark.parametrize("path", PLANS, ids=lambda path: path.stem)
-def test_plan_on_is_enough_in_one_season_of_two(path: Path) -> None:
+TEXTS = [path.read_text("utf-8") for path in PLANS] + [small_plan(seed) for seed in range(24)]
+
+
+@pytest.mark.parametrize("text", TEXTS, ids=range(len(TEXTS)))
+def test_plan_on_is_enough_in_one_season_of_two(text: str, tmp_path: Path) -> None:
     """Of every mix and ingredient, what is planned on is enough in 45 to 55 of 100 draws."""
+    path = tmp_path / "plan.toml"
+    path.write_text(text, encoding="utf-8")
     plan, _ = read_plan(path)
     assert plan is not None
     demand = find_demand(plan)

@@ -10,6 +10,7 @@ from attrs import evolve
 
 from rootroom.plan.reader import read_plan
 from rootroom.season import Season, make_season
+from tests.support.seasons import check_brought
 
 PLANS = sorted((Path(__file__).parents[2] / "plans").glob("*.toml"))
 CUBIC_FOOT_L, CUBIC_YARD_L = 28.316846592, 764.554857984
@@ -49,3 +50,10 @@ def test_what_is_over_is_less_than_a_unit_of_each_mix(path: Path) -> None:
                 assert batch.units == pytest.approx(batch.litres / card.unit_l)
         for mix, litres in made.schedule.sessions[-1].left_l.items():
             assert litres < made.blending.cards[mix].unit_l
+
+
+@pytest.mark.parametrize("vessel_l", VESSELS_L)
+@pytest.mark.parametrize("path", PLANS, ids=lambda path: path.stem)
+def test_what_is_brought_is_bought_or_had_with_any_vessel(path: Path, vessel_l: float) -> None:
+    """The list covers the sessions, however large the batches."""
+    check_brought(season(path, vessel_l))

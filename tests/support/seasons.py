@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 import tempfile
+from collections import Counter
 from functools import cache
 from pathlib import Path
 
 from rootroom.season import Season, make_season
 from tests.support.patience import unhurried
 
-__all__ = ["HOSTILE", "PLANS", "hostile_season", "long_season", "season_of", "shipped_season"]
+__all__ = [
+    "HOSTILE",
+    "PLANS",
+    "check_brought",
+    "hostile_season",
+    "long_season",
+    "season_of",
+    "shipped_season",
+]
 
 PLANS = tuple(sorted(path.stem for path in (Path(__file__).parents[2] / "plans").glob("*.toml")))
 
@@ -110,3 +119,47 @@ def long_season(sessions: int) -> Season:
         evolve(found[n % len(found)], date=first + timedelta(n)) for n in range(sessions)
     )
     return evolve(season, schedule=evolve(season.schedule, sessions=repeated))
+
+
+def _there(season: Season) -> dict[tuple[str, str], float]:
+    """Return what is bought and had by good and unit, at the contents that the list counts on."""
+    shopping = season.shopping
+    bought: Counter[tuple[str, str]] = Counter()
+    used: Counter[tuple[str, str]] = Counter()
+    for line in shopping.lines:
+        bought[line.of, line.unit] += line.contents  # type: ignore[assignment]
+    for use in shopping.stock:
+        used[use.of, use.unit] += use.used  # type: ignore[assignment]
+    left = {(one.of, one.unit): one.left for one in shopping.left}
+    # Either all that was there is used, or what is left says how much more there was.
+    names = {*bought, *used, *left}
+    return {n: used[n] + max(bought[n], left.get(n, 0.0)) for n in names}
+
+
+def _brought(season: Season) -> Counter[tuple[str, str]]:
+    """Return what all sessions bring by good and unit."""
+    found: Counter[tuple[str, str]] = Counter()
+    for session in season.schedule.sessions:
+        bring = session.bring
+        for amounts, unit in (
+            (bring.ingredients_l, "l"), (bring.ready_l, "l"), (bring.additions_l, "l"),
+            (bring.additions_kg, "kg"), (bring.bought, "pieces"),
+        ):  # fmt: skip
+            for name, amount in amounts.items():
+                found[name, unit] += amount  # type: ignore[assignment]
+    return found
+
+
+def check_brought(season: Season) -> None:
+    """Check that whatever some supply names is there for all that the sessions bring."""
+    had = _there(season)
+    named = {supply.of for supply in season.plan.supplies}
+    short = {one.of for one in season.shopping.short}
+    for (name, unit), amount in _brought(season).items():
+        if name not in named or name in short:
+            continue
+        if (name, unit) not in had and unit == "l":
+            density = season.plan.density_kg_per_l(name)
+            assert density is not None
+            unit, amount = "kg", amount * density
+        assert amount <= had[name, unit] * (1 + 1e-9) + 1e-6, (name, amount, had[name, unit])
