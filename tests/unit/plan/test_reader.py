@@ -32,6 +32,7 @@ from rootroom.plan.tables import (
     work,
 )
 from rootroom.plan.toml.spans import find_places
+from rootroom.season import make_season
 
 EXAMPLE = """
 format = 1
@@ -441,19 +442,37 @@ def test_starter_plan_reads_without_a_problem(tmp_path):
     assert len(plan.supplies) >= 8
 
 
-def test_starter_plan_reads_with_its_notes_taken_in(tmp_path):
-    """Every example that stands behind a `#` reads too."""
-    lines = []
+def taken_in(chosen):
+    """Return the starter plan with some of its examples, counted from 0, taken out of the notes.
+
+    An example is a run of lines behind a `#` that are TOML; None takes them all.
+    """
+    lines, number, inside = [], -1, False
     for line in starter_plan().splitlines():
         bare = line.lstrip().removeprefix("# ")
-        is_example = bare.startswith(("{ name", "beds = [", "  { name", "]", "[containers", "round",
-                                      "headspace", "on_hand", "off ="))  # fmt: skip
-        lines.append(bare if line.lstrip().startswith("# ") and is_example else line)
-    plan, warnings = read(tmp_path, "\n".join(lines))
+        is_example = line.lstrip().startswith("# ") and bare.startswith(
+            ("{ name", "beds = [", "  { name", "]", "[containers", "round", "headspace",
+             "on_hand", "off =")
+        )  # fmt: skip
+        number += is_example and not inside
+        inside = is_example
+        lines.append(bare if is_example and chosen in (None, number) else line)
+    return "\n".join(lines)
+
+
+@pytest.mark.parametrize("chosen", [*range(5), None])
+def test_starter_plan_works_with_its_notes_taken_in(chosen, tmp_path):
+    """Every example that stands behind a `#` reads, alone and with all others, and can be done."""
+    plan, warnings = read(tmp_path, taken_in(chosen))
 
     assert [] == warnings
-    assert {"Old fig", "Squash"} <= set(plan.plants.names)
-    assert ["South bed"] == [bed.name for bed in plan.beds]
+    assert taken_in(chosen) != starter_plan()
+    season = make_season(plan)
+    assert season.schedule.complete
+    assert "optimal" == season.shopping.status
+    if chosen is None:
+        assert {"Old fig", "Squash"} <= set(plan.plants.names)
+        assert ["South bed"] == [bed.name for bed in plan.beds]
 
 
 def test_package_loads_nothing_until_a_name_is_used():
