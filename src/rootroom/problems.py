@@ -11,6 +11,8 @@ from typing import Literal
 
 from attrs import frozen
 
+from rootroom.visible import visible
+
 __all__ = ["Location", "Problem", "Severity", "TextError"]
 
 Severity = Literal["error", "warning"]
@@ -24,6 +26,10 @@ class Location:
     line: int
     start: int
     end: int
+
+    def __str__(self) -> str:
+        """Return the place as `file:line:column`."""
+        return f"{visible(self.file)}:{self.line}:{self.start}"
 
 
 @frozen
@@ -42,6 +48,10 @@ class Problem:
     hint: str = ""
     related: tuple[tuple[Location, str], ...] = ()
     line: str = ""
+
+    def __str__(self) -> str:
+        """Return the problem's first line, which says it all and can be searched by its code."""
+        return f"{self.where}: {self.severity}: {visible(self.message)} [{self.code}]"
 
 
 class TextError(ValueError):

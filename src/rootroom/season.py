@@ -12,6 +12,7 @@ from collections import Counter
 from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
+from time import monotonic
 from typing import TYPE_CHECKING
 
 from attrs import evolve, frozen
@@ -30,6 +31,13 @@ __all__ = ["Agreed", "Season", "agree", "containers_to_buy", "make_season"]
 
 ROUNDS = 3
 """How often sessions and shopping are made to agree on what is blended and what is bought."""
+
+LIST_SHARE = 0.4
+DAYS_SHARE = 0.7
+"""Of the time that is left, for one shopping list and for one search for days."""
+
+LEAST_SECONDS = 0.1
+"""What a search gets where no time is left [s]: it ends with the first answer that it has."""
 
 LEAST_DIFFERENCE = 1e-3
 """Shares of a mix that differ by less are the same share."""
@@ -87,16 +95,21 @@ def agree(
 ) -> Agreed:
     """Make the shopping list and the days of a plan, each for the other.
 
-    `seconds` [s] limits each search, for sessions and for the list (without it, the work done and
-    a safety net do), `start_from` is the first day that work may be put on, `sure_share` [0 to 1]
-    replaces the plan's own level of certainty, `prices_up` raises every price by that share and
-    `without` leaves suppliers out.
+    `seconds` [s] limits all searches together, for days and for the list (without it, the work
+    done and a safety net do), `start_from` is the first day that work may be put on, `sure_share`
+    [0 to 1] replaces the plan's own level of certainty, `prices_up` raises every price by that
+    share and `without` leaves suppliers out.
     """
     from rootroom.buying.shop import shop
     from rootroom.demand.find import find_demand
     from rootroom.demand.needs import common_level
     from rootroom.mixing.blend import blend
     from rootroom.sessions.schedule import plan_days
+
+    end = None if seconds is None else monotonic() + seconds
+
+    def left(share: float) -> float | None:
+        return None if end is None else max(share * (end - monotonic()), LEAST_SECONDS)
 
     demand = find_demand(plan)
     needs = common_level(demand, plan.sure_share if sure_share is None else sure_share)
@@ -113,7 +126,7 @@ def agree(
             brought=None if planned is None else planned.brought,
             prices_up=prices_up,
             without=without,
-            seconds=seconds,
+            seconds=left(LIST_SHARE),
         )
 
     def days_for(shopping: Shopping) -> tuple[Plan, Blending, Planned]:
@@ -124,7 +137,7 @@ def agree(
             as_bought,
             demand,
             blending,
-            seconds=seconds,
+            seconds=left(DAYS_SHARE),
             start_from=start_from,
             ready_share=_ready_shares(shopping.made),
         )

@@ -5,10 +5,12 @@ from __future__ import annotations
 import shlex
 import subprocess
 import sys
+from importlib.metadata import version
 from pathlib import Path
 
 import pytest
 
+import rootroom as rootroom_package
 from tests.support.readme import README, block, marks
 
 ROOT = README.parent
@@ -59,6 +61,17 @@ def test_quick_question_prints_what_is_shown() -> None:
     assert block("fill output") == done.stdout
 
 
+def test_script_runs(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """The Python script prints what the command says, and its stages give the same plan."""
+    monkeypatch.chdir(ROOT)
+    names: dict[str, object] = {}
+    exec(block("python"), names)
+
+    assert capsys.readouterr().out.startswith("6 sessions, ")
+    assert rootroom_package.__version__ == version("rootroom")
+    assert all(names[stage].status == "optimal" for stage in ("shopping", "schedule"))
+
+
 def test_small_plan_passes(tmp_path: Path) -> None:
     """The README's plan is fine and makes a season."""
     path = tmp_path / "plan.toml"
@@ -96,7 +109,9 @@ def test_readme_stays_a_newcomers_page() -> None:
 
 def test_every_marked_block_is_used() -> None:
     """No block of the README stands there untested."""
-    tested = {"season", "season-uv", "test", "test-uv", "plan", "mistake", "fill", "fill output"}
+    tested = {
+        "season", "season-uv", "test", "test-uv", "plan", "mistake", "fill", "fill output", "python"
+    }  # fmt: skip
 
     assert tested == set(marks())
 

@@ -17,9 +17,10 @@ from rootroom.buying.shopping import Shopping
 from rootroom.buying.solve import cheapest
 from rootroom.buying.uses_of_goods import purposes
 from rootroom.demand.additions import given_by_spoon
+from rootroom.demand.estimates import Needs
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Demand, Needs
+    from rootroom.demand.estimates import Demand
     from rootroom.plan.model import Plan
     from rootroom.units import Amount
 
@@ -31,7 +32,7 @@ SECONDS = 60.0
 
 def shop(
     plan: Plan,
-    needs: Needs,
+    wanted: Demand | Needs,
     *,
     demand: Demand | None = None,
     containers: Mapping[str, int] | None = None,
@@ -41,15 +42,24 @@ def shop(
     brought: Mapping[str, Amount] | None = None,
     seconds: float | None = None,
 ) -> Shopping:
-    """Return the cheapest whole packages that cover `needs`, proved where time allows.
+    """Return the cheapest whole packages that cover what is wanted, proved where time allows.
 
+    `wanted` is a demand, then covered as surely as the plan says, or the needs at one level.
     `containers` says how many of each must be bought (beyond what is on hand), `due` when each
     good is first needed. `prices_up` raises every price and fee by that share, `without` leaves
     suppliers out; what is on hand from them still counts. `demand` is what the needs were read
     from: with it the list says how often it is enough and what it leaves at the likely demand.
     `brought` is what the sessions bring of each good, which the list has in any case.
-    `seconds` [s] limits each search; without it a safety net does.
+    `seconds` [s] limits the search for the list, and a tenth of it each later search for reasons;
+    without it a safety net does.
     """
+    if isinstance(wanted, Needs):
+        needs = wanted
+    else:
+        from rootroom.demand.needs import common_level
+
+        needs, demand = common_level(wanted, plan.sure_share), wanted
+    each = SECONDS if seconds is None else seconds / 10
     seconds = SECONDS if seconds is None else seconds
     statement = state(
         plan,
@@ -83,7 +93,7 @@ def shop(
         left=tuple(answer.left()),
         unpriced=tuple(answer.unpriced()),
         short=short_goods(
-            plan, problem, basket, why=why, by=first_days, without=without, seconds=seconds
+            plan, problem, basket, why=why, by=first_days, without=without, seconds=each
         ),
         compare=compare_mixes(plan, statement, basket),
         why=why,
@@ -96,8 +106,8 @@ def shop(
         spoons=given_by_spoon(plan),
         assumed=tuple(one for one in plan.supplies if one.assumed and one.number in taken),
         prices_up=prices_up,
-        find_turns=lambda: tuple(turns(plan, problem, basket, seconds=seconds)) if proved else (),
-        find_bulk=lambda: tuple(bulk_breaks(plan, problem, seconds=seconds)) if proved else (),
-        find_least=lambda: tuple(least_orders(problem, basket, seconds=seconds)),
+        find_turns=lambda: tuple(turns(plan, problem, basket, seconds=each)) if proved else (),
+        find_bulk=lambda: tuple(bulk_breaks(plan, problem, seconds=each)) if proved else (),
+        find_least=lambda: tuple(least_orders(problem, basket, seconds=each)),
         solver_s=bought.solver_s,
     )

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
+from rootroom.mixing.blend import blend
 from rootroom.plan.model import Plan
 from rootroom.scheduling.left_out import schedule_what_fits
 from rootroom.scheduling.problem import Answer, Status
@@ -128,12 +129,13 @@ def plan_days(
     net, effort = (SAFETY_NET_S, USUAL_EFFORT_S) if seconds is None else (seconds, seconds)
     end = monotonic() + net
     # What is left is for finding out what would cure a late or impossible plan.
-    answer = schedule_work(work.problem, seconds=0.8 * net, effort=effort)
+    answer = schedule_work(work.problem, seconds=0.7 * net, effort=effort)
     if not answer.complete:
-        left = max(0.2 * net, end - monotonic() - 0.2 * net)
+        left = max(0.1, end - monotonic() - 0.1 * net)
         answer = schedule_what_fits(work.problem, answer.status, seconds=left, effort=effort)
     elif plan.posted:
-        answer = stay_close(work, answer, plan.posted, seconds=net, effort=effort)
+        left = max(0.1, end - monotonic())
+        answer = stay_close(work, answer, plan.posted, seconds=left, effort=effort)
     why = explain(work, answer, out_of_time=lambda: monotonic() > end)
     return Planned.of(plan, work, blending, answer, why)
 
@@ -141,7 +143,7 @@ def plan_days(
 def schedule(
     plan: Plan,
     demand: Demand,
-    blending: Blending,
+    blending: Blending | None = None,
     *,
     seconds: float | None = None,
     start_from: date | None = None,
@@ -151,6 +153,7 @@ def schedule(
 
     Limits of work decide how long is searched, so that runs agree on any machine, and the clock is
     a safety net far behind them; `seconds` [s] sets both where somebody cannot wait.
+    `blending` has the cards of the mixes (without it, those of the plan's own recipes) and
     `start_from` is the first day that work may be put on.
     `ready_share` says how much of a mix with a recipe is bought ready-made [0 to 1].
     Where a plan was posted (`plan.posted`) its days are kept as far as they can be.
@@ -158,7 +161,7 @@ def schedule(
     return plan_days(
         plan,
         demand,
-        blending,
+        blend(plan, demand) if blending is None else blending,
         seconds=seconds,
         start_from=start_from,
         ready_share=ready_share,

@@ -27,7 +27,7 @@ def render_problems(problems: Sequence[Problem], *, brief_warnings: bool = False
     brief = ""
     if brief_warnings:
         warned = [problem for problem in problems if problem.severity == "warning"]
-        brief = "".join(f"{_first_line(problem)}\n" for problem in warned[:_MOST])
+        brief = "".join(f"{problem}\n" for problem in warned[:_MOST])
         problems = [problem for problem in problems if problem.severity == "error"]
         brief += "\n" if brief and problems else ""
     if not problems:
@@ -48,10 +48,10 @@ def render_problems(problems: Sequence[Problem], *, brief_warnings: bool = False
 def render_problem(problem: Problem) -> str:
     """Return one problem; its first line says it all and can be searched for by its code."""
     where = problem.where
-    lines = [_first_line(problem)]
+    lines = [str(problem)]
     if problem.line and not problem.line.isspace():
         lines += _marked(problem.line, where)
-    lines += [f"  {_place(other)}: {visible(words)}" for other, words in problem.related]
+    lines += [f"  {other}: {visible(words)}" for other, words in problem.related]
     if problem.hint:
         lines += ["", hint_text(visible(problem.hint))]
     return "\n".join(lines) + "\n"
@@ -67,15 +67,6 @@ def hint_text(hint: str) -> str:
         break_long_words=False,
         break_on_hyphens=False,
     ).replace(_JOINED, " ")
-
-
-def _first_line(problem: Problem) -> str:
-    message = visible(problem.message)
-    return f"{_place(problem.where)}: {problem.severity}: {message} [{problem.code}]"
-
-
-def _place(where: Location) -> str:
-    return f"{visible(where.file)}:{where.line}:{where.start}"
 
 
 def _marked(line: str, where: Location) -> list[str]:

@@ -117,6 +117,8 @@ def headline(schedule: Schedule) -> str:
         text += "" if schedule.late else ", nothing late"
     if schedule.clock:
         text += "; the time limit ended the search, so another run may differ"
+    if schedule.status != "optimal":
+        text += "; a longer --seconds may find fewer"
     return fill(text)
 
 
@@ -171,6 +173,8 @@ def latest_first(late: Sequence[Late]) -> list[Late]:
 def _why(schedule: Schedule) -> str:
     assert schedule.why is not None
     lines = ["Why:", *(_item(reason) for reason in schedule.why.reasons)]
+    if not schedule.why.reasons:
+        lines = ["No reason is proved: a longer --seconds may find better days."]
     if schedule.why.cures:
         lines += ["What would cure it:", *(_item(cure) for cure in schedule.why.cures)]
     return "\n".join(lines)
