@@ -11,8 +11,6 @@ from typing import Literal
 
 from attrs import frozen
 
-from rootroom.visible import visible
-
 __all__ = ["Location", "Problem", "Severity", "TextError"]
 
 Severity = Literal["error", "warning"]
@@ -29,6 +27,8 @@ class Location:
 
     def __str__(self) -> str:
         """Return the place as `file:line:column`."""
+        from rootroom.visible import visible
+
         return f"{visible(self.file)}:{self.line}:{self.start}"
 
 
@@ -51,6 +51,8 @@ class Problem:
 
     def __str__(self) -> str:
         """Return the problem's first line, which says it all and can be searched by its code."""
+        from rootroom.visible import visible
+
         return f"{self.where}: {self.severity}: {visible(self.message)} [{self.code}]"
 
 
