@@ -134,7 +134,7 @@ def _tasks(sheets: Sheets) -> Files:
 
 def _there(path: Path) -> bytes | None:
     """Return the file of an earlier run, None if there is none."""
-    return path.read_bytes() if path.is_file() else None
+    return path.read_bytes() if path.is_file() and not path.is_symlink() else None
 
 
 def _labels(sheets: Sheets) -> Files:
