@@ -127,7 +127,7 @@ def _kind_rows(demand: Demand, system: System) -> list[list[str]]:
     return [
         [
             _way(old, new, 34), str(round(plants)), clip(mix or "", 12),
-            *(["", ""] if mix is None else [show_volume(x, system) for x in (median, high)]),
+            *(show_volume(x, system, like=high) if mix else "" for x in (median, high)),
         ]
         for (old, new, mix), (plants, median, high) in ordered
     ]  # fmt: skip
@@ -143,7 +143,7 @@ def _way(old: str, new: str, width: int) -> str:
 def _two(figure: Estimate, system: System, *, nothing: bool = False) -> list[str]:
     if nothing:
         return ["", ""]
-    return [show_volume(figure.median, system), show_volume(figure.high, system)]
+    return [show_volume(x, system, like=figure.high) for x in (figure.median, figure.high)]
 
 
 def _beds(demand: Demand, system: System) -> str:

@@ -10,7 +10,7 @@ from rootroom.sheets.days import days_table
 from rootroom.sheets.demand import doubt_lines
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import WIDTH, fill, fitted_table
-from rootroom.sheets.money import amount_text, money
+from rootroom.sheets.money import money
 from rootroom.sheets.plain import clip
 from rootroom.sheets.sessions import headline, trouble_texts
 from rootroom.units import show_volume
@@ -49,9 +49,9 @@ def _mixes(season: Season, width: int) -> str:
     rows = [
         [
             clip(name, 36),
-            show_volume(figure.median, system),
+            show_volume(figure.median, system, like=figure.high),
             show_volume(figure.high, system),
-            _way(made[name], system) if name in made else "",
+            _way(made[name], figure.high, system) if name in made else "",
         ]
         for name, figure in season.demand.mixes.items()
     ]
@@ -61,9 +61,11 @@ def _mixes(season: Season, width: int) -> str:
     return fitted_table(heads, rows, "lrrl", width=width)
 
 
-def _way(made: Made, system: System) -> str:
+def _way(made: Made, like: float, system: System) -> str:
     ways = (("blended", made.blended_l), ("bought", made.ready_l))
-    return ", ".join(f"{amount_text(x, 'l', system, up=True)} {how}" for how, x in ways if x > 0)
+    return ", ".join(
+        f"{show_volume(x, system, up=True, like=like)} {how}" for how, x in ways if x > 0
+    )
 
 
 def _totals(season: Season) -> str:

@@ -1,4 +1,7 @@
-"""Every table of the season as CSV, in base units and plain numbers, one file a table."""
+"""Every table of the season as CSV, in plain numbers, one file a table.
+
+Amounts have a column in base units and one in US units, each named.
+"""
 
 from __future__ import annotations
 
@@ -7,15 +10,24 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import buying_csv
 from rootroom.sheets.csv_text import csv_text
+from rootroom.units import read_mass_kg, read_volume_l
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Demand
+    from rootroom.demand.estimates import Demand, Estimate
     from rootroom.season import Season
     from rootroom.sessions.session import Schedule, Session
 
 __all__ = ["tables"]
 
 Row = tuple[str | int | None, ...]
+
+US = {
+    "L": ("gal", read_volume_l("1 gal")), "l": ("gal", read_volume_l("1 gal")),
+    "kg": ("lb", read_mass_kg("1 lb")), "pieces": ("pieces", 1.0),
+}  # fmt: skip
+"""For each base unit the US one beside it, and its size in the base unit."""
+
+AMOUNT = ("amount", "unit", "US amount", "US unit")
 
 
 def tables(season: Season) -> Mapping[str, str]:
@@ -24,30 +36,35 @@ def tables(season: Season) -> Mapping[str, str]:
     return {
         "demand.csv": csv_text(
             ("plant or bed", "move", "count", "from", "to", "mix or ingredient", "plan on [L]",
-             "low [L]", "high [L]"),
+             "low [L]", "high [L]", "plan on [gal]", "low [gal]", "high [gal]"),
             _demand_rows(season.demand),
         ),
         "totals.csv": csv_text(
-            ("kind", "name", "unit", "plan on", "low", "high"), _total_rows(season.demand)
+            ("kind", "name", "unit", "plan on", "low", "high", "US unit", "plan on (US)",
+             "low (US)", "high (US)"),
+            _total_rows(season.demand)
         ),
         "shopping.csv": buying_csv(season.shopping),
         "work.csv": csv_text(
             ("date", "start", "kind", "name", "move", "count", "from", "to", "pots", "mix",
-             "mix [L]", "mix a pot [L]", "minutes", "people", "weight [kg]", "can wait until"),
+             "mix [L]", "mix [gal]", "mix a pot [L]", "mix a pot [gal]", "minutes", "people",
+             "weight [kg]", "weight [lb]", "can wait until"),
             _work_rows(schedule),
         ),
         "batches.csv": csv_text(
-            ("date", "mix", "batches", "litres [L]", "part or addition", "scoops", "scoop [L]",
-             "amount", "unit"),
+            ("date", "mix", "batches", "makes [L]", "makes [gal]", "part or addition", "scoops",
+             "scoop [L]", "scoop [gal]", *AMOUNT),
             _batch_rows(schedule),
         ),
         "materials.csv": csv_text(
-            ("date", "what", "from", "amount", "unit"), _material_rows(schedule)
+            ("date", "what", "from", *AMOUNT), _material_rows(schedule)
         ),
         "left.csv": csv_text(
-            ("what", "unit", "left if much is needed", "left most likely"),
+            ("what", "unit", "left if much is needed", "left most likely", "US unit",
+             "left if much is needed (US)", "left most likely (US)"),
             (
-                (left.of, left.unit, _n(left.left), _n(left.likely))
+                (left.of, left.unit, _n(left.left), _n(left.likely), US[left.unit][0],
+                 _us(left.left, left.unit), _us(left.likely, left.unit))
                 for left in season.shopping.left
             ),
         ),
@@ -59,36 +76,50 @@ def _n(number: float | None) -> str | None:
     return None if number is None else f"{number + 0.0:.3f}".rstrip("0").rstrip(".")
 
 
+def _us(number: float | None, unit: str = "L") -> str | None:
+    """Return an amount in the US unit for its base unit, with at most three decimals."""
+    return None if number is None else _n(number / US[unit][1])
+
+
+def _amount(number: float, unit: str) -> Row:
+    return (_n(number), unit, _us(number, unit), US[unit][0])
+
+
 def _demand_rows(demand: Demand) -> Iterator[Row]:
     for move in demand.moves:
         mix = move.mix_l
-        figures = (_n(mix.median), _n(mix.low), _n(mix.high)) if move.mix else (None, None, None)
+        figures = _figures(mix) if move.mix else (None,) * 6
         yield (move.plant, move.move, move.count, move.old, move.new, move.mix, *figures)
     for bed in demand.beds:
-        litres = bed.litres
-        figures = (_n(litres.median), _n(litres.low), _n(litres.high))
-        yield (bed.bed, None, None, None, bed.bed, bed.of, *figures)
+        yield (bed.bed, None, None, None, bed.bed, bed.of, *_figures(bed.litres))
+
+
+def _figures(one: Estimate, unit: str = "L") -> Row:
+    values = (one.median, one.low, one.high)
+    return (*map(_n, values), *(_us(value, unit) for value in values))
 
 
 def _total_rows(demand: Demand) -> Iterator[Row]:
     for kind, figures in (("mix", demand.mixes), ("ingredient", demand.ingredients)):
         for name, one in figures.items():
-            yield (kind, name, "L", _n(one.median), _n(one.low), _n(one.high))
+            yield (kind, name, "L", *_figures(one)[:3], "gal", *_figures(one)[3:])
     for name, addition in demand.additions.items():
-        unit, one = {"kg": "kg", "l": "L"}[addition.unit], addition.amount
-        yield ("addition", name, unit, _n(one.median), _n(one.low), _n(one.high))
+        unit = {"kg": "kg", "l": "L"}[addition.unit]
+        both = _figures(addition.amount, unit)
+        yield ("addition", name, unit, *both[:3], US[unit][0], *both[3:])
 
 
 def _work_rows(schedule: Schedule) -> Iterator[Row]:
     for session in schedule.sessions:
         for line in session.work:
             mix = line.mix or line.of  # what is mixed into bags is not used yet
+            litres = line.mix_l if mix and line.mix_l else None
             yield (
                 session.date.isoformat(), line.start.isoformat("minutes"), line.kind, line.name,
                 line.move, line.count, line.old, line.new or line.of, line.pots or None,
-                mix, _n(line.mix_l) if mix and line.mix_l else None,
-                _n(line.pot_l) if line.pot_l else None, _n(line.minutes), line.people,
-                _n(line.weight_kg), None if line.until is None else line.until.isoformat(),
+                mix, _n(litres), _us(litres), _n(line.pot_l or None), _us(line.pot_l or None),
+                _n(line.minutes), line.people, _n(line.weight_kg), _us(line.weight_kg, "kg"),
+                None if line.until is None else line.until.isoformat(),
             )  # fmt: skip
 
 
@@ -96,14 +127,14 @@ def _batch_rows(schedule: Schedule) -> Iterator[Row]:
     for session in schedule.sessions:
         day = session.date.isoformat()
         for batch in session.batches:
-            head = (day, batch.mix, _n(batch.batches), _n(batch.litres))
+            head = (day, batch.mix, _n(batch.batches), _n(batch.litres), _us(batch.litres))
+            scoop = (_n(batch.scoop_l), _us(batch.scoop_l))
             for part, scoops in batch.scoops.items():
-                litres = scoops * batch.scoop_l
-                yield (*head, part, _n(scoops), _n(batch.scoop_l), _n(litres), "L")
+                yield (*head, part, _n(scoops), *scoop, *_amount(scoops * batch.scoop_l, "L"))
             for name, kg in batch.add_kg.items():
-                yield (*head, name, None, None, _n(kg), "kg")
+                yield (*head, name, None, None, None, *_amount(kg, "kg"))
             for name, litres in batch.add_l.items():
-                yield (*head, name, None, None, _n(litres), "L")
+                yield (*head, name, None, None, None, *_amount(litres, "L"))
 
 
 def _material_rows(schedule: Schedule) -> Iterator[Row]:
@@ -116,13 +147,13 @@ def _materials(session: Session) -> Iterator[Row]:
     pieces = (("stock", bring.from_stock), ("washed", bring.from_freed), ("bought", bring.bought))
     for source, counts in pieces:
         for name, count in counts.items():
-            yield (day, name, source, count, "pieces")
+            yield (day, name, source, *_amount(count, "pieces"))
     litres = (
         ("", bring.ingredients_l), ("ready-made", bring.ready_l), ("stored", bring.stored_l),
         ("", bring.additions_l),
     )  # fmt: skip
     for source, volumes in litres:
         for name, volume in volumes.items():
-            yield (day, name, source or None, _n(volume), "L")
+            yield (day, name, source or None, *_amount(volume, "L"))
     for name, kg in bring.additions_kg.items():
-        yield (day, name, None, _n(kg), "kg")
+        yield (day, name, None, *_amount(kg, "kg"))

@@ -135,18 +135,22 @@ class Writer:
 
         return str(format_percent(share, locale=self._locale))
 
-    def volume(self, litres: float, *, up: bool = False) -> str:
-        """Return a volume [L]; `up` rounds up, for what must be enough."""
-        return show_volume(max(litres, 0.0), self.system, up=up)
+    def volume(self, litres: float, *, up: bool = False, like: float = 0.0) -> str:
+        """Return a volume [L]; `up` rounds up, for what must be enough, `like` is beside it."""
+        return show_volume(max(litres, 0.0), self.system, up=up, like=like)
 
     def mass(self, kilograms: float, *, up: bool = False) -> str:
         """Return a mass [kg]; `up` rounds up."""
         return show_mass(max(kilograms, 0.0), self.system, up=up)
 
-    def amount(self, name: str, amount: float, unit: Unit, *, up: bool = False) -> str:
-        """Return litres, kilograms or pieces of a good as one measures them."""
+    def amount(
+        self, name: str, amount: float, unit: Unit, *, up: bool = False, like: float = 0.0
+    ) -> str:
+        """Return litres, kilograms or pieces of a good as one measures them, beside `like`."""
         if unit == "pieces":
             return self.number(max(amount, 0.0))
+        if unit == "l" and name not in self.spoons:
+            return self.volume(amount, up=up, like=like)
         return addition_text(name, amount, unit, self.spoons, self.system, up=up)
 
     def given(self, name: str, amount: Amount) -> str:

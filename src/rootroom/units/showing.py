@@ -175,20 +175,21 @@ _SCALES: Mapping[tuple[str, str], tuple[_Scale, ...]] = {
 }
 
 
-def show(value: float, kind: Kind, system: System, *, up: bool = False) -> str:
+def show(value: float, kind: Kind, system: System, *, up: bool = False, like: float = 0.0) -> str:
     """Return `value` as text: in L, m, m2, kg, kg per L, kg/m3, min, shares of one, or things.
 
-    `up` rounds to the step above in place of the nearest, for what must be enough.
+    `up` rounds to the step above in place of the nearest, for what must be enough; a value that
+    stands beside a larger one, `like`, is told in the unit of that one.
     Raises ValueError for a value that is negative or not finite.
     """
     if kind == "count":
         return str(math.floor(_exact(value) + _HALF))
-    return _show(value, (kind, "" if kind in ("time", "share") else system), up=up)
+    return _show(value, (kind, "" if kind in ("time", "share") else system), up=up, like=like)
 
 
-def show_volume(litres: float, system: System, *, up: bool = False) -> str:
-    """Return a volume [L] as text: `2¼ cu ft`, `64 L`."""
-    return show(litres, "volume", system, up=up)
+def show_volume(litres: float, system: System, *, up: bool = False, like: float = 0.0) -> str:
+    """Return a volume [L] as text: `2¼ cu ft`, `64 L`; `like` [L] stands beside it."""
+    return show(litres, "volume", system, up=up, like=like)
 
 
 def show_spoons(litres: float, system: System, *, up: bool = False) -> str:
@@ -221,14 +222,19 @@ def show_rate(rate: Rate, system: System) -> str:
 
 
 @lru_cache(maxsize=4096)
-def _show(value: float, key: tuple[str, str], *, up: bool) -> str:
+def _show(value: float, key: tuple[str, str], *, up: bool, like: float = 0.0) -> str:
     scales, decimal = _SCALES[key], key[1] != "us"
     exact = _exact(value)
-    if not exact:
+    largest = max(exact, _exact(like))
+    if not largest:
         return f"0 {_UNIT_OF_NOTHING.get(scales[0].unit, scales[0].unit)}"
     for scale in scales:
-        amount, step = _rounded(exact / scale.size, scale, up=up)
-        if scale.below is None or amount * scale.size < scale.below:
+        if scale.below is None or _rounded(largest / scale.size, scale, up=up)[0] * scale.size < (
+            scale.below
+        ):
+            if not exact:
+                return f"0 {scale.unit}"
+            amount, step = _rounded(exact / scale.size, scale, up=up)
             return _text(amount, step, scale, decimal=decimal)
     raise ValueError("the last scale must have no end")
 

@@ -29,6 +29,17 @@ def test_list_of_containers_fits_a_terminal() -> None:
     assert [] == [line for line in lines if len(line) > 80]
 
 
+def test_containers_are_told_in_what_they_are_measured_with() -> None:
+    """A class in gallons and inches, a pot named in centimetres in litres and centimetres."""
+    one = CliRunner().invoke(app, ["pots", "#5"]).stdout.splitlines()[1]
+    other = CliRunner().invoke(app, ["pots", "30 cm pot"]).stdout.splitlines()[1]
+
+    assert " gal " in one
+    assert " in " in one
+    assert " L " in other
+    assert " cm " in other
+
+
 def test_written_files_are_told_in_80_columns(capsys: pytest.CaptureFixture[str]) -> None:
     """One file is one file, and many are wrapped."""
     say_written(["season.pdf"], Path("out"))

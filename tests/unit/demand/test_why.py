@@ -76,14 +76,28 @@ def test_the_text_ends_with_likely_and_median(garden: Plan) -> None:
     """The last line has both figures of the demand, and says which one to plan on."""
     demand = find_demand(garden)
     row = demand.moves.of_row(0)[0].mix_l
-    last = " ".join(explanation_text(why(garden, demand, garden.plants.names[0])).split())
+    told = explanation_text(why(garden, demand, garden.plants.names[0]), "metric")
+    last = " ".join(told.split())
     last = last[last.index("In the end") :]
 
-    assert f"likely {row.likely:.3f} L, median {row.median:.3f} L" in last
+    assert f"likely {row.likely:.4g} L, median {row.median:.4g} L" in last
     assert last.endswith("The median is what to plan on.")
     name = garden.beds[0].name
     layers = [one.litres for one in demand.beds if one.bed == name]
     assert [one.median for one in layers] == [x.median for _, x in why(garden, demand, name).ends]
+
+
+def test_us_plans_are_told_in_gallons_first(garden: Plan) -> None:
+    """A gallon is 231 cubic inches, 3.785411784 L (NIST Handbook 44); litres stand behind."""
+    demand = find_demand(garden)
+    row = demand.moves.of_row(0)[0].mix_l
+    told = explanation_text(why(garden, demand, garden.plants.names[0]), "us")
+
+    found = re.findall(r"([\d.]+) gal \(([\d.]+) L\)", told)
+    assert len(found) > 5
+    for gallons, litres in found:
+        assert 3.785411784 == pytest.approx(float(litres) / float(gallons), rel=2e-3)
+    assert f"({row.likely:.4g} L)" in " ".join(told.split())
 
 
 def test_every_factor_names_its_source(garden: Plan) -> None:

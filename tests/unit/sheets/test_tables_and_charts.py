@@ -61,6 +61,25 @@ def test_planned_litres_of_moves_add_up_to_the_work(stem: str) -> None:
     assert planned == pytest.approx(worked, rel=0.02)
 
 
+def test_amounts_have_a_column_in_each_system() -> None:
+    """A gallon is 3.785411784 L and a pound 0.45359237 kg (NIST Handbook 44, appendix C)."""
+    season = shipped_season("spring-figs-and-tomatoes")
+    found = {name: list(csv.DictReader(io.StringIO(text))) for name, text in tables(season).items()}
+    pairs = [(row["plan on [L]"], row["plan on [gal]"], 3.785411784) for row in found["demand.csv"]]
+    pairs += [(row["weight [kg]"], row["weight [lb]"], 0.45359237) for row in found["work.csv"]]
+    sizes = {("L", "gal"): 3.785411784, ("kg", "lb"): 0.45359237, ("pieces", "pieces"): 1.0}
+    for name in ("batches.csv", "materials.csv"):
+        for row in found[name]:
+            size = sizes[row["unit"], row["US unit"]]
+            pairs.append((row["amount"], row["US amount"], size))
+
+    assert len(pairs) > 50
+    for base, us, size in pairs:
+        assert bool(base) == bool(us)
+        if base:
+            assert float(base) / size == pytest.approx(float(us), abs=2e-3)
+
+
 def test_hostile_names_are_harmless_in_tables() -> None:
     """A cell that a spreadsheet would run begins with an apostrophe; the others are as typed."""
     found = rows(tables(hostile_season())["demand.csv"])

@@ -145,3 +145,15 @@ def test_spoons():
     assert "1¼ cups" == show_spoons(20 * tbsp, "us")
     assert "1 gal" == show_spoons(256 * tbsp, "us")
     assert show_volume(15 * tbsp, "metric") == show_spoons(15 * tbsp, "metric")
+
+
+@pytest.mark.parametrize(
+    ("litres", "like", "shown"),
+    [(15.0, 30.0, "½ cu ft"), (1.0, 30.0, "¼ cu ft"), (0.0, 30.0, "0 cu ft"),
+     (30.0, 15.0, "1 cu ft"), (15.0, 16.0, "4 gal")],
+)  # fmt: skip
+def test_beside_a_larger_one_a_volume_is_told_in_its_unit(
+    litres: float, like: float, shown: str
+) -> None:
+    """A row has one unit, the larger figure's; a cubic foot is 28.3 L, a gallon 3.79 L."""
+    assert shown == show_volume(litres, "us", like=like)

@@ -35,7 +35,9 @@ def demand_chart(season: Season, writer: Writer) -> str:
     y = _key(drawing, [(SOLID, "plan on"), (HATCHED, "could be as much as")])
     scale = (WIDTH - 4) / most
     for name, figure in rows:
-        said = f"{writer.volume(figure.median)}, up to {writer.volume(figure.high)}"
+        said = (
+            f"{writer.volume(figure.median, like=figure.high)}, up to {writer.volume(figure.high)}"
+        )
         y = _label(drawing, y, name, said)
         median = figure.median * scale
         drawing.bar(2, y, median, BAR, SOLID)

@@ -50,7 +50,7 @@ def _figures(figures: Mapping[str, Estimate], writer: Writer) -> list[View]:
     return [
         {
             "what": writer.name(name),
-            "plan_on": writer.volume(figure.median),
+            "plan_on": writer.volume(figure.median, like=figure.high),
             "could_be": writer.volume(figure.high),
         }
         for name, figure in figures.items()

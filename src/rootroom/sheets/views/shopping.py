@@ -154,8 +154,8 @@ def _worth(one: Left) -> bool:
 
 
 def _left(one: Left, writer: Writer) -> View:
-    return {
-        "what": writer.name(one.of),
-        "likely": "" if one.likely is None else writer.amount(one.of, one.likely, one.unit),
-        "left": writer.amount(one.of, one.left, one.unit),
-    }
+    both = [
+        "" if x is None else writer.amount(one.of, x, one.unit, like=max(one.left, one.likely or 0))
+        for x in (one.likely, one.left)
+    ]
+    return {"what": writer.name(one.of), "likely": both[0], "left": both[1]}
