@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import textwrap
 from typing import TYPE_CHECKING
 
 from rootroom.containers.listing import list_containers
@@ -24,17 +25,17 @@ def pots_text(text: str | None) -> str:
         height = show_length(one.height_m, system) if one.height_m else ""
         unit = _unit(one.brim_l.likely, system)
         brim, fill = (_spread(spread, unit) for spread in (one.brim_l, one.fill_l))
-        rows.append((one.text, brim, fill, unit, height, one.grade))
-    heads = ("container", "to the brim", "filled", "", "height", "grade")
-    return f"{table(heads, rows, 'lrrlrl')}\n\n{LEGEND}"
+        rows.append((one.text, brim, f"{fill} {unit}", height, one.grade))
+    heads = ("container", "to the brim", "filled", "height", "grade")
+    return f"{textwrap.dedent(table(heads, rows, 'lrrrl'))}\n\n{LEGEND}"
 
 
 METRIC = re.compile(r"\bcm\b|\bL\b|^[CP]\d")
 """Containers that are named in centimetres or litres; all others are in inches or gallons."""
 
 LEGEND = """\
-Volumes are least, likely and most; a tray's are those of one cell. What is named
-in centimetres or litres is told in them, all else in gallons and inches.
+Volumes are least, likely and most; a tray's are those of one cell. What is
+named in centimetres or litres is told in them, all else in gallons and inches.
 Grade: A standard or university, B trade press, C general page, M from memory or
 common practice. Write your own volume under [containers] where you have
 measured it: it wins."""
