@@ -9,6 +9,7 @@ To add a value, no code of the machinery changes:
        id = "cubic-foot-in-gallons"       # kebab case, used once in the file
        source = "nist-hb44-c"             # key in sources.toml, grade A or B
        where = "table of volumes"         # page, table or line
+       read = "source"                    # or "second hand", where it was read quoted elsewhere
        compute = "volume"                 # a function of tests/published/subjects/<subject>.py
        given = { text = "1 cu ft", in = "gal" }
        expected = "7.481"                 # a string, as printed
@@ -21,6 +22,8 @@ To add a value, no code of the machinery changes:
 
 `[[trap]]` has the same keys, and `wrong` in place of `expected`: a printed mistake that must not
 be reproduced. A trap may come from a source of any grade.
+
+`[[known]]` is a printed number that we do not reproduce: `ours` is what we compute, `reason` why.
 """
 
 from __future__ import annotations
@@ -63,6 +66,7 @@ class Case:
     id: str
     source: str
     where: str
+    read: str
     compute: str
     given: Mapping[str, Any]
     expected: str
@@ -71,6 +75,12 @@ class Case:
     reason: str = ""
     note: str = ""
     trap: bool = False
+    ours: str = ""
+
+    @property
+    def kind(self) -> str:
+        """Return `case`, `known` (a difference that has its reason) or `trap`."""
+        return "trap" if self.trap else "known" if self.ours else "case"
 
     @property
     def name(self) -> str:
@@ -119,6 +129,8 @@ def _read_all() -> Iterator[Case]:
         table = tomllib.loads(path.read_text(encoding="utf-8"))
         for row in table.get("case", ()):
             yield Case(subject=path.stem, **row)
+        for row in table.get("known", ()):
+            yield Case(subject=path.stem, **row)
         for row in table.get("trap", ()):
             wrong = row.pop("wrong")
             yield Case(subject=path.stem, expected=wrong, trap=True, **row)
@@ -141,10 +153,10 @@ def _function(subject: str, name: str) -> Callable[[Mapping[str, Any]], float]:
 
 
 def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
-    """Hand the cases to tests that ask for `case`, the traps to those that ask for `trap`."""
-    for argument, wanted in (("case", False), ("trap", True)):
+    """Hand the cases to tests that ask for `case`, `known` or `trap`."""
+    for argument in ("case", "known", "trap"):
         if argument in metafunc.fixturenames:
-            chosen = [case for case in cases() if case.trap is wanted]
+            chosen = [case for case in cases() if case.kind == argument]
             metafunc.parametrize(argument, chosen, ids=[case.name for case in chosen])
 
 

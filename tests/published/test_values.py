@@ -20,6 +20,14 @@ def test_moved_value_fails(case, moved):
     assert not case.holds(case.computed(), moved)
 
 
+def test_known_difference_is_as_stated(known):
+    """A printed number that we do not reproduce is off by what the case says, no more."""
+    value = known.computed()
+
+    assert not known.holds(value), "no difference any more: make it a case"
+    assert f"{value:.0f}" == known.ours
+
+
 def test_printed_mistake_is_not_reproduced(trap):
     """A number that was printed in error is not what we compute."""
     value = trap.computed()

@@ -86,6 +86,13 @@ def ounces(given: Mapping[str, Any]) -> float:
     return kilograms / units.read_mass_kg("1 oz")
 
 
+def spoons_per_m3(given: Mapping[str, Any]) -> float:
+    """Return what spoons of an addition in a bushel of mix come to, in kilograms a cubic metre."""
+    dense = getattr(ingredients()[given["name"]].density_kg_per_m3, given["which"])
+    kilograms = units.read_volume_l(given["text"]) / 1000 * dense
+    return float(kilograms / units.read_volume_l("1 bu") * 1000)
+
+
 def bed(given: Mapping[str, Any]) -> float:
     """Return the volume of a bed, by its shape and depth."""
     litres = read_bed_shape(given["shape"]).area_m2 * units.read_length_m(given["depth"]) * 1000

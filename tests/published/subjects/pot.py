@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Any
 
-from rootroom.catalogue.curves import published_curves, published_mixes
+from rootroom.catalogue.curves import published_curves, published_mixes, retentions
 from rootroom.catalogue.uses import live_loads
 from rootroom.containers.shapes import Cylinder
 from rootroom.plan.model import Measured
@@ -73,6 +73,12 @@ def parameter(given: Mapping[str, Any]) -> float:
     row = published_curves()[given["curve"]]
     value = float(getattr(row, given["of"]))
     return value * 100 if given.get("in") == "1/m" else value
+
+
+def held(given: Mapping[str, Any]) -> float:
+    """Return a shipped porosity or capacity of an ingredient, as a percentage."""
+    three = getattr(retentions()[given["name"]], given["of"])
+    return float(three[{"least": 0, "likely": 1, "most": 2}[given["which"]]] * 100)
 
 
 def live_load(given: Mapping[str, Any]) -> float:
