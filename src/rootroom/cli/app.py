@@ -8,12 +8,41 @@ reads every annotation at the start, and would have to evaluate each text.
 from __future__ import annotations
 
 import typer
+from typer.core import TyperGroup
 
 from rootroom.cli import drained, quick_answers, record_commands, season_commands
 
 __all__ = ["app"]
 
+GROUPS = {
+    "Plan": ("new", "add", "import", "open", "check", "keys", "explain", "pots", "fill"),
+    "Answer": ("season", "demand", "buy", "sessions", "drained", "compare"),
+    "Do": ("sheets", "record", "postpone"),
+    "Look back": ("learned", "review", "next"),
+}
+"""The commands as `--help` lists them; one of no group is listed last."""
+
+
+class Grouped(TyperGroup):
+    """Lists the commands by what they are for, each with its whole first sentence."""
+
+    def format_commands(self, ctx: Any, formatter: Any) -> None:
+        """Write the list."""
+        grouped = {name for names in GROUPS.values() for name in names}
+        others = [name for name in self.commands if name not in grouped]
+        for head, names in (*GROUPS.items(), ("More", others)):
+            rows = [
+                (name, self.commands[name].get_short_help_str(limit=200))
+                for name in names
+                if name in self.commands
+            ]
+            if rows:
+                with formatter.section(head):
+                    formatter.write_dl(rows)
+
+
 app = typer.Typer(
+    cls=Grouped,
     name="rootroom",
     help="Plan a season of up-potting: how much mix, what to buy, which days, what to take along.",
     no_args_is_help=True,

@@ -27,7 +27,7 @@ def drained(
         bool, typer.Option("--how", help="Explain how to measure a mix at home.")
     ] = False,
 ) -> None:
-    """Tell water, air and weight of every pot once it has drained, and the lifts."""
+    """Tell water, air and weight of every pot once it has drained."""
     if how:
         from rootroom.sheets.pot import home_test_text
 

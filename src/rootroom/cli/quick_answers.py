@@ -93,7 +93,7 @@ def explain(
         str | None, typer.Argument(metavar="[CODE]", help="As `unknown-container`.")
     ] = None,
 ) -> None:
-    """Tell what the code behind a mistake means; without one, all of them."""
+    """Tell what the code behind a mistake means, or list all codes."""
     from rootroom.problems import TextError
     from rootroom.sheets.reference import explain_text
 

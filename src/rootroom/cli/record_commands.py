@@ -54,7 +54,7 @@ def postpone(
     anew: Anew = False,
     seconds: ReplanSeconds = None,
 ) -> None:
-    """Note that work must wait, plan the rest again, and tell what changes and what is missed."""
+    """Note that work must wait, and plan the rest again."""
     from rootroom.cli.replanning import note, opened, posted, refusing, tell_changes
     from rootroom.record.events import new_event
     from rootroom.replanning.posting import next_session
@@ -96,7 +96,7 @@ def learned(
         bool, typer.Option("--why", help="Show every measurement and where it comes from.")
     ] = False,
 ) -> None:
-    """Print what records teach about packing, pots, minutes and prices, as lines to paste."""
+    """Print what records teach, as lines to paste into the plan."""
     from rootroom.record.learned_figures import figures
     from rootroom.record.state import replay
     from rootroom.sheets.record_learned import learned_text
@@ -115,7 +115,7 @@ def review(
         typer.Option("--out", metavar="DIR", help="Write chart (SVG), table (CSV) and text here."),
     ] = None,
 ) -> None:
-    """Set what was planned beside what was done: plants, mix, hours, money; season by season."""
+    """Set what was planned beside what was done, season by season."""
     from rootroom.record.planned_and_real import review as review_of
     from rootroom.record.planned_and_real import totals
     from rootroom.record.state import replay

@@ -86,7 +86,7 @@ def record(
     *,
     notes: Texts,
 ) -> None:
-    """Note what was really done: from options, from a phone's file, or one screen a session."""
+    """Note what was really done, and list what changes by it."""
     state = "done" if done else "cut short" if cut_short else None
     told = Told(notes, on, session, by, state, instead, take_back or ())
     _check_together(told, files, both=done and cut_short)

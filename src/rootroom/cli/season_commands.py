@@ -35,7 +35,11 @@ Sure = Annotated[
 ]
 Paper = Annotated[
     str | None,
-    typer.Option("--paper", metavar="a4|letter", help="By default from the plan's units."),
+    typer.Option(
+        "--paper",
+        metavar="a4|letter",
+        help="The paper to print on; by default it goes with the plan's units.",
+    ),
 ]
 Out = Annotated[
     Path | None, typer.Option("--out", metavar="DIR", help="Write the files into this folder.")
@@ -56,7 +60,7 @@ def season(
     seconds: Seconds = None,
     today: Today = None,
 ) -> None:
-    """Do the whole job: demand, what to buy, dated sessions; with --out the sheets too."""
+    """Do the whole job: demand, shopping list, dated sessions, sheets."""
     from rootroom.sheets.season import season_text
 
     _check_wishes(paper, ())
@@ -72,7 +76,7 @@ def season(
 
 
 def check(plan: PlanPath) -> None:
-    """Report every mistake in the plan; of a good one its size and what it takes for granted."""
+    """Report every mistake in the plan, or what it takes for granted."""
     from rootroom.sheets.check import check_text
 
     say(check_text(load(plan, brief=False), width=terminal_width()))
@@ -87,7 +91,7 @@ def demand(
     ] = None,
     today: Today = None,
 ) -> None:
-    """Tell how much of each mix, ingredient and addition the season takes."""
+    """Tell how much of each mix and ingredient the season takes."""
     from rootroom.demand.find import find_demand
 
     checked = load(plan, today)
@@ -168,7 +172,7 @@ def sessions(
     start_from: Annotated[date | None, date_option("--from", "No work before.")] = None,
     on: Annotated[date | None, date_option("--on", "Show this session alone.")] = None,
 ) -> None:
-    """Put the work on as few days as will do, with a material list for each."""
+    """Put the work on the fewest days, with what each of them takes."""
     checked = load(plan, today)
     made = _season(checked, seconds=seconds, start_from=start_from)
     scheduled = made.schedule
@@ -193,14 +197,16 @@ def sessions(
 
 def sheets(
     plan: PlanPath,
-    out: Annotated[Path, typer.Option("--out", metavar="DIR", help="Write them here.")],
+    out: Annotated[
+        Path, typer.Option("--out", metavar="DIR", help="Write the files into this folder.")
+    ],
     paper: Paper = None,
     only: Annotated[
         list[str] | None,
         typer.Option(
             "--only",
             metavar="KIND",
-            help="pdf, page, text, calendar, labels, tables or tasks (these only if asked for).",
+            help="One of pdf, page, text, calendar, labels, tables, tasks; tasks only come so.",
         ),
     ] = None,
     label_sheet: Annotated[
@@ -214,7 +220,7 @@ def sheets(
     seconds: Seconds = None,
     today: Today = None,
 ) -> None:
-    """Write the checklists, the shopping list, the phone page and the calendar file."""
+    """Write checklists, phone page, calendar, labels and tables."""
     kinds = tuple(only or ())
     _check_wishes(paper, kinds, label_sheet)
     made = _season(load(plan, today), seconds=seconds)
