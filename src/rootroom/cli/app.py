@@ -7,6 +7,8 @@ reads every annotation at the start, and would have to evaluate each text.
 
 from __future__ import annotations
 
+from typing import Any
+
 import typer
 from typer.core import TyperGroup
 
