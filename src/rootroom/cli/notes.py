@@ -32,6 +32,9 @@ NOTES = {
 }
 """Every kind of note with an example of it."""
 
+MORE = {"counted": ", `peat=1.5` packs or `tree=30 L`"}
+"""Other ways to write a note."""
+
 
 def with_notes(command: Callable[..., None]) -> Callable[..., None]:
     """Give a command an option for each kind of note.
@@ -68,4 +71,5 @@ def _parameter(kind: str) -> str:
 
 def _option(kind: str, example: str) -> Any:
     name = f"--{kind.replace(' ', '-')}"
-    return typer.Option(name, metavar="TEXT", help=f"As `{example}` (repeatable).")
+    told = f"As `{example}`{MORE.get(kind, '')} (repeatable)."
+    return typer.Option(name, metavar="TEXT", help=told)

@@ -163,6 +163,12 @@ KINDS: Mapping[str, Checks] = {
     "spilled": AMOUNT,
     "taken out": {"l": _litres},
     "bought": {"of": is_name, "packs": _packs, "paid_cents": _or_null(_cents)},
+    "in stock": {
+        "of": is_name,
+        "supply": _place,
+        "packs": _or_null(_packs),
+        "l": _or_null(_litres),
+    },
     "freed": EMPTY,
     "broken": EMPTY,
     "worked": {"minutes": _minutes},

@@ -86,6 +86,17 @@ class Goods:
     boxes: dict[str, int] = field(factory=dict)
     taken_out_l: float = 0.0
     odd: list[str] = field(factory=list)
+    counted: _Counted | None = None
+
+
+@frozen
+class _Counted:
+    """What was there when goods were last counted, and what had been used and bought by then."""
+
+    supplies: tuple[Supply, ...]
+    used_l: Mapping[str, float]
+    used_kg: Mapping[str, float]
+    purchases: int
 
 
 def paid_cents(paid: Iterable[Paid]) -> int:
@@ -137,7 +148,7 @@ def bed_litres(plan: Plan, bed: Bed, layer: int) -> float:
 
 def _rank(event: Event) -> tuple[int, str]:
     """Within a day purchases and blending come first and looks at the heap last."""
-    order = {"bought": 0, "blended": 1, "left": 3}
+    order = {"bought": 0, "blended": 1, "left": 3, "in stock": 3}
     return order.get(event.kind, 2), event.id
 
 
@@ -179,6 +190,29 @@ def _work_off(
             book.differs += left[name] - book.there
         elif book.there < 0:
             book.differs -= book.there
+    _count_stock(plan, goods, [event for event in events if event.kind == "in stock"])
+
+
+def _count_stock(plan: Plan, goods: Goods, events: Sequence[Event]) -> None:
+    """Take what was counted for what is there from now on."""
+    counted: dict[int, Supply] = {}
+    for event in sorted(events, key=lambda one: (one.data["packs"] or 0, one.data["l"] or 0)):
+        packs, litres = event.data["packs"], event.data["l"]
+        supply = supply_of(plan, event)
+        if supply is not None and packs is not None and supply.pack is not None:
+            counted[supply.number] = evolve(supply, on_hand=_exact(packs))
+        elif supply is not None and litres is not None and supply.have_l is not None:
+            counted[supply.number] = evolve(supply, have_l=_exact(litres))
+        else:
+            goods.odd.append(f"{event.day}: the plan has no such supply of `{event.data['of']}`")
+    if counted:
+        there = tuple(
+            one
+            if one.number not in counted
+            else evolve(one, on_hand=counted[one.number].on_hand, have_l=counted[one.number].have_l)
+            for one in _left_of_supplies(plan, goods)
+        )
+        goods.counted = _Counted(there, dict(goods.used_l), dict(goods.used_kg), len(goods.paid))
 
 
 def _open_bags(plan: Plan, goods: Goods, mix: str, litres: float) -> float:
@@ -274,13 +308,15 @@ def _left_of_supplies(plan: Plan, goods: Goods) -> Iterator[Supply]:
 
     Heaps are used before packs. What was used beyond all of them is noted as short.
     """
+    since = goods.counted or _Counted(plan.supplies, {}, {}, 0)
     packs: dict[int, Fraction] = defaultdict(Fraction)
-    for paid in goods.paid:
+    for paid in goods.paid[since.purchases :]:
         if paid.supply is not None:
             packs[paid.supply] += paid.packs
-    left_l, left_kg = dict(goods.used_l), dict(goods.used_kg)
+    left_l = {of: used - since.used_l.get(of, 0.0) for of, used in goods.used_l.items()}
+    left_kg = {of: used - since.used_kg.get(of, 0.0) for of, used in goods.used_kg.items()}
     found: dict[int, Supply] = {}
-    for supply in sorted(plan.supplies, key=lambda one: not _is_heap(one)):
+    for supply in sorted(since.supplies, key=lambda one: not _is_heap(one)):
         bought = packs[supply.number]
         if bought:
             most = None if supply.at_most is None else max(supply.at_most - int(bought), 0)

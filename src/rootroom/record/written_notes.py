@@ -45,7 +45,7 @@ class Noter:
             "moved": lambda t: ("moved", self._plants(t)),
             # Also what stands there after its last move can be lost, and can be counted.
             "lost": lambda t: ("lost", self._plants(t, beyond=1)),
-            "counted": lambda t: ("counted", self._plants(t, beyond=1)),
+            "counted": self._counted,
             "not yet": self._not_yet,
             "blended": lambda t: ("blended", self._mix(t)),
             "used": lambda t: ("used", self._mix(t)),
@@ -84,6 +84,37 @@ class Noter:
                 hint="moves are counted from 1 in the order of the plan",
             )
         return {"plant": name, "move": move, "count": _count(count, text)}
+
+    def _counted(self, text: str) -> tuple[str, dict[str, Any]]:
+        """Return what is there at the end of a day: plants, packs of a good, or a heap of mix."""
+        name, rest = _halves(text, "`Fig:2=11`, `peat=1.5`, `compost=3 cu ft` or `tree=30 L`")
+        plants = set(self.plan.plants.names)
+        goods = {supply.of for supply in self.plan.supplies if supply.of_kind != "container"}
+        known = {*plants, *goods, *self.plan.mixes}
+        before, colon, after = name.rpartition(":")
+        if colon and after.strip().isdigit() and name.strip() not in known:
+            name = before
+        of = known_name(name, known, "plant, mix or good")
+        if of in plants:
+            return "counted", self._plants(text, beyond=1)
+        shape = f"`{of}=1.5` packs, or `{of}=30 L` of a heap"
+        packs, _, source = rest.strip().partition(" at ")
+        alike = [supply for supply in self.plan.supplies if supply.of == of]
+        if not re.fullmatch(r"\d{1,9}(?:\.\d{1,9})?", packs):
+            if of in self.plan.mixes:
+                return "left", {"mix": of, "l": self._litres(rest, text)}
+            alike = [supply for supply in alike if supply.have_l is not None]
+            if not alike:
+                raise _unread(text, f"`{of}=1.5`, in packs: the plan has no own heap of it")
+            data = {"packs": None, "l": self._litres(rest, text)}
+        else:
+            alike = [one for one in alike if one.pack and source.strip() in ("", one.supplier)]
+            data = {"packs": _plain(_decimal(packs, text, shape)), "l": None}
+        if len(alike) != 1:
+            names = ", ".join(f"`at {one.supplier}`" for one in alike if one.supplier)
+            what = f"say which with {names}" if names else f"write {shape}"
+            raise TextError(f"which `{of}`? `{shown(text)}`", code="unread-note", hint=what)
+        return "in stock", {"of": of, "supply": alike[0].number, **data}
 
     def _not_yet(self, text: str) -> tuple[str, dict[str, Any]]:
         body, _, until = text.partition(" until ")

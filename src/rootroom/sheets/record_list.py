@@ -50,6 +50,9 @@ def told(event: Event, system: System) -> str:
         paid = "" if data["paid_cents"] is None else f" for {money(data['paid_cents'])}"
         source = f" at {tidy(data['from'])}" if data.get("from") else ""
         return f"{data['packs']:g} {tidy(data['of'])}{paid}{source}"
+    if event.kind == "in stock":
+        there = f"{data['packs']:g} of" if data["packs"] is not None else ""
+        return f"{there or show_volume(data['l'] or 0.0, system)} {tidy(data['of'])}"
     if "container" in data and "count" in data and event.kind != "timed":
         return f"{data['count']} {tidy(data['container'])}"
     if event.kind == "timed":

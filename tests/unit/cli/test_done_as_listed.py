@@ -280,6 +280,22 @@ def test_a_season_done_as_listed_buys_the_posted_list(
     assert "Nothing is left to do." in done.stdout
 
 
+def test_what_was_counted_over_the_winter_is_not_bought(plan: Path) -> None:
+    """Of goods and of mix: five bags of bark and 40 L of tree come off the list, with their day."""
+    before = to_buy(plan)
+    count = ("--counted", "bark=5", "--counted", "peat=0", "--counted", "tree=40 L")
+    told = run("record", plan, "--on", "2027-03-01", *count)
+    after = to_buy(plan)
+
+    assert 0 == told.exit_code, told.output
+    assert 0 < before["bark"] <= 5
+    assert "bark" not in after
+    assert before["peat"] == after["peat"]
+    listed = run("record", plan, "--list").stdout
+    assert "in stock   5 of bark" in listed
+    assert "left       tree: " in listed
+
+
 def test_a_new_plan_keeps_its_list(tmp_path: Path) -> None:
     """`new`, a done session, `buy`: the bale of that session's own list counts as bought."""
     plan = tmp_path / "spring.toml"

@@ -62,6 +62,49 @@ def test_blending_uses_up_its_parts() -> None:
     assert Fraction(976, 1000) == after[3].on_hand
 
 
+def test_what_was_counted_is_there_from_then_on() -> None:
+    """Counted over the winter: 2 bales of 50 L and 10 L of peat, whatever was used before.
+
+    40 L blended a week later take 37.5 L of bark, by the bale of 100 L first (a quarter was left),
+    so 12.5 L of a bale of 50 L; and 12.5 L of peat, of which 2.5 L are short.
+    """
+    events = [
+        event("blended", mix="tree", l=80.0),
+        event("in stock", of="bark", supply=2, packs=2, l=None),
+        event("in stock", of="bark", supply=2, packs=1, l=None),
+        event("in stock", of="peat", supply=3, packs=None, l=10.0),
+    ]
+    counted = goods(yard(), *events).supplies
+    later = goods(yard(), *events, event("blended", LATER, mix="tree", l=40.0))
+
+    assert [Fraction(1, 4), 2, 10] == [counted[0].on_hand, counted[1].on_hand, counted[2].have_l]
+    assert [0, Fraction(7, 4), 0] == [
+        later.supplies[0].on_hand, later.supplies[1].on_hand, later.supplies[2].have_l
+    ]  # fmt: skip
+    assert {"peat": pytest.approx(2.5)} == later.short
+
+
+def test_what_is_bought_after_a_count_adds_to_it() -> None:
+    """3 bales counted and 2 bought later are 5; the one bought before is in the count."""
+    events = [
+        event("bought", of="bark", packs=1, paid_cents=None, supply=2),
+        event("in stock", of="bark", supply=2, packs=3, l=None),
+        event("bought", LATER, of="bark", packs=2, paid_cents=None, supply=2),
+    ]
+    supply = goods(yard(), *events).supplies[1]
+
+    assert (5, 3) == (supply.on_hand, supply.at_most)
+
+
+def test_a_count_of_what_the_plan_does_not_have_is_odd() -> None:
+    """Packs of an own heap, and a good that nobody sells."""
+    events = [
+        event("in stock", of="peat", supply=3, packs=2, l=None),
+        event("in stock", of="coir", supply=1, packs=2, l=None),
+    ]
+    assert 2 == len(goods(yard(), *events).odd)
+
+
 def test_what_was_bought_is_on_hand_and_paid() -> None:
     """2 bales of 50 L for 21.40: 2 on hand, of at most 6 there may be 4 more, 1070 cents each."""
     bought = event("bought", of="bark", packs=2, paid_cents=2140, supply=2)

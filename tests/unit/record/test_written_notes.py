@@ -112,6 +112,39 @@ def test_a_note_is_read(noter: Noter, kind: str, text: str, data: dict[str, Any]
 
 
 @pytest.mark.parametrize(
+    ("text", "kind", "data"),
+    [
+        ("peat=1.5", "in stock", {"of": "peat", "supply": 1, "packs": 1.5, "l": None}),
+        ("bark=3 at Bulk yard", "in stock", {"of": "bark", "supply": 3, "packs": 3, "l": None}),
+        ("tree=9 scoops", "left", {"mix": "tree", "l": 45.0}),
+        ("tree=0 L", "left", {"mix": "tree", "l": 0.0}),
+        ("fig c:2=9", "counted", {"plant": "Fig cuttings", "move": 2, "count": 9}),
+    ],
+)
+def test_a_count_is_of_plants_packs_or_mix(
+    noter: Noter, text: str, kind: str, data: dict[str, Any]
+) -> None:
+    """What was counted over the winter, by its name: plants, packs of a good, a heap of mix."""
+    assert (kind, data) == noter.read("counted", text)
+
+
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("bark=3", "say which with `at Mill Road`, `at Bulk yard`"),
+        ("peat=3 cu ft", "write `peat=1.5`, in packs: the plan has no own heap of it"),
+        ("tree=3", "write `tree=1.5` packs, or `tree=30 L` of a heap"),
+    ],
+)
+def test_error_a_count_that_may_mean_two_things(noter: Noter, text: str, hint: str) -> None:
+    """Of which supply, and in what, is asked for and not guessed."""
+    with pytest.raises(TextError) as error:
+        noter.read("counted", text)
+
+    assert hint == error.value.hint
+
+
+@pytest.mark.parametrize(
     ("kind", "text", "message", "hint"),
     [
         (
@@ -153,7 +186,8 @@ def test_a_note_is_read(noter: Noter, kind: str, text: str, data: dict[str, Any]
          "moves are counted from 1 in the order of the plan"),
         ("used", "tree=9 scops", "unknown unit `scops`: `9 scops`",
          "write `9 scoops`, `70 L` or `2.5 cu ft`"),
-        ("note", " ", 'an empty text: `""`', "leave the key out"),
+        ("note", " ", "an empty text: ` `",
+         "write what belongs there; a key that may be without goes as a whole"),
         ("note", "a\u202eb", "a character that cannot be printed: `a\\u202eb`",
          "type the text anew on one line: line breaks, tabs and marks that turn the direction of "
          "writing cannot stand in a name"),
