@@ -166,15 +166,15 @@ def test_mix_made_is_mix_used_and_less_than_a_unit_over_a_day(seed: int) -> None
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_more_of_something_is_never_worse(seed: int) -> None:
-    """More room, time or days: left out, lateness and sessions are no more, where both proved."""
+    """More room, time or days: lateness and sessions are no more, where both are proved."""
     change = MORE[seed % len(MORE)]
     before, after = season(seed).schedule, season(seed, change).schedule
     if before.status == after.status == "optimal":
         assert (after.late_plant_days, len(after.sessions)) <= (
             before.late_plant_days, len(before.sessions)
         )  # fmt: skip
-    left = [sum(one.count for one in made.left_out) for made in (before, after)]
-    assert left[1] <= left[0] or "infeasible" not in (before.status, after.status)
+    # Where all of the work fits, more room does not prove that it does not.
+    assert "infeasible" not in (before.status, after.status) or before.status == "infeasible"
 
 
 def needs_list(text: str) -> tuple[Demand, int]:
