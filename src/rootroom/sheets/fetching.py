@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from rootroom.sheets.plain import clip
+from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping
@@ -22,11 +23,15 @@ __all__ = ["Fetch", "Fetches", "fetches"]
 
 @frozen
 class Fetch:
-    """The packages of one supplier (None: not named) that must be there; `brought` by it."""
+    """The packages of one supplier (None: not named) that must be there; `brought` by it.
+
+    `minutes` [min] is how long fetching takes, where the plan says it and one day has it all.
+    """
 
     source: str | None
     brought: bool
     lines: tuple[Line, ...]
+    minutes: float = 0.0
 
     @property
     def head(self) -> str:
@@ -34,6 +39,8 @@ class Fetch:
         if self.source is None:
             return ""
         name = clip(self.source, 24)
+        if self.minutes:
+            return f"{name}, {show_minutes(self.minutes)}"
         return f"{name}, delivered" if self.brought else name
 
     @property
@@ -84,7 +91,9 @@ def fetches(schedule: Schedule, shopping: Shopping) -> Fetches:
     for source in dict.fromkeys(line.source for line in shopping.lines) if when else ():
         lines = [line for line in shopping.lines if line.source == source]
         brought = any(fee.source == source and fee.kind == "delivery" for fee in shopping.fees)
-        for day in sorted({when[line.supply] for line in lines}):
+        days = sorted({when[line.supply] for line in lines})
+        minutes = shopping.trip_min.get(source or "", 0.0) if len(days) == 1 else 0.0
+        for day in days:
             due = tuple(line for line in lines if when[line.supply] == day)
-            found.setdefault(day, []).append(Fetch(source, brought, due))
+            found.setdefault(day, []).append(Fetch(source, brought, due, minutes))
     return Fetches({day: tuple(ones) for day, ones in found.items()}, frozenset(known))

@@ -27,6 +27,8 @@ last_frost = 2027-04-12
 days = ["sat"]
 first = 2027-04-03
 last = 2027-05-02
+[suppliers.Shop]
+minutes = 40
 [mixes.tree]
 parts = { peat = 1 }
 add = { "dolomitic lime" = "2 tbsp/gal", gypsum = "1 lb/yd3" }
@@ -77,3 +79,12 @@ def test_the_sheets_say_the_same(season):
     assert "cup" in brought["dolomitic lime"]
     rows = {row["what"]: row["plan_on"] for row in _additions(season.demand.additions, writer)}
     assert "cups, " in rows["dolomitic lime"]
+
+
+def test_fetching_says_how_long_it_takes(season):
+    """The plan says 40 minutes for a trip: they stand at the list, and on the evening before."""
+    assert "40 min to fetch it" in " ".join(buying_text(season.shopping).split())
+    text = sessions_text(season.plan, season.schedule, shopping=season.shopping)
+    assert "fetch   Shop, 40 min: " in text
+    (session,) = season.schedule.sessions
+    assert session.minutes == pytest.approx(sum(line.minutes for line in session.work))
