@@ -11,9 +11,11 @@ from typing import Any
 
 import pypdf
 import pytest
-from playwright.sync_api import BrowserContext, Locator, Page, expect
+from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from rootroom.record.hand_back import read_hand_back
+from tests.bench.pictures import PICTURES, phone_page, size
+from tests.support.seasons import shipped_season
 
 FIGS = "spring-figs-and-tomatoes"
 NAMES = [FIGS, "new-raised-beds", "balcony-in-litres", "hostile"]
@@ -735,3 +737,10 @@ def test_it_prints_every_session(
 
     assert [] == [day for day in days if day not in text]
     assert "Save as a file" not in text
+
+
+def test_the_readmes_picture_is_made_by_its_command(browser: Browser) -> None:
+    """The picture that is kept in plans/ is of the size of one made anew."""
+    made = phone_page(shipped_season(FIGS), browser)
+
+    assert size(made) == size(PICTURES["phone-page"].read_bytes())

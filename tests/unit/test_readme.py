@@ -11,7 +11,9 @@ from pathlib import Path
 import pytest
 
 import rootroom as rootroom_package
+from tests.bench.pictures import PHONE, PICTURES, STEM, season_page, size
 from tests.support.readme import README, block, marks
+from tests.support.seasons import shipped_season
 
 ROOT = README.parent
 
@@ -105,6 +107,17 @@ def test_readme_stays_a_newcomers_page() -> None:
 
     assert 200 >= len(text.splitlines())
     assert all(command in text for command in ("rootroom keys", "rootroom explain"))
+
+
+def test_its_pictures_are_those_that_the_command_makes() -> None:
+    """Both are there and shown; the season page made anew is as large as the one that is kept."""
+    text = README.read_text("utf-8")
+    kept = {name: path.read_bytes() for name, path in PICTURES.items()}
+
+    assert all(f'src="plans/{name}.png"' in text for name in kept)
+    assert all(png.startswith(b"\x89PNG") and len(png) < 300_000 for png in kept.values())
+    assert size(season_page(shipped_season(STEM))) == size(kept["season-page"])
+    assert (PHONE["width"], PHONE["height"]) == size(kept["phone-page"])
 
 
 def test_every_marked_block_is_used() -> None:

@@ -157,7 +157,7 @@ def _notes(schedule: Schedule) -> list[str]:
         return ["Nothing to do: no plant moves and no bed is filled."]
     if schedule.status == "optimal":
         return ["Fewer sessions would not do (proved)."]
-    notes = [f"The fewest sessions needed: {schedule.bound_sessions}."]
+    notes = [f"At least {counted(schedule.bound_sessions, 'session')} needed."]
     clock = ["The time limit ended the search, so another run may differ."]
     return notes + clock * schedule.clock
 
