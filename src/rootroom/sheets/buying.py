@@ -235,10 +235,11 @@ def _suppliers(shopping: Shopping) -> list[str]:
     return blocks
 
 
-def load_text(shopping: Shopping, source: str | None) -> str:
+def load_text(shopping: Shopping, source: str | None, *, each_good: bool = True) -> str:
     """Return what a trip to a supplier brings home: the bulky goods, volume as packed and weight.
 
-    And how long all trips take, where the plan says it. Empty for what is delivered or light.
+    And how long all trips take, where the plan says it. Empty for what is delivered or light;
+    without `each_good` for all goods together.
     """
     lines = [line for line in shopping.lines if line.source == source]
     fees = {fee.kind: fee.times for fee in shopping.fees if fee.source == source}
@@ -256,7 +257,7 @@ def load_text(shopping: Shopping, source: str | None) -> str:
         if len(bulky) == 1 and trips == 1:
             each = [clip(bulky[0].of, 24)]
         head += f" a trip of {trips}" if trips > 1 else ""
-        texts.append(f"load {head} ({'; '.join(each)})")
+        texts.append(f"load {head}" + (f" ({'; '.join(each)})" if each_good else ""))
     minutes = shopping.trip_min.get(source or "")
     if minutes:
         texts.append(f"{show_minutes(minutes)} to fetch it")

@@ -10,6 +10,7 @@ from rootroom.sheets.demand import demand_text
 from rootroom.sheets.sessions import sessions_text
 from rootroom.sheets.views.season import _additions
 from rootroom.sheets.views.session import session_views
+from rootroom.sheets.views.shopping import shopping_view
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import season_of
 
@@ -88,3 +89,13 @@ def test_fetching_says_how_long_it_takes(season):
     assert "fetch   Shop, 40 min: " in text
     (session,) = season.schedule.sessions
     assert session.minutes == pytest.approx(sum(line.minutes for line in session.work))
+
+
+def test_paper_and_phone_have_the_load(season):
+    """The phone names each bulky good, paper the load of all in fewer words."""
+    (shop,) = shopping_view(season.shopping, Writer.of(season.plan.garden))["suppliers"]
+    # 2 yd3 are 54 cu ft; 5 lb of lime count as 2.3 L more, and whole cubic feet are rounded up.
+    assert shop["load"].startswith("load 55 cu ft, about ")
+    assert shop["load"].endswith(", 40 min to fetch it")
+    assert "(peat)" in shop["by"]
+    assert "(" not in shop["load"]

@@ -88,6 +88,7 @@ def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:
                 "total": writer.money(total),
                 "cents": total,
                 "by": "; ".join(told),
+                "load": load_text(shopping, source, each_good=False),
                 "rows": [_row(line, writer) for line in lines],
                 "fees": [
                     {"what": _fee(fee), "cost": writer.money_plain(fee.cents)} for fee in fees
