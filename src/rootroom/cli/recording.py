@@ -205,8 +205,8 @@ def _events(
     known = {event.id: event for event in before.events}
     _check_ids((*told.take_back, *filter(None, [told.instead])), {*known, *before.set_aside})
     held: Sequence[Event] = before.events
-    if told.state == "done":
-        held = posted(path, written, seconds)
+    if told.state == "done" or any(kind == "bought" for kind, _ in notes):
+        held = posted(path, written, seconds)  # which list has it, with which trip and tax
     with refusing():
         if told.state == "done" and told.session is None:
             told = told._replace(session=next_session(written, held)[0])

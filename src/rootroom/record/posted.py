@@ -19,6 +19,7 @@ __all__ = [
     "bought_as_listed",
     "choices_of",
     "event_of_row",
+    "posted_first",
     "posted_lines",
     "same_work",
     "session_rows",
@@ -78,6 +79,16 @@ def _line(row: Mapping[str, Any]) -> PostedLine | None:
         return None
 
 
+def posted_first(events: Iterable[Event]) -> list[Event]:
+    """Return events with the first posted plan, which is the plan as written, before all others.
+
+    It may stand behind notes that were made before anybody asked for it.
+    """
+    listed = list(events)
+    first = next((n for n, event in enumerate(listed) if event.kind == "planned"), 0)
+    return [*listed[first : first + 1], *listed[:first], *listed[first + 1 :]]
+
+
 def session_rows(events: Iterable[Event], day: date) -> list[Mapping[str, Any]]:
     """Return all rows of a session's day of the newest posted plan that has work on it."""
     for event in reversed([event for event in holding(events) if event.kind == "planned"]):
@@ -92,7 +103,7 @@ def bought_as_listed(events: Iterable[Event], day: date, told: Iterable[Note]) -
 
     What was noted as bought since the plan was posted, or is told now, is not counted again.
     """
-    held = list(holding(events))
+    held = list(holding(posted_first(events)))
     goods = [row for row in _newest_goods(held, day) if row.get("day") == day.isoformat()]
     known = {data["of"] for kind, data in told if kind == "bought"}
     notes: list[Note] = []
@@ -117,7 +128,7 @@ def with_charges(plan: Plan, events: Iterable[Event], notes: Iterable[Note]) -> 
     A price is told before tax, as on the list. A trip or a delivery is paid with the first packs of
     the line that the posted plan has put it on.
     """
-    held = list(holding(events))
+    held = list(holding(posted_first(events)))
     found = []
     for kind, data in notes:
         if kind == "bought":

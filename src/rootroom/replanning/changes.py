@@ -6,6 +6,7 @@ from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
+from types import MappingProxyType
 
 from attrs import field, frozen
 
@@ -14,6 +15,9 @@ from rootroom.sessions.least_change import BED, posted_work
 from rootroom.sessions.session import Schedule
 
 __all__ = ["Change", "Missed", "find_changes", "find_missed"]
+
+SMALL_SHARE = 10
+"""Thousandths of a layer that nobody measures: shares are rounded when they are posted."""
 
 Key = tuple[str, str, int]
 Stops = Iterable[tuple[date, date, str]]
@@ -25,8 +29,8 @@ class Change:
     """One line of the posted plan that is no longer right.
 
     `kind` is the trade's word for the work, `number` the move of a plant or the layer of a bed.
-    `before` and `after` hold the plants that change their day, by day (empty: nothing there; for a
-    bed 1 a day). `reason` says why in words.
+    `before` and `after` hold the plants that change their day, by day (empty: nothing there; of a
+    bed thousandths of the layer). `reason` says why in words.
     """
 
     kind: str
@@ -58,12 +62,14 @@ def find_changes(
     schedule: Schedule,
     *,
     done: Mapping[tuple[str, int], int],
+    filled: Mapping[tuple[str, int], float] = MappingProxyType({}),
     today: date | None = None,
     stops: Stops = (),
 ) -> tuple[Change, ...]:
     """Return what the new schedule changes of the posted plan, in the order of the days.
 
-    `plan` is what is left after the record, `done` the plants that made each move of each name,
+    `plan` is what is left after the record, `done` the plants that made each move of each name and
+    `filled` the share [0 to 1] of each layer of each bed that came in since the plan was posted,
     `today` the first day that is planned, `stops` the days called off.
     Work that was done is no change, on whatever day it was. Without a schedule nothing is told.
     """
@@ -74,6 +80,7 @@ def find_changes(
     opens = _opens(plan)
     after_moves = {(name, number): days for (k, name, number), days in after.items() if k != BED}
     last_done = dict(done)
+    left_out = {(left.plant, left.move) for left in schedule.left_out}
     layers = _layers(plan)
     changes = []
     for key in dict.fromkeys([*before, *after]):
@@ -81,18 +88,21 @@ def find_changes(
         old = Counter(before.get(key, {}))
         if kind != BED:
             _take(old, last_done.get((name, number), 0))
-        elif (name, number) not in layers:
+        elif (name, number) in layers:
+            _take(old, round(1000 * filled.get((name, number), 0.0)))
+        else:
             continue
         new = Counter(after.get(key, {}))
         gone, come = old - new, new - old
-        if kind == BED and today is not None and not come:
-            # A portion of a day that is over was put in: what is left has kept its days.
-            gone = Counter({day: count for day, count in gone.items() if day >= today})
+        if kind == BED and max([*gone.values(), *come.values()], default=0) < SMALL_SHARE:
+            continue
         if not gone and not come:
             continue
         days = {day for lines in after.values() for day in lines}
         held = _waits_until(opens.get(key), after_moves.get((name, number - 1), {}))
         reason = _reason(gone, come, held, today, told, days)
+        if not come and (name, None if kind == BED else number) in left_out:
+            reason = "does not fit into the work days that are left"
         changes.append(Change(kind, name, number, dict(gone), dict(come), reason))
     return tuple(sorted(changes, key=lambda change: min([*change.before, *change.after])))
 
@@ -161,7 +171,8 @@ def _by_key(lines: Iterable[PostedLine]) -> dict[Key, dict[date, int]]:
     found: dict[Key, dict[date, int]] = {}
     for line in lines:
         days = found.setdefault((line.kind, line.name, line.number), {})
-        days[line.day] = line.count if line.kind == BED else days.get(line.day, 0) + line.count
+        count = round(1000 * line.share) if line.kind == BED else line.count
+        days[line.day] = days.get(line.day, 0) + count
     return found
 
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from attrs import frozen
 
 from rootroom.record.apply import plan_from
 from rootroom.record.events import Event, holding
 from rootroom.record.mix_and_goods import paid_cents
-from rootroom.record.posted import Choices, choices_of
+from rootroom.record.posted import Choices, choices_of, posted_first
 from rootroom.record.state import State, replay
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
 from rootroom.season import Season, make_season
@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
 
 __all__ = ["ListChange", "Replanned", "replan"]
+
+Key = tuple[str, int]
+Number = TypeVar("Number", int, float)
 
 MUCH = 0.10
 """The posted choices are much dearer where they cost this share more of what is still to pay."""
@@ -73,6 +76,7 @@ def replan(
 
     `seconds` [s] limits each search.
     """
+    events = posted_first(events)
     state = replay(written, events)
     free = plan_from(written, state, anew=True)
     plan = free if anew else plan_from(written, state)
@@ -84,10 +88,12 @@ def replan(
             season, why = other, "as posted it cannot be had any more"
     elif not anew:
         dearer = _dearer(season, free, seconds)
+    before = replay(written, events[: _posted_last(events) + 1])
     changes = find_changes(
         season.plan,
         season.schedule,
-        done=_done_since_posted(written, events, state),
+        done=_more(state.done, before.done),
+        filled=_more(state.filled, before.filled),
         today=_first_left(state),
         stops=state.called_off,
     )
@@ -135,16 +141,9 @@ def _posted_last(events: Sequence[Event]) -> int:
     return max((n for n, event in enumerate(events) if event.kind == "planned"), default=-1)
 
 
-def _done_since_posted(
-    written: Plan, events: Sequence[Event], state: State
-) -> dict[tuple[str, int], int]:
-    """Return how many plants have made each move since the last plan was posted."""
-    before = replay(written, events[: _posted_last(events) + 1]).done
-    return {
-        move: made - before.get(move, 0)
-        for move, made in state.done.items()
-        if made > before.get(move, 0)
-    }
+def _more(now: Mapping[Key, Number], before: Mapping[Key, Number]) -> dict[Key, Number]:
+    """Return by how much each count has grown since the last plan was posted."""
+    return {key: n - before.get(key, 0) for key, n in now.items() if n > before.get(key, 0)}
 
 
 # The list

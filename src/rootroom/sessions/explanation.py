@@ -40,7 +40,8 @@ def explain(
         return None
     problem = work.problem
     if not problem.days:
-        return Why(("there is no work day left in the plan's work dates",))
+        no_day = "there is no work day left in the plan's work dates: give [work] a later `last`"
+        return Why((no_day,))
     windows = find_windows(problem)
     reasons = _reasons(work, windows, late=answer.complete)
     if not reasons and _is_proved(answer):

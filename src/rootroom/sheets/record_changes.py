@@ -31,7 +31,7 @@ def changes_text(found: Replanned) -> str:
         rows = left_out_rows(schedule)
         rest = " Left out, and all else is planned:" if rows else ""
         head = f"Not all that is left fits into the work days that are left.{rest}"
-        parts.append("\n".join([head, *rows]))
+        parts.append("\n".join([textwrap.fill(head, 80), *rows]))
     if schedule.complete and found.holds:
         parts.append("The posted plan still holds.")
     if changes:
@@ -115,7 +115,7 @@ def _days(days: Mapping[date, int], change: Change) -> str:
     if not days:
         return "none"
     if change.kind == "fill bed":
-        return ", ".join(day_short(day) for day in sorted(days))
+        return ", ".join(f"{days[day] / 10:.0f} % on {day_short(day)}" for day in sorted(days))
     return ", ".join(f"{days[day]} on {day_short(day)}" for day in sorted(days))
 
 

@@ -296,6 +296,17 @@ def test_what_was_counted_over_the_winter_is_not_bought(plan: Path) -> None:
     assert "left       tree: " in listed
 
 
+def test_notes_before_the_plan_was_posted_count_against_it(plan: Path) -> None:
+    """A bag bought before anybody asked for the list is not bought again, nor told as less."""
+    before, cost = to_buy(plan), to_pay_cents(plan)
+    run("record", plan, "--on", "2027-03-01", "--bought", "bark=1 for 6.40", "--quick")
+    told = run("record", plan, "--session", FIRST, "--done")
+
+    assert "The posted plan still holds." in told.stdout
+    assert before["bark"] == sum(packs for packs, _ in [paid(plan)["bark"]])
+    assert cost == paid_in_all(plan) + to_pay_cents(plan)
+
+
 def test_a_new_plan_keeps_its_list(tmp_path: Path) -> None:
     """`new`, a done session, `buy`: the bale of that session's own list counts as bought."""
     plan = tmp_path / "spring.toml"

@@ -226,6 +226,43 @@ def test_a_change_is_told_with_its_reason(
     assert [Change("move", "a", 1, before, after, reason)] == replanned(hung, told, today=today)[1]
 
 
+def test_a_bed_is_told_with_its_share() -> None:
+    """Half of a layer went in: the other half moves on, from its day to the next."""
+    one = bed("South", 4.0, 0.3, [("bark", None)])
+    hung = evolve(
+        yard(),
+        beds=(one,),
+        posted=(
+            PostedLine(saturday(0), "fill bed", "South", 1, 1, 0.5),
+            PostedLine(saturday(1), "fill bed", "South", 1, 1, 0.5),
+        ),
+    )
+    half = event("filled", saturday(0), bed="South", layer=1, share=0.5)
+    rain = event("day off", saturday(1), day=saturday(1).isoformat(), reason="rain")
+    sheet = event("planned", FIRST, sessions=as_rows(hung.posted))
+    state = replay(hung, [sheet, half, rain])
+    left = plan_from(hung, state)
+    changes = find_changes(
+        left, scheduled(left), done={}, filled=state.filled, today=state.last,
+        stops=state.called_off,
+    )  # fmt: skip
+
+    moved_on = Change("fill bed", "South", 1, {saturday(1): 500}, {saturday(2): 500}, "rain")
+    assert (moved_on,) == changes
+
+
+def test_work_that_fits_no_more_says_so() -> None:
+    """It is left out with its own reason, and not called done."""
+    hung = evolve(yard(12, 12), posted=on_wall(("a", 0, 12), ("b", 1, 12)))
+    sheet = event("planned", FIRST, sessions=as_rows(hung.posted))
+    left = plan_from(hung, replay(hung, [sheet]), today=saturday(5))
+    changes = find_changes(left, scheduled_exactly(left), done={}, today=saturday(5))
+    reasons = {change.reason: change.after for change in changes}
+
+    assert {} == reasons["does not fit into the work days that are left"]
+    assert {saturday(5): 12} == reasons["not done on its day"]
+
+
 def test_a_move_that_waits_for_a_later_one_says_so() -> None:
     """The first move comes a week late, so the second, 14 days after it, does too."""
     moves = (move(ONE, THREE, mix=None), move(THREE, SEVEN, number=2, mix=None, wait_days=14))
