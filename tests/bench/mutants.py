@@ -31,7 +31,7 @@ TESTS = {
     "buying": ["unit/buying", "worked/test_buying.py"],
     "sessions": ["unit/sessions", "worked/test_sessions_by_hand.py"],
     "scheduling": ["unit/sessions", "worked/test_sessions_by_hand.py"],
-    "data": ["unit/catalogue", "published", "worked"],
+    "data": ["pinned/test_shipped_figures.py"],
 }
 SWAPS: dict[type, type] = {
     ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Div, ast.Div: ast.Mult,

@@ -227,7 +227,7 @@ def _bed(plan: Plan, demand: Demand, bed: Bed) -> Iterator[Passage]:
         figures = [Figure("area", bed.area_m2, "m2", "of its inside", bed.shape_text)]
         if layer.depth_m is not None and layer.of not in plan.mixes:
             numbers = f"1000 x {bed.area_m2:.5f} x {layer.depth_m:.5g}"
-            formula = "1000 x area x depth of the layer"
+            formula = "1000 x area x depth of the layer, which neither settles nor is spilled"
             litres = row.litres.likely
             figures.append(Figure("litres", litres, "L", formula, numbers, drawn=row.litres))
         else:
@@ -276,7 +276,7 @@ def _parts(plan: Plan, mix: Mix, litres: float) -> Iterator[Passage]:
     loose = loose_per_l(mix, mix.shrink.likely)
     if loses_volume(mix):
         lost = "share of the volume lost in blending"
-        source = _shrink_source(mix)
+        source = _shrink_source(plan, mix)
         figures.append(
             Figure("shrink", mix.shrink.likely, "", lost, spread=mix.shrink, source=source)
         )
@@ -302,9 +302,10 @@ def _parts(plan: Plan, mix: Mix, litres: float) -> Iterator[Passage]:
             yield from _parts(plan, plan.mixes[part], litres * loose * share)
 
 
-def _shrink_source(mix: Mix) -> str:
+def _shrink_source(plan: Plan, mix: Mix) -> str:
+    inside = "; a mix inside it counts as fine" if any(p in plan.mixes for p in mix.parts) else ""
     for name in ("shrink_like", "shrink_unlike"):
         row = factor_row(name)
         if mix.shrink == row.spread:
-            return f"{row.source} (grade {row.grade})"
+            return f"{row.source} (grade {row.grade}){inside}"
     return "the plan's own"

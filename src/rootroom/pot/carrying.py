@@ -12,7 +12,7 @@ from attrs import frozen
 
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Box, Pyramid
-from rootroom.pot.lifting import Coupling, Lift, System, lift, reach, reading
+from rootroom.pot.lifting import Coupling, Lift, System, index_text, lift, reach, reading
 
 __all__ = ["BENCH_M", "PotLift", "lift_of_pot", "reach_width_m"]
 
@@ -99,9 +99,8 @@ def lift_of_pot(
     elif index is None:
         text = f"outside the equation: {worse.outside}"
     else:
-        # The manual gives an index to one decimal, and reads it so.
-        text = f"lifting index {index:.1f}, {reading(round(index, 1))}"
-    heavy = people > 1 or index is None or round(index, 1) > 1
+        text = f"lifting index {index_text(index)}, {reading(index)}"
+    heavy = people > 1 or index is None or index > 1
     advice = _advice(refreshed) if heavy else ()
     return PotLift(worse, weight_kg, limit_kg, index, text, advice)
 

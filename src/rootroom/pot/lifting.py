@@ -27,6 +27,7 @@ __all__ = [
     "Multipliers",
     "System",
     "duration_of",
+    "index_text",
     "lift",
     "lifts_per_min",
     "reach",
@@ -258,3 +259,9 @@ def reading(index: float) -> str:
     if index <= 3:
         return "above 1: raised risk of back trouble for some people"
     return "above 3: raised risk of injury for nearly everyone"
+
+
+def index_text(index: float) -> str:
+    """Return an index to one decimal, as in the manual; to more where one would read otherwise."""
+    digits = next(n for n in range(1, 20) if reading(round(index, n)) == reading(index))
+    return f"{index:.{digits}f}"

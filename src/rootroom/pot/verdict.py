@@ -35,6 +35,9 @@ Reading = Literal["less", "may be less", "usual", "may be more", "more"]
 DEEPEST_M, SHALLOWEST_M = 0.60, 0.04
 """Between these heights [m] a pot of another depth is looked for."""
 
+LIKE_DEPTH = (0.75, 1.5)
+"""How much shallower or deeper a pot may be to do for the same plant (common practice)."""
+
 MIX_TO_ONE_PART = (10, 8, 6, 5, 4, 3, 2, 1)
 """Parts of the mix to one part that is added: what is tried, least first."""
 
@@ -136,9 +139,18 @@ def compare(figures: MixFigures, band: Band, in_pot: PotWater | None) -> Compari
     where = "in this pot" if band.measured == "in the container" else band.measured
     text = (
         f"{_WORDS[band.of, reading]} for {band.use} {where}: "
-        f"{_range(found.low, found.high)} {band.of}, published {_published(band)}"
+        f"{_range_of(found, band, reading)}, published {_published(band)}"
     )
     return Comparison(band, found, reading, text)
+
+
+def _range_of(found: Spread, band: Band, reading: Reading) -> str:
+    """Return a range in whole per cent, the likely value too where that rounds into the band."""
+    text = f"{_range(found.low, found.high)} {band.of}"
+    edge = band.low if "less" in reading else band.high
+    if reading != "usual" and edge is not None and round(found.likely * 100) == round(edge * 100):
+        text += f", likely {found.likely * 100:.1f} %"
+    return text
 
 
 def judge(
@@ -219,8 +231,10 @@ def _other_depth(figures: MixFigures, band: Band, fill_m: float, system: System)
         for depth, value in zip(depths, values, strict=True)
         if not _too_low(value, band) and not (band.high is not None and value > band.high)
     ]
+    least, most = (fill_m * ratio for ratio in LIKE_DEPTH)
+    inside = [depth for depth in inside if least <= depth <= most]
     if not inside:
-        return Remedy("depth", None, "no depth of pot alone would change that")
+        return Remedy("depth", None, "no pot of about that depth would change it")
     taller = inside[0] > fill_m
     best = inside[0] if taller else inside[-1]
     word = "deeper" if taller else "shallower"

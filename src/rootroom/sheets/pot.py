@@ -175,7 +175,7 @@ def _verdicts(rows: Sequence[_Row]) -> str:
 def _lifts(rows: Sequence[_Row], system: System) -> str:
     """Return what is heavy to lift: weight, limit, index, and what to do instead."""
     from rootroom.pot.carrying import BENCH_M
-    from rootroom.pot.lifting import DOES_NOT_APPLY, reading
+    from rootroom.pot.lifting import DOES_NOT_APPLY, index_text, reading
 
     cells, notes, ways, most = [], [], {}, 0.0
     seen = set()
@@ -187,8 +187,8 @@ def _lifts(rows: Sequence[_Row], system: System) -> str:
         seen.add(key)
         limit, index = "-", "-"
         if lift.index is not None:
-            limit, index = show_mass(lift.limit_kg, system), f"{lift.index:.1f}"
-            most = max(most, round(lift.index, 1))
+            limit, index = show_mass(lift.limit_kg, system), index_text(lift.index)
+            most = max(most, lift.index)
         else:
             notes.append(_item(f"{row.name}: {lift.text}."))
         ways.update(dict.fromkeys(lift.advice))
@@ -200,7 +200,7 @@ def _lifts(rows: Sequence[_Row], system: System) -> str:
     lines = [_columns(head, cells[:MOST_ROWS], "llrrr"), *_and_more(cells, MOST_ROWS)]
     lines += [*notes[:MOST_NOTES], *_and_more(notes)]
     if most > 1:
-        readings = {reading(index) for index in (2.0, most) if index <= most or index == 2.0}
+        readings = {reading(index) for index in (2.0, most)}
         lines.append(_fill(f"Index {'; '.join(sorted(readings))}."))
     if ways:
         lines.append(_fill(f"Instead: {', or '.join(ways)}."))

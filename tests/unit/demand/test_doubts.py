@@ -86,3 +86,12 @@ def test_at_most_three_are_named() -> None:
     found = doubts(fig, find_demand(fig))
     assert len(found) == 3
     assert [d.share for d in found] == sorted((d.share for d in found), reverse=True)
+
+
+@pytest.mark.parametrize(("litres", "unit"), [(0.4, "mL"), (0.5, "L"), (0.9, "L")])
+def test_small_pots_are_measured_in_small_units(litres: float, unit: str) -> None:
+    """Below half a litre the line speaks of millilitres."""
+    unsure = pot("cup", Spread(litres * 0.9, litres, litres * 1.2))
+    one = plan([group("Fig", 9, move(nothing(), unsure))], [LOOSE])
+    found = [doubt.line for doubt in doubts(one, find_demand(one)) if "cup" in doubt.line]
+    assert found == [f'[containers.cup] volume = "... {unit}"']

@@ -137,3 +137,8 @@ def test_error_level_outside_0_to_1(level: float) -> None:
         needs_at(demand, level)
     with pytest.raises(ValueError, match="sure must lie between 0 and 1, got"):
         common_level(demand, level)
+
+
+def test_nothing_at_all_may_be_asked_for() -> None:
+    """To be sure in no draw is the least of all levels, and no mistake."""
+    assert common_level(find_demand(two_mixes()), 0.0).level == 0.0

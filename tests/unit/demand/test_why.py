@@ -7,6 +7,7 @@ from math import pi  # noqa: F401
 
 import pytest
 
+from rootroom.catalogue.spread import Spread
 from rootroom.containers.text import read_container
 from rootroom.demand.find import find_demand
 from rootroom.demand.why import Figure, why
@@ -130,3 +131,35 @@ def test_error_unknown_name(garden: Plan) -> None:
     with pytest.raises(TextError, match=r"^no plant or bed has this name: `Thime`$") as caught:
         why(garden, find_demand(garden), "Thime")
     assert (caught.value.code, caught.value.hint) == ("unknown-name", "did you mean `Thyme`?")
+
+
+def test_no_formula_divides_by_one(garden: Plan) -> None:
+    """A whole ball is not divided, and a pot of one plant is not shared."""
+    for name, divided in (("Fig", False), ("Mint", True)):
+        formulas = [
+            figure.formula
+            for passage in why(garden, find_demand(garden), name).passages
+            for figure in passage.figures
+            if figure.name == "ball of a plant"
+        ]
+        assert [divided] == ["divided into" in formula for formula in formulas]
+        assert [False] == ["share it" in formula for formula in formulas]
+
+
+def test_a_mix_in_a_mix_says_how_it_counts() -> None:
+    """Where the usual loss in blending is taken, it says that an inner mix counts as fine."""
+    inner = {"peat": 1, "perlite": 1}
+    usual = Spread(0.10, 0.15, 0.20)
+    one = plan(
+        [group("Fig", 3, move(read_container("#1"), read_container("#3"), mix="tree"))],
+        [mix("tree", {"bark": 3, "fine": 1}, shrink=usual), mix("fine", inner, shrink=0.1)],
+    )
+    sources = [
+        figure.source
+        for passage in why(one, find_demand(one), "Fig").passages
+        for figure in passage.figures
+        if figure.name == "shrink"
+    ]
+    assert sources
+    assert "; a mix inside it counts as fine" in sources[0]
+    assert "counts as fine" not in "".join(sources[1:])

@@ -5,16 +5,18 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
+from attrs import evolve
 
 from rootroom.catalogue.ingredients import Ingredient, ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend, sized
 from rootroom.mixing.card import Card, Step
+from rootroom.mixing.handling import water_for
 from rootroom.mixing.order import blending_order
 from rootroom.plan.model import Mix, Pack, Plan, Supply
 from rootroom.units import Amount, Rate
-from tests.support.plans import HERE, group, mix, move, nothing, plan, pot, work
+from tests.support.plans import HERE, WORKED, group, mix, move, nothing, plan, pot, work
 
 C5 = pot("C5", 5.0)
 COATED = Ingredient("coated feed", Spread.exactly(900), addition=True, traits={"coated"})
@@ -216,3 +218,28 @@ def test_a_plan_without_mixes_blends_nothing() -> None:
     empty: Plan = plan()
     blending = blend(empty, find_demand(empty))
     assert ({}, ()) == (dict(blending.cards), blending.pots)
+
+
+def test_coir_soaks_what_is_unlike_the_usual() -> None:
+    """30 L for 60 L of loose coir: the package's own figure, not the usual one (20.3 L)."""
+    block = Supply(
+        1, "coir", "ingredient", HERE, Pack("5 kg", kilograms=Fraction(5)),
+        loose_l=Spread.exactly(60.0), water_l=30.0,
+    )  # fmt: skip
+    one = plan([], [mix("m", {"coir": 1})], supplies=(block,))
+    water = water_for(one, "coir", 60.0)
+    assert water is not None
+    assert water.likely_l == pytest.approx(30.0)
+
+
+def test_a_pot_is_measured_at_the_median() -> None:
+    """A pot's scoops are those that are enough in one season of two, as the sessions count."""
+    doubtful = evolve(WORKED, packing=Spread(1.0, 1.1, 1.6))
+    one = plan([group("Chard", 3, move(nothing(), C5))], [mix("tree", {"peat": 1})],
+               factors=doubtful)  # fmt: skip
+    demand = find_demand(one)
+    ratio = demand.median_over_likely["tree"]
+    assert ratio > 1.05
+    (measure,) = blend(one, demand).pots
+    (row,) = demand.moves
+    assert measure.mix_l == pytest.approx(row.mix_l.likely / 3 * ratio)

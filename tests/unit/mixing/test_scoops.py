@@ -100,3 +100,13 @@ def test_error_parts_that_are_not_positive() -> None:
         smallest_copy(parts(1, 0), 4)
     with pytest.raises(ValueError, match="parts must be positive, got"):
         smallest_copy([], 4)
+
+
+@pytest.mark.parametrize(("recipe", "expected"), [((11, 13), (11, 13)), ((12, 13), (8, 9))])
+def test_a_copy_of_more_than_24_half_scoops_is_rounded(
+    recipe: tuple[int, ...], expected: tuple[int, ...]
+) -> None:
+    """11 + 13 = 24 is still measured out; of 12 + 13, 8 + 9 is off by 1.96 %, the first below 2."""
+    copy = smallest_copy(parts(*recipe), 900)
+    assert copy is not None
+    assert expected == copy.halves

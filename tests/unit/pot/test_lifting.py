@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from rootroom.pot.lifting import duration_of, lift, lifts_per_min, reach, reading
+from rootroom.pot.lifting import duration_of, index_text, lift, lifts_per_min, reach, reading
 
 BEST = {"h": 10, "v": 30, "d": 10, "a": 0, "per_min": 0.2, "hours": 1, "coupling": "good"}
 
@@ -137,3 +137,20 @@ def test_reading_follows_the_manual():
     assert words[2] == words[3]
     assert words[4] == "above 3: raised risk of injury for nearly everyone"
     assert not any("safe" in text for text in words)
+
+
+@pytest.mark.parametrize(
+    ("index", "text", "words"),
+    [
+        (0.94, "0.9", "at most 1"),
+        (1.0, "1.0", "at most 1"),
+        (1.046, "1.05", "above 1"),
+        (1.004, "1.004", "above 1"),
+        (2.94, "2.9", "above 1"),
+        (3.04, "3.04", "above 3"),
+    ],
+)
+def test_an_index_never_reads_the_other_way(index, text, words):
+    """An index is told to as many decimals as its words need."""
+    assert index_text(index) == text
+    assert reading(index).startswith(words)

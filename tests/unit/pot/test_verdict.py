@@ -102,7 +102,7 @@ def test_depth_that_is_enough_is_computed():
     """The depth of the remedy has enough air, and 5 mm less has not."""
     curve = Curve(0.85, 0.10, 0.05, 2.0)
     figures, band = known(curve, curve, curve), band_of("vegetables", "air")
-    found = remedies(figures, band, Cone(0.1, 0.08, 0.08), 0.08)[0]
+    found = remedies(figures, band, Cone(0.1, 0.08, 0.16), 0.16)[0]
     assert found.kind == "depth"
     enough, less = figures.water.in_pots(
         [Cylinder(0.2, found.figure), Cylinder(0.2, found.figure - 0.005)]
@@ -151,3 +151,35 @@ def test_never_safe():
     """No text of a verdict promises anything."""
     for use in uses().values():
         assert "safe" not in use.words
+
+
+def test_no_remedy_asks_for_a_pot_of_quite_another_depth():
+    """A pot 30 cm deep with too much air is not to be filled 10 cm high."""
+    curve = Curve(0.85, 0.20, 0.5, 1.6)
+    figures, band = known(curve, curve, curve), band_of("vegetables", "air")
+    high = Band("any", "air", None, 0.25, None, None, "invented", "C", True)
+    found = remedies(figures, high, Cylinder(0.3, 0.3), 0.3)[0]
+    assert found.kind == "depth"
+    assert found.figure is None
+    assert found.text == "no pot of about that depth would change it"
+
+    low = remedies(known(*[Curve(0.85, 0.10, 0.05, 2.0)] * 3), band, Cylinder(0.1, 0.08), 0.08)[0]
+    assert low.figure is None or 0.75 * 0.08 <= low.figure <= 1.5 * 0.08
+
+
+@pytest.mark.parametrize(
+    ("air", "text"),
+    [
+        (0.252, "25 % air, likely 25.2 %, published 10 to 25 %"),
+        (0.262, "26 % air, published 10 to 25 %"),
+    ],
+)
+def test_no_verdict_reads_the_other_way(air, text):
+    """Air that rounds to the edge of a band is told in tenths where it lies outside."""
+    band = Band("any plant", "air", 0.10, 0.25, None, None, "invented", "C", True)
+    flat = Curve(0.80, 0.80 - air, 1e9, 9.0)
+    figures = known(flat, flat, flat)
+    pot = figures.water.in_pots([Cylinder(0.3, 0.3)])[0]
+    found = compare(figures, band, pot)
+    assert found.reading == "more"
+    assert found.text.endswith(text)
