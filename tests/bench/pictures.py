@@ -36,6 +36,7 @@ def season_page(season: Season) -> bytes:
 
     from rootroom.sheets import pdf
     from rootroom.sheets.charts.all import charts
+    from rootroom.sheets.fonts import FONTS
     from rootroom.sheets.views.all import sheets_view
     from rootroom.sheets.writing import Writer
 
@@ -45,7 +46,7 @@ def season_page(season: Season) -> bytes:
         pdf.template(),
         format="png",
         ppi=96,
-        font_paths=[str(pdf.FONTS)],
+        font_paths=[str(FONTS)],
         ignore_system_fonts=True,
         sys_inputs={"data": json.dumps(inputs)},
         timestamp=0,

@@ -85,6 +85,7 @@ def library_data(season: object) -> dict[str, object]:
     import rootroom.sheets.page as page_module
     from rootroom.sheets import pdf
     from rootroom.sheets.charts.all import charts
+    from rootroom.sheets.fonts import FONTS
     from rootroom.sheets.views.all import sheets_view
     from rootroom.sheets.writing import Writer
 
@@ -108,7 +109,7 @@ def library_data(season: object) -> dict[str, object]:
     ]
     return {
         "typst": pdf.template(),
-        "fonts": str(pdf.FONTS),
+        "fonts": str(FONTS),
         "data": json.dumps(pdf.pdf_inputs(view, drawn, "letter")),
         "templates": str(templates),
         "page": {

@@ -34,6 +34,7 @@ __all__ = [
     "report",
     "say",
     "say_written",
+    "warn",
 ]
 
 _REWRITES = re.compile("[\\0-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028-\\u202e]")
@@ -148,6 +149,11 @@ def check_text(name: str, text: str) -> None:
         check_name(text, empty=True)
     except TextError as error:
         fail(f"{name}: {error.message} [{error.code}]", hint=error.hint)
+
+
+def warn(message: str) -> None:
+    """Print one line on stderr, and go on."""
+    sys.stderr.write(f"warning: {visible(message)}\n")
 
 
 def fail(message: str, *, hint: str = "", code: int = 2) -> NoReturn:

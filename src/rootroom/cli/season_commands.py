@@ -18,6 +18,7 @@ from rootroom.cli.common import (
     read_sure,
     say,
     say_written,
+    warn,
 )
 from rootroom.cli.dates import Today, date_option
 from rootroom.cli.progress import working, writing
@@ -28,6 +29,9 @@ if TYPE_CHECKING:
     from rootroom.season import Season
 
 __all__ = ["register"]
+
+MOST_NAMES = 6
+"""Names told in a warning."""
 
 Sure = Annotated[
     str | None,
@@ -270,11 +274,15 @@ def _write_sheets(
     only: tuple[str, ...],
     label_sheet: str | None = None,
 ) -> None:
-    from rootroom.sheets.all import write_sheets
+    from rootroom.sheets.all import unprintable, write_sheets
 
+    if names := unprintable(made.plan, only):
+        shown = ", ".join(f"`{name}`" for name in names[:MOST_NAMES])
+        more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
+        warn(f"the PDF's fonts lack letters of {shown}{more}; it tells them by their code points")
     with working("writing the sheets"):
-        names = write_sheets(made, out, paper=paper, only=only, label_sheet=label_sheet)
-    say_written(names, out)
+        written = write_sheets(made, out, paper=paper, only=only, label_sheet=label_sheet)
+    say_written(written, out)
 
 
 def _post(path: Path, made: "Season") -> None:

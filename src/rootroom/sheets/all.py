@@ -17,10 +17,11 @@ from rootroom.sheets.views.all import sheets_view
 from rootroom.sheets.writing import Writer
 
 if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
     from rootroom.season import Season
     from rootroom.sheets.views.session import View
 
-__all__ = ["KINDS", "check_wishes", "write_sheets"]
+__all__ = ["KINDS", "check_wishes", "unprintable", "write_sheets"]
 
 PAPERS = {"us": "letter", "metric": "a4"}
 """The paper that goes with each system of units."""
@@ -62,6 +63,17 @@ def check_wishes(paper: str | None, only: tuple[str, ...], label_sheet: str | No
         from rootroom.sheets.views.labels import read_label_sheet
 
         read_label_sheet(label_sheet, "a4" if paper is None else paper.strip().lower())
+
+
+def unprintable(plan: Plan, only: tuple[str, ...]) -> list[str]:
+    """Return the names that hold letters which the fonts of the PDF lack, if one is wanted."""
+    if not {"pdf", "labels"} & set(_kinds(only)):
+        return []
+    from rootroom.sheets.fonts import lacking
+
+    sold = (text or "" for one in plan.supplies for text in (one.of, one.supplier))
+    beds = (bed.name for bed in plan.beds)
+    return lacking((plan.garden.name, *plan.plants.names, *plan.mixes, *beds, *sold))
 
 
 def _kinds(only: tuple[str, ...]) -> list[str]:

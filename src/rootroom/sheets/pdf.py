@@ -7,12 +7,11 @@ font of the machine, no clock and no network.
 from __future__ import annotations
 
 import json
-import re
-import unicodedata
 from collections.abc import Mapping, Sequence
 from importlib.resources import files
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
+
+from rootroom.sheets.fonts import FONTS, spelled
 
 if TYPE_CHECKING:
     from rootroom.sheets.views.labels import Label, LabelSheet
@@ -20,7 +19,6 @@ if TYPE_CHECKING:
 
 __all__ = ["labels_pdf", "pdf_bytes", "pdf_inputs", "template"]
 
-FONTS = Path(__file__).parent / "data" / "fonts"
 PARTS = ("paper", "season", "shopping", "checklist")
 """Templates, read as one document in this order."""
 
@@ -54,7 +52,7 @@ def labels_pdf(labels: Sequence[Label], sheet: LabelSheet, paper: str, language:
         "top": sheet.top_m * 1000,
         "gap": sheet.gap_m * 1000,
         "cut": sheet.cut,
-        "labels": _spelled(texts),
+        "labels": spelled(texts),
     }
     return _compiled(_template("labels"), data)
 
@@ -85,24 +83,4 @@ def _template(name: str) -> bytes:
 
 def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
     """Return what the template is given: the view and the charts."""
-    return {"view": _spelled(view), "paper": paper, "charts": _spelled(charts)}
-
-
-# Pictures that no font of ours has; what only joins or colours them is left out.
-_PICTURES = re.compile("[\U0001f000-\U0001faff]")
-_JOINERS = re.compile("[\ufe0f\u200d\U0001f3fb-\U0001f3ff]")
-
-
-def _spelled(value: Any) -> Any:
-    """Return a view with pictures in its texts spelled out: `(seedling)`."""
-    if isinstance(value, str):
-        if value.isascii():
-            return value
-        return _PICTURES.sub(_picture, _JOINERS.sub("", value))
-    if isinstance(value, Mapping):
-        return {name: _spelled(part) for name, part in value.items()}
-    return [_spelled(part) for part in value] if isinstance(value, list | tuple) else value
-
-
-def _picture(found: re.Match[str]) -> str:
-    return f"({unicodedata.name(found[0], 'picture').lower()})"
+    return {"view": spelled(view), "paper": paper, "charts": spelled(charts)}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 from functools import cache
+from pathlib import Path
 from typing import Any
 
 import pypdf
@@ -12,7 +13,10 @@ import pytest
 from attrs import evolve
 from pypdf.generic import ContentStream
 
+import rootroom.sheets
+from rootroom.sheets.all import unprintable
 from rootroom.sheets.charts.all import charts
+from rootroom.sheets.fonts import spelled
 from rootroom.sheets.pdf import pdf_bytes
 from rootroom.sheets.views.all import sheets_view
 from rootroom.sheets.writing import Writer
@@ -255,6 +259,35 @@ def test_hostile_names_are_text() -> None:
             assert "(seedling)Seedling" in text
         else:
             assert letters(name) in text, key
+
+
+def test_letters_that_no_font_has_are_told_and_written_out() -> None:
+    """No empty box: a letter stands as its code point, and the name is told before printing.
+
+    U+6A58 is the CJK ideograph for a citrus tree (Unicode 16, Unihan).
+    """
+    source = (Path(__file__).parents[3] / "plans" / "balcony-in-litres.toml").read_text("utf-8")
+    season = season_of(source.replace('name = "Thyme"', 'name = "\u6a58 Thyme"'), effort_s=2.0)
+    writer = Writer.of(season.plan.garden)
+    content = pdf_bytes(sheets_view(season, writer), charts(season, writer), "a4")
+
+    assert "(U+6A58)Thyme" in all_text(content)
+    assert ["\u6a58 Thyme"] == unprintable(season.plan, ())
+    assert [] == unprintable(season.plan, ("page",))
+    assert [] == unprintable(hostile_season().plan, ())
+    for page in reader(content).pages:
+        assert "\ufffd" not in page.extract_text()
+
+
+def test_every_letter_of_our_own_words_is_in_the_fonts() -> None:
+    """Our templates and texts need no code point written out."""
+    sheets = Path(rootroom.sheets.__file__).parent
+    texts = [
+        path.read_text("utf-8") for path in (*sheets.glob("views/*.py"), *sheets.glob("*/*.typ"))
+    ]
+
+    assert texts
+    assert [] == [c for c in sorted(set("".join(texts))) if spelled(c) != c]
 
 
 def test_a_season_without_anything_is_still_a_document() -> None:
