@@ -51,6 +51,7 @@ __all__ = [
     "latest_first",
     "left_out_rows",
     "measure_text",
+    "mixed_in_above",
     "session_text",
     "sessions_text",
     "tip_text",
@@ -271,6 +272,8 @@ def session_text(plan: Plan, session: Session, bought: Fetches | None = None) ->
     if session.batches:
         lines += ["", *_batches(plan, session, spoons)]
     lines += ["", work_text(session, system, spoons)]
+    texts = (text for line in session.work for text in mixed_in_above(plan, line))
+    lines += [fill(text, indent="  ", hanging="    ") for text in texts]
     lines += ["", *_bring(session, system, spoons)]
     lines += [*_after(session, system)]
     return "\n".join(lines)
@@ -387,10 +390,21 @@ def addition_texts(
         if batch.batches > 1:
             parts.append(f"{shown[2]} in all")
         if above and name in above:
-            rate = show_rate(Rate(above[name] / 1000, None), system)
-            parts.append(f"more than the {rate} that is published: see its label first")
+            parts.append(_above_text(above[name], system))
         texts.append("; ".join(parts) if name in spoons else ", ".join(parts))
     return texts
+
+
+def _above_text(kg_per_m3: float, system: System) -> str:
+    rate = show_rate(Rate(kg_per_m3 / 1000, None), system)
+    return f"more than the {rate} that is published: see its label first"
+
+
+def mixed_in_above(plan: Plan, line: Line) -> list[str]:
+    """Return what is mixed into bags at more than its published rate, a text each."""
+    mix = plan.mixes.get(line.name)
+    above = above_published(plan, mix) if mix is not None and line.kind == "mix in" else {}
+    return [f"{clip(of, 30)}: {_above_text(x, plan.garden.system)}" for of, x in above.items()]
 
 
 def _bring(session: Session, system: System, spoons: Spoons) -> list[str]:

@@ -7,6 +7,8 @@ from datetime import date
 import pytest
 
 from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.views.session import session_views
+from rootroom.sheets.writing import Writer
 from tests.support.seasons import season_of
 
 PLAN = """plants = [
@@ -86,3 +88,19 @@ def test_it_is_due_with_the_bags_and_warned_of(season):
 
     assert date(2027, 4, 3) == due["dolomitic lime"] == due["bagged"]
     assert "dust" in {caution.key for caution in session.cautions}
+
+
+def test_a_rate_above_the_published_one_is_marked_where_it_goes_in():
+    """A mix without parts has no main part, so 16 lb/yd3 is above the 15 of arkansas_rates."""
+    marked = season_of(PLAN.replace("5 lb/yd3", "16 lb/yd3"))
+    text = " ".join(sessions_text(marked.plan, marked.schedule).split())
+    (view,) = session_views(marked, Writer.of(marked.plan.garden))
+    told = "dolomitic lime: more than the 15 lb/yd3 that is published: see its label first"
+
+    assert told in text
+    assert [told] in [row["adds"] for row in view["work"]]
+
+
+def test_a_usual_rate_is_not_marked(season):
+    """5 lb/yd3 is a published rate."""
+    assert "published" not in sessions_text(season.plan, season.schedule)

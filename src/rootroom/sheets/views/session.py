@@ -18,6 +18,7 @@ from rootroom.sheets.sessions import (
     addition_texts,
     batches_text,
     measure_text,
+    mixed_in_above,
     tip_text,
     waiting_name,
 )
@@ -108,7 +109,10 @@ def _session(
             *_evening(bought.others(session.before), writer),
         ],
         "batches": [_batches(season, session, one, writer) for one in session.batches],
-        "work": [_line(line, writer) for line in work[:most]],
+        "work": [
+            {**row, "adds": [*row["adds"], *mixed_in_above(season.plan, line)]}
+            for line, row in ((line, _line(line, writer)) for line in work[:most])
+        ],
         "more_work": f"{len(work) - most} more lines (the tables have them all)"
         if len(work) > most
         else "",
