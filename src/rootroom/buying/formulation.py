@@ -23,7 +23,7 @@ from attrs import evolve, frozen
 
 from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller, Unit
 from rootroom.counts import ceil_count
-from rootroom.demand.recipes import loose_per_l
+from rootroom.formulas import triangular
 from rootroom.mixing.blend import unit_of
 from rootroom.mixing.scoops import ERROR_SHARE, MOST_EXACT, bent_copies, most_half_scoops
 from rootroom.optimize.exact_arithmetic import Number
@@ -80,13 +80,7 @@ def content_at(spread: Spread, level: float) -> float:
 
     The percentile is that of the triangular distribution.
     """
-    width = spread.high - spread.low
-    if width == 0:
-        return spread.likely
-    below, rank = spread.likely - spread.low, 1 - level
-    if rank * width < below:
-        return float(spread.low + (rank * width * below) ** 0.5)
-    return float(spread.high - ((1 - rank) * width * (spread.high - spread.likely)) ** 0.5)
+    return triangular(1 - level, spread.low, spread.likely, spread.high)
 
 
 def cents_up(cents: int, share: Fraction) -> int:
@@ -270,7 +264,7 @@ class _Statement:
             share = float(part.share)
             most = share if name in mix.hold else share * (1 + flex)
             bounds.append((share * (1 - flex), most))
-        loose = loose_per_l(mix, mix.shrink.likely)
+        loose = mix.loose_per_l(mix.shrink.likely)
         most_halves = most_half_scoops(self.plan.work.vessel_l, self.plan.work.scoop_l, loose)
         return bent_copies(bounds, min(most_halves, MOST_EXACT), limit=MOST_RECIPES)
 

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rootroom.demand.estimates import Estimate
+from rootroom.formulas import triangular
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
@@ -29,24 +30,12 @@ __all__ = [
     "quantile",
     "quantiles",
     "tenth_and_ninetieth",
-    "triangular",
 ]
 
 Draws: TypeAlias = NDArray[np.float64]
 
 LEVELS = (0.1, 0.5, 0.9)
 """The quantiles of every estimate: its low, median and high."""
-
-
-def triangular(uniform: Draws, spread: Spread) -> Draws:
-    """Return the triangular quantiles of `spread` at `uniform` numbers between 0 and 1."""
-    low, likely, high = spread.low, spread.likely, spread.high
-    width = high - low
-    if width == 0:
-        return np.full(uniform.shape, likely)
-    rising = low + np.sqrt(uniform * (width * (likely - low)))
-    falling = high - np.sqrt((1 - uniform) * (width * (high - likely)))
-    return np.where(uniform * width < likely - low, rising, falling)
 
 
 class Streams:
@@ -76,7 +65,7 @@ class Streams:
         """
         if spread.low == spread.high:
             return np.full(self.size, spread.likely)
-        return triangular(self.uniform(name), spread)
+        return triangular(self.uniform(name), spread.low, spread.likely, spread.high)
 
 
 def quantile(ordered: Draws, level: float) -> float:

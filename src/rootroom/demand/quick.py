@@ -9,7 +9,8 @@ from attrs import frozen
 from rootroom.counts import ceil_count
 from rootroom.demand.draws import Draws, Streams, estimate
 from rootroom.demand.estimates import Estimate
-from rootroom.demand.room import Room, bed_l, loose_l, room_of
+from rootroom.demand.room import Room, room_of
+from rootroom.formulas import bed_l, loose_l
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread

@@ -16,28 +16,7 @@ from rootroom.demand.room import Number
 if TYPE_CHECKING:
     from rootroom.plan.model import Mix
 
-__all__ = ["Recipes", "is_blended", "loose_per_l", "loses_volume", "part_shares"]
-
-
-def is_blended(mix: Mix) -> bool:
-    """Whether a mix is made of its parts: it has some, and the plan does not want it ready-made."""
-    return not mix.bought and mix.only != "ready"
-
-
-def loses_volume(mix: Mix) -> bool:
-    """Whether blending this mix loses volume: one ingredient alone shrinks nothing."""
-    return sum(part > 0 for part in mix.parts.values()) > 1
-
-
-def loose_per_l(mix: Mix, shrink: Number) -> Number:
-    """Return how many litres of loose parts a litre of the finished mix takes, for a shrink."""
-    return 1 / (1 - shrink) if is_blended(mix) and loses_volume(mix) else 1 + 0 * shrink
-
-
-def part_shares(mix: Mix) -> dict[str, float]:
-    """Return the share of each part in the mix's loose volume."""
-    whole = sum(mix.parts.values())
-    return {part: float(parts / whole) for part, parts in mix.parts.items() if parts > 0}
+__all__ = ["Recipes"]
 
 
 @frozen(eq=False)
@@ -54,7 +33,7 @@ class Recipes:
     @classmethod
     def of(cls, mixes: Mapping[str, Mix]) -> Recipes:
         """Return the recipes of these mixes, none of which may lie inside itself."""
-        shares = {name: part_shares(mix) for name, mix in mixes.items() if is_blended(mix)}
+        shares = {name: mix.shares for name, mix in mixes.items() if mix.is_blended}
         # Sorted throughout: neither the plan's order nor a set's may decide the order of sums.
         holders: dict[str, list[str]] = {name: [] for name in sorted(mixes)}
         for name in sorted(shares):

@@ -13,41 +13,17 @@ from typing import TYPE_CHECKING, TypeAlias, TypeVar
 from attrs import frozen
 
 from rootroom.demand.draws import Draws
+from rootroom.formulas import ball_l, place_l
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Move
 
-__all__ = ["Load", "Room", "ball_l", "bed_l", "loose_l", "place_l", "room_of"]
+__all__ = ["Load", "Number", "Room", "room_of"]
 
 Number = TypeVar("Number", float, Draws)
 
 Load: TypeAlias = dict[int, int]
 """Number of pots by the number of balls that each of them takes."""
-
-
-def ball_l(fill_l: Number, ball: Number, kept: float) -> Number:
-    """Return the volume of a lifted ball [L].
-
-    `fill_l` is the fill of the pot that it comes from, `ball` its volume over that fill and `kept`
-    the share that goes along: kept when shaved, over the plants that share or divide the ball.
-    """
-    return fill_l * ball * kept
-
-
-def place_l(fill_l: Number, balls_l: Number) -> Number:
-    """Return the place left for mix in one pot [L]; none is left when the balls are bigger."""
-    place = fill_l - balls_l
-    return place * (place > 0)
-
-
-def loose_l(place: Number, packing: Number, spill: Number) -> Number:
-    """Return the loose mix that fills a place [L]: it packs as it is firmed, and some is lost."""
-    return place * packing * (1 + spill)
-
-
-def bed_l(settled_l: Number, settles: Number, spill: Number) -> Number:
-    """Return the mix that makes a bed's layer [L] of this volume once it has settled."""
-    return settled_l / (1 - settles) * (1 + spill)
 
 
 @frozen

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from rootroom.catalogue.factors import factor_row
-from rootroom.demand.recipes import is_blended, loose_per_l, loses_volume, part_shares
 from rootroom.demand.why_shapes import fill_formula
 from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
@@ -270,11 +269,11 @@ def _settled(plan: Plan, bed: Bed, litres: Estimate, depth_m: float) -> Iterator
 
 def _parts(plan: Plan, mix: Mix, litres: float) -> Iterator[Passage]:
     """Yield what so much of a mix is made of, and of the mixes in it."""
-    if not is_blended(mix):
+    if not mix.is_blended:
         return
     figures = [Figure(f"finished {mix.name}", litres, "L", "as above")]
-    loose = loose_per_l(mix, mix.shrink.likely)
-    if loses_volume(mix):
+    loose = mix.loose_per_l(mix.shrink.likely)
+    if mix.loses_volume:
         lost = "share of the volume lost in blending"
         source = _shrink_source(plan, mix)
         figures.append(
@@ -285,7 +284,7 @@ def _parts(plan: Plan, mix: Mix, litres: float) -> Iterator[Passage]:
         formula, numbers = "one part alone loses nothing", f"{litres:.5f}"
     figures.append(Figure("loose parts", litres * loose, "L", formula, numbers))
     whole = sum(mix.parts.values())
-    shares = part_shares(mix)
+    shares = mix.shares
     for part, share in shares.items():
         numbers = f"{litres * loose:.5f} x {float(mix.parts[part]):g} / {float(whole):g}"
         figures.append(

@@ -13,8 +13,9 @@ from attrs import evolve, frozen
 
 from rootroom.demand.draws import Draws, Streams
 from rootroom.demand.moves import MoveLoad, Pairs, move_loads
-from rootroom.demand.recipes import Recipes, loose_per_l
-from rootroom.demand.room import Load, Number, Room, bed_l, loose_l
+from rootroom.demand.recipes import Recipes
+from rootroom.demand.room import Load, Number, Room
+from rootroom.formulas import bed_l, loose_l
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
@@ -81,20 +82,10 @@ class BedLayer:
 
 
 def bed_layers(bed: Bed, mixes: Collection[str]) -> list[BedLayer]:
-    """Return the layers of a bed from below, with their volumes once settled [L].
-
-    Mix settles, and so does what fills the rest; logs or straw of a given depth are laid to it.
-    """
-    given_m = sum(layer.depth_m for layer in bed.layers if layer.depth_m is not None)
-    rest_m = max(bed.depth_m - bed.already_m - given_m, 0.0)
+    """Return the layers of a bed from below, with their volumes once settled [L]."""
     return [
-        BedLayer(
-            bed.name,
-            layer.of,
-            1000 * bed.area_m2 * (rest_m if layer.depth_m is None else layer.depth_m),
-            layer.depth_m is None or layer.of in mixes,
-        )
-        for layer in bed.layers
+        BedLayer(bed.name, layer.of, bed.layer_l(number), bed.lets_settle(number, mixes))
+        for number, layer in enumerate(bed.layers, 1)
     ]
 
 
@@ -182,7 +173,7 @@ def with_known(values: Values[Draws], factor: Factor, recipes: Recipes) -> Value
     if factor.kind == "fill":
         return evolve(values, fills_l={**values.fills_l, factor.of: known})
     if factor.kind == "shrink":
-        loose = loose_per_l(recipes.mixes[factor.of], known)
+        loose = recipes.mixes[factor.of].loose_per_l(known)
         return evolve(values, loose={**values.loose, factor.of: loose})
     if factor.kind == "settles":
         return evolve(values, settles={**values.settles, factor.of: known})
@@ -202,7 +193,7 @@ def _values(work: Workload, value: Callable[[Factor], Number]) -> Values[Number]
         spill=found["spill"],
         ball=found["ball"],
         fills_l=by_kind["fill"],
-        loose={mix: loose_per_l(mixes[mix], shrink) for mix, shrink in by_kind["shrink"].items()},
+        loose={mix: mixes[mix].loose_per_l(shrink) for mix, shrink in by_kind["shrink"].items()},
         settles=by_kind["settles"],
     )
 

@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from rootroom.demand.recipes import is_blended, loose_per_l, part_shares
-from rootroom.demand.room import Room, loose_l
+from rootroom.demand.room import Room
 from rootroom.demand.workload import likely_values
+from rootroom.formulas import loose_l
 from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMeasure
 from rootroom.mixing.handling import handling_of, water_for
 from rootroom.mixing.order import blending_order, layers, steps
@@ -37,14 +37,14 @@ def blend(plan: Plan, demand: Demand) -> Blending:
     cards = {
         name: card_for(plan, plan.mixes[name])
         for name in blending_order(plan.mixes)
-        if is_blended(plan.mixes[name])
+        if plan.mixes[name].is_blended
     }
     return Blending(cards, tuple(_pots(plan, demand)))
 
 
 def card_for(plan: Plan, mix: Mix) -> Card:
     """Return the card of a mix: one unit of its recipe."""
-    loose = loose_per_l(mix, mix.shrink.likely)
+    loose = mix.loose_per_l(mix.shrink.likely)
     unit, scoop_l = unit_of(plan.work, mix)
     loose_l = sum(unit.halves) * scoop_l / 2
     parts = _card_parts(plan, mix, unit, scoop_l)
@@ -104,7 +104,7 @@ def unit_of(work: Work, mix: Mix) -> tuple[Scoops, float]:
     The plan's scoop, or the half or quarter of it where the recipe cannot be had in half scoops of
     it within the vessel; still smaller ones only for a vessel that a half of each would not fit.
     """
-    loose = loose_per_l(mix, mix.shrink.likely)
+    loose = mix.loose_per_l(mix.shrink.likely)
     recipe = [parts for parts in mix.parts.values() if parts > 0]
     scoop_l, nearest = work.scoop_l, None
     for halving in range(MOST_HALVINGS):
@@ -128,7 +128,7 @@ def _card_parts(plan: Plan, mix: Mix, unit: Scoops, scoop_l: float) -> tuple[Car
             exact_share=exact,
             share=halves / whole,
         )
-        for (part, exact), halves in zip(part_shares(mix).items(), unit.halves, strict=True)
+        for (part, exact), halves in zip(mix.shares.items(), unit.halves, strict=True)
     )
 
 

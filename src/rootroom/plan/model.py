@@ -7,13 +7,14 @@ exists, and every record keeps the place in the file that it came from.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from datetime import date, time
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, overload
 
 from attrs import field, frozen
 
+from rootroom import formulas
 from rootroom.catalogue.spread import Spread
 from rootroom.counts import ceil_count
 
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from rootroom.catalogue.ingredients import Ingredient
     from rootroom.catalogue.retention import CurveValues
     from rootroom.containers.container import Container
+    from rootroom.formulas import Number
     from rootroom.problems import Location
     from rootroom.units import Amount, Rate
 
@@ -138,6 +140,31 @@ class Mix:
     def bought(self) -> bool:
         """Whether the mix has no recipe and can only be bought ready-made."""
         return not self.parts
+
+    @property
+    def is_blended(self) -> bool:
+        """Whether it is made of its parts, which it has and is not wanted ready-made."""
+        return not self.bought and self.only != "ready"
+
+    @property
+    def shares(self) -> dict[str, float]:
+        """The share of each part in the loose volume."""
+        whole = sum(self.parts.values())
+        return {part: float(parts / whole) for part, parts in self.parts.items() if parts > 0}
+
+    @property
+    def loses_volume(self) -> bool:
+        """Whether blending loses volume: one ingredient alone shrinks nothing."""
+        return len(self.shares) > 1
+
+    def loose_per_l(self, shrink: Number) -> Number:
+        """Return how many litres of loose parts a litre of the finished mix takes, for a shrink."""
+        return formulas.loose_per_l(shrink, len(self.shares) if self.is_blended else 1)
+
+    def loose_parts(self, litres: float) -> dict[str, float]:
+        """Return the loose litres [L] of each part in so much finished mix, at likely shrink."""
+        loose = litres * formulas.loose_per_l(self.shrink.likely, len(self.shares))
+        return {part: loose * share for part, share in self.shares.items()}
 
 
 @frozen
@@ -290,6 +317,28 @@ class Bed:
     where: Location
     dated: bool = True
     people: int = 1
+
+    def layer_l(self, number: int) -> float:
+        """Return the volume [L] of a layer once settled; `number` counts from 1 below.
+
+        A layer without a depth fills what the others leave.
+        """
+        given_m = sum(layer.depth_m or 0.0 for layer in self.layers)
+        rest_m = max(self.depth_m - self.already_m - given_m, 0.0)
+        depth_m = self.layers[number - 1].depth_m
+        return 1000 * self.area_m2 * (rest_m if depth_m is None else depth_m)
+
+    def lets_settle(self, number: int, mixes: Collection[str]) -> bool:
+        """Whether a layer settles: mix does, and what fills the rest; logs and straw are laid."""
+        layer = self.layers[number - 1]
+        return layer.depth_m is None or layer.of in mixes
+
+    def loose_l(self, number: int, mixes: Collection[str], spill: float) -> float:
+        """Return the loose litres [L] to bring for a layer, at the likely share that it settles."""
+        settled_l = self.layer_l(number)
+        if not self.lets_settle(number, mixes):
+            return settled_l
+        return formulas.bed_l(settled_l, self.settles.likely, spill)
 
 
 @frozen

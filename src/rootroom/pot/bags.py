@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
+from rootroom.pot.blend import blend_density
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan, Supply
@@ -36,10 +37,7 @@ def handled_density(
     if len(known) < len(parts):
         return None
     lost = shrink if len(parts) > 1 else Spread(0, 0, 0)
-    masses = [sum(s * getattr(known[name], end) for name, s in parts.items()) for end in ENDS]
-    return Spread(
-        *(mass / (1 - getattr(lost, end)) for mass, end in zip(masses, ENDS, strict=True))
-    )
+    return blend_density(parts, known, lost)
 
 
 def moistened_density(row: Ingredient | None) -> Spread | None:

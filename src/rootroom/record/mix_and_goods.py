@@ -15,11 +15,11 @@ from fractions import Fraction
 
 from attrs import define, evolve, field, frozen
 
-from rootroom.plan.model import Bed, Mix, Move, Plan, Supply
+from rootroom.plan.model import Bed, Move, Plan, Supply
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
 
-__all__ = ["Goods", "MixBook", "Paid", "bed_litres", "count_goods", "paid_cents", "supply_of"]
+__all__ = ["Goods", "MixBook", "Paid", "count_goods", "paid_cents", "supply_of"]
 
 NOTHING_L = 1e-6
 
@@ -130,22 +130,6 @@ def supply_of(plan: Plan, event: Event) -> Supply | None:
     return next(iter([*from_there, *alike]), None)
 
 
-def bed_litres(plan: Plan, bed: Bed, layer: int) -> float:
-    """Return the loose litres [L] of a whole layer of a bed, numbered from 1 below.
-
-    The formula of the demand at likely values: mix settles, and what fills the rest.
-    """
-    given_m = sum(one.depth_m or 0.0 for one in bed.layers)
-    one = bed.layers[layer - 1]
-    if one.depth_m is not None and one.of not in plan.mixes:
-        return 1000 * bed.area_m2 * one.depth_m
-    depth_m = one.depth_m
-    if depth_m is None:
-        depth_m = max(bed.depth_m - bed.already_m - given_m, 0.0)
-    spill = plan.factors.spill.likely
-    return 1000 * bed.area_m2 * depth_m / (1 - bed.settles.likely) * (1 + spill)
-
-
 def _rank(event: Event) -> tuple[int, str]:
     """Within a day purchases and blending come first and looks at the heap last."""
     order = {"bought": 0, "blended": 1, "left": 3, "in stock": 3}
@@ -250,7 +234,7 @@ def _blend(plan: Plan, goods: Goods, event: Event) -> None:
     if mix is None:
         goods.odd.append(f"{event.day}: the plan has no mix called `{name}`")
         return
-    for part, loose in (event.data.get("loose_l") or loose_parts(mix, litres)).items():
+    for part, loose in (event.data.get("loose_l") or mix.loose_parts(litres)).items():
         if part in plan.mixes:
             goods.mixes[part].inside += loose
         else:
@@ -258,14 +242,6 @@ def _blend(plan: Plan, goods: Goods, event: Event) -> None:
     for addition, rate in mix.add.items():
         goods.used_kg[addition] += (rate.kg_per_l or 0.0) * litres
         goods.used_l[addition] += (rate.l_per_l or 0.0) * litres
-
-
-def loose_parts(mix: Mix, litres: float) -> dict[str, float]:
-    """Return the loose litres [L] of each part in `litres` of a finished mix, by its recipe."""
-    parts = {part: share for part, share in mix.parts.items() if share > 0}
-    whole = sum(parts.values(), Fraction(0))
-    loose = litres / (1 - mix.shrink.likely) if len(parts) > 1 else litres
-    return {part: loose * float(share / whole) for part, share in parts.items()}
 
 
 def _give(goods: Goods, moves: Mapping[str, Sequence[Move]], event: Event) -> str | None:
@@ -290,7 +266,8 @@ def _fill(plan: Plan, goods: Goods, event: Event) -> str | None:
             of = bed.layers[layer - 1].of
             if of in plan.mixes:
                 return of
-            goods.used_l[of] += event.data["share"] * bed_litres(plan, bed, layer)
+            whole_l = bed.loose_l(layer, plan.mixes, plan.factors.spill.likely)
+            goods.used_l[of] += event.data["share"] * whole_l
     return None
 
 

@@ -16,7 +16,7 @@ from attrs import frozen
 
 from rootroom.plan.model import Plan, Supply
 from rootroom.record.events import WORK_KINDS, Event, holding
-from rootroom.record.mix_and_goods import MixBook, Paid, loose_parts
+from rootroom.record.mix_and_goods import MixBook, Paid
 from rootroom.record.posted import PLANTS, session_rows
 from rootroom.record.state import State
 
@@ -276,7 +276,7 @@ def _own(plan: Plan, name: str, prices: Mapping[int, float]) -> float | None:
     if not mix.parts:
         return None
     cents = 0.0
-    for part, litres in loose_parts(mix, 1.0).items():
+    for part, litres in mix.loose_parts(1.0).items():
         each = (
             _own(plan, part, prices)
             if part in plan.mixes

@@ -26,6 +26,7 @@ from math import isfinite, sqrt
 from attrs import field, frozen
 
 from rootroom.catalogue.spread import Spread
+from rootroom.formulas import triangular
 
 __all__ = ["Learned", "Measurement", "learn", "moments"]
 
@@ -95,7 +96,7 @@ def learn(
 
     mean, variance = moments(prior)
     if not measurements:
-        low, high = _percentile(prior, 0.1), _percentile(prior, 0.9)
+        low, high = (triangular(p, prior.low, prior.likely, prior.high) for p in (0.1, 0.9))
         return Learned(prior, Spread(*map(cut, _ends(prior))), cut(low), cut(high))
     weights = sum(one.weight for one in measurements)
     seen = sum(one.weight * one.value for one in measurements) / weights
@@ -120,13 +121,3 @@ def learn(
 
 def _ends(spread: Spread) -> tuple[float, float, float]:
     return spread.low, spread.likely, spread.high
-
-
-def _percentile(spread: Spread, share: float) -> float:
-    """Return a percentile of a triangular distribution."""
-    width = spread.high - spread.low
-    if not width:
-        return spread.likely
-    if share <= (spread.likely - spread.low) / width:
-        return spread.low + sqrt(share * width * (spread.likely - spread.low))
-    return spread.high - sqrt((1 - share) * width * (spread.high - spread.likely))

@@ -386,7 +386,7 @@ class _Builder:
 
     def _holds(self, name: str) -> tuple[Hold, ...]:
         mix = self.plan.mixes[name]
-        loose = 1.0 if len(mix.parts) == 1 else 1 / (1 - mix.shrink.likely)
+        loose = mix.loose_per_l(mix.shrink.likely)
         total = sum(mix.parts.values())
         return tuple(
             Hold(self.mixes[part], ceil_count(float(share / total) * loose * 1e6, 1), 1_000_000)

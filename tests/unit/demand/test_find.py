@@ -9,10 +9,11 @@ import pytest
 from attrs import evolve
 
 from rootroom.catalogue.spread import Spread
-from rootroom.demand.draws import Streams, quantile, tenth_and_ninetieth, triangular
+from rootroom.demand.draws import Streams, quantile, tenth_and_ninetieth
 from rootroom.demand.estimates import Demand, Estimate
 from rootroom.demand.find import find_demand
 from rootroom.demand.quick import likely_mix_l
+from rootroom.formulas import triangular
 from rootroom.plan.model import Pack, Plan, Supply
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, HERE, bed, group, mix, move, nothing, plan, pot, tray
@@ -189,7 +190,7 @@ def test_triangular_quantiles_are_those_of_a_reference_library() -> None:
     for low, likely, high in [(0.8, 0.92, 1.0), (0.0, 0.0, 0.05), (1.0, 2.0, 2.0)]:
         width = high - low
         expected = triang.ppf(uniform, (likely - low) / width, loc=low, scale=width)
-        found = triangular(uniform, Spread(low, likely, high))
+        found = triangular(uniform, low, likely, high)
         assert found == pytest.approx(expected, abs=1e-12)
 
 

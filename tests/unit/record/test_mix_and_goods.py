@@ -10,7 +10,7 @@ import pytest
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.workload import Workload, bed_layers, likely_values
 from rootroom.plan.model import Pack, Plan, Supply
-from rootroom.record.mix_and_goods import Goods, bed_litres
+from rootroom.record.mix_and_goods import Goods
 from rootroom.record.state import replay
 from rootroom.units import Rate
 from tests.support.plans import HERE, bed, group, mix, move, plan, pot
@@ -198,8 +198,11 @@ def test_a_layer_of_a_bed_is_what_the_demand_says() -> None:
     with_bed = plan((), [mix("tree", {"bark": 1})], [south])
     values = likely_values(Workload.of(with_bed))
 
+    spill = with_bed.factors.spill.likely
     assert [layer.litres(values) for layer in bed_layers(south, with_bed.mixes)] == (
-        pytest.approx([bed_litres(with_bed, south, number) for number in (1, 2, 3)], rel=1e-12)
+        pytest.approx(
+            [south.loose_l(number, with_bed.mixes, spill) for number in (1, 2, 3)], rel=1e-12
+        )
     )
 
 
