@@ -1,21 +1,20 @@
-"""Which days to hold sessions on: close days one by one, shift them, give up set-ups.
+"""Which days to hold sessions on: close days one by one, then give up set-ups.
 
 Closing days from the first on, as long as the rest still hold all work, uses the fewest days for
 plain windows without set-up (the lazy choice of Chang, Gabow, Khuller, "A model for minimizing
 active processor time", Algorithmica 70, 2014).
-What set-ups and gaps spoil is mended by disturbed repeats and by shifting days; limits count work,
-so every run ends alike.
+What set-ups and gaps spoil is mended by disturbed repeats; limits count work, so every run ends
+alike. (Shifting days one by one gained nothing on 17 plans and 7 home plans, and is gone.)
 """
 
 from __future__ import annotations
 
 import random
 from collections.abc import Callable
-from functools import partial
 
 from rootroom.scheduling.list_scheduling import Draft, Filler
 
-__all__ = ["choose_days", "close_days", "close_setups", "shift_days"]
+__all__ = ["choose_days", "close_days", "close_setups"]
 
 
 def choose_days(
@@ -34,8 +33,8 @@ def choose_days(
     chance = random.Random(1)
     stop = filler.work + work
 
-    def ended(share: int = stop) -> bool:
-        return filler.work > min(share, stop) or out_of_time()
+    def ended() -> bool:
+        return filler.work > stop or out_of_time()
 
     turn = stale = 0
     while best is None or not (ended() or best.rank <= bound or stale > STALE):
@@ -56,19 +55,11 @@ def choose_days(
         found = close_setups(filler, found, bonus, ended)
         if best is None or found.rank < best.rank:
             best, stale = found, 0
-        if turn == len(BONUSES):  # the plain choices are made: now shift the best one's days
-            for bonus in SHIFT_BONUSES:
-                share = filler.work + work * 2 // 5
-                found = shift_days(filler, best, bonus, bound[1], partial(ended, share))
-                if found.rank < best.rank:
-                    best = close_setups(filler, found, bonus, ended)
     return best
 
 
-SHIFTS = 1200  # shifts without gain after which a number of days is given up
 STALE = 40  # disturbed repeats without gain after which a plan is as good as it will get
 BONUSES = (0, 3, 6, 1, 2, 12)  # days
-SHIFT_BONUSES = (0, 6)  # days
 
 
 def close_days(
@@ -90,51 +81,6 @@ def close_days(
         kept.append(day)
         if not fixed.waiting:
             break
-    return best
-
-
-def _shift_one(days: tuple[int, ...], every: range, chance: random.Random) -> tuple[int, ...]:
-    """Return the days with one of them moved, mostly a little."""
-    old, new = chance.choice(days), chance.choice(every)
-    if chance.random() < 0.8:
-        new = old + chance.choice((-3, -2, -1, 1, 2, 3))
-    if new in days or new not in every:
-        return days
-    return tuple(sorted({*days, new} - {old}))
-
-
-def shift_days(
-    filler: Filler, best: Draft, bonus: int, fewest: int, ended: Callable[[], bool]
-) -> Draft:
-    """Return a draft no worse: one day given up, then days shifted until nothing more is late."""
-    every = range(len(filler.problem.days))
-    chance = random.Random(2)
-    while len(best.days) > fewest and not ended():
-        most = best.lateness
-        days: tuple[int, ...] = ()
-        late: int | None = None
-        for gone in best.days:
-            fewer = tuple(day for day in best.days if day != gone)
-            trial = filler.start(bonus=bonus).run(fewer, late)
-            if trial is not None and (late is None or trial.lateness < late):
-                days, late = fewer, trial.lateness
-        idle = 0
-        while late is not None and late > most and idle < SHIFTS and not ended():
-            idle += 1
-            moved = days
-            for _ in range(chance.choice((1, 1, 2))):
-                moved = _shift_one(moved, every, chance)
-            if len(moved) != len(days) or moved == days:
-                continue
-            trial = filler.start(bonus=bonus).run(moved, late)
-            if trial is not None:
-                idle = 0 if trial.lateness < late else idle
-                days, late = moved, trial.lateness
-        if late is None or late > most:
-            return best
-        trial = filler.start(bonus=bonus).run(days, most)
-        assert trial is not None
-        best = trial
     return best
 
 
