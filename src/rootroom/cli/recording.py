@@ -134,7 +134,7 @@ def _take_in(
     on: date | None,
     seconds: float | None,
 ) -> None:
-    from rootroom.record.hand_back import read_hand_back
+    from rootroom.record.hand_back import read_hand_back, with_listed
 
     held: Sequence[Event] = before.events
     for file in files:
@@ -153,39 +153,14 @@ def _take_in(
         if fresh:
             # What the phone tells of was on the sheet: a plan that was never posted is now.
             held = posted(plan, written, seconds)
-        fresh, bought = _fetched(written, held, fresh)
+        told = with_listed(written, held, fresh.values())
         again = len(handed.events) - len(fresh)
         who = f" from {handed.name}" if handed.name else ""
         if again:
             say(f"{file.name}{who}: {again} of {len(handed.events)} lines were noted before")
         if fresh:
-            note(plan, [*fresh.values(), *bought])
-            held = [*held, *fresh.values(), *bought]
-
-
-def _fetched(
-    written: "Plan", before: "Sequence[Event]", fresh: "Mapping[str, Event]"
-) -> "tuple[dict[str, Event], list[Event]]":
-    """Return a phone's events with tax and fees, and what else its done sessions had to fetch."""
-    from attrs import evolve
-
-    from rootroom.record.events import new_event
-    from rootroom.record.posted import bought_as_listed, with_charges
-
-    charged: dict[str, Event] = {}
-    for event in fresh.values():
-        known = [one for one in (*before, *charged.values()) if one.id != event.replaces]
-        [(_, data)] = with_charges(written, known, [(event.kind, event.data)])
-        charged[event.id] = evolve(event, data=data)
-    known = [*before, *charged.values()]
-    found: list[Event] = []
-    for event in charged.values():
-        if event.kind == "session" and event.data["state"] == "done":
-            day = event.session or event.day
-            listed = bought_as_listed([*known, *found], day, ())
-            for kind, data in with_charges(written, [*known, *found], listed):
-                found.append(new_event(kind, event.day, data, session=day, by=event.by))
-    return charged, found
+            note(plan, told)
+            held = [*held, *told]
 
 
 def _events(
@@ -193,7 +168,7 @@ def _events(
 ) -> "list[Event]":
     """Return the events of the options; every text is read before anything is written."""
     from rootroom.record.events import new_event
-    from rootroom.record.posted import bought_as_listed, with_charges
+    from rootroom.record.posted import as_planned, bought_as_listed, with_charges
     from rootroom.replanning.posting import (
         check_not_noted,
         check_season,
@@ -215,7 +190,7 @@ def _events(
         if told.state is not None and session is not None:
             check_not_noted(session, before.events)
         if told.state == "done" and session is not None:
-            notes += _as_planned(session_work(held, session), notes)
+            notes += as_planned(session_work(held, session), notes)
             notes += bought_as_listed(held, session, notes)
     others = [event for event in held if told.instead is None or event.id != told.instead]
     notes = with_charges(written, others, notes)
@@ -265,14 +240,3 @@ def _day(told: Told, known: "Mapping[str, Event]", first: date) -> tuple[date, d
     if day is None:
         fail("which day was it?", hint="give --on 2027-04-10, or --session with its date")
     return day, session
-
-
-def _as_planned(
-    rows: Sequence[Mapping[str, Any]], told: Sequence[tuple[str, Mapping[str, Any]]]
-) -> Notes:
-    """Return what the sheet says of a session, save what was told otherwise."""
-    from rootroom.record.posted import event_of_row, same_work, used_as_planned
-
-    found = [event for row in rows if (event := event_of_row(row)) is not None]
-    kept = [one for one in found if not any(same_work(one, other) for other in told)]
-    return kept + used_as_planned(rows, [*told, *kept])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,13 +12,14 @@ from attrs import evolve, frozen
 
 from rootroom.plan.toml.source import check_file
 from rootroom.problems import Location, Problem, TextError
-from rootroom.record.events import Event, decode
+from rootroom.record.events import Event, decode, new_event
 from rootroom.record.file import far_off
+from rootroom.record.posted import bought_as_listed, with_charges
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
 
-__all__ = ["HandBack", "read_hand_back"]
+__all__ = ["HandBack", "read_hand_back", "with_listed"]
 
 MOST_BYTES = 50_000_000
 """The largest hand-back, more than ten years of records."""
@@ -82,6 +84,24 @@ def read_hand_back(path: Path, plan: Plan | None = None, on: date | None = None)
         tuple(events),
         tuple(problems),
     )
+
+
+def with_listed(plan: Plan, before: Sequence[Event], fresh: Iterable[Event]) -> list[Event]:
+    """Return a phone's events with tax and fees, and what else its done sessions had to fetch.
+
+    `before` are the events of the record, the posted plan among them.
+    """
+    told: list[Event] = []
+    for event in fresh:
+        known = [one for one in (*before, *told) if one.id != event.replaces]
+        [(_, data)] = with_charges(plan, known, [(event.kind, event.data)])
+        told.append(evolve(event, data=data))
+    for event in list(told):
+        if event.kind == "session" and event.data["state"] == "done":
+            day, known = event.session or event.day, [*before, *told]
+            for kind, data in with_charges(plan, known, bought_as_listed(known, day, ())):
+                told.append(new_event(kind, event.day, data, session=day, by=event.by))
+    return told
 
 
 def _of_its_day(event: Event, plan: Plan, on: date | None) -> Event:

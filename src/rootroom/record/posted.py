@@ -14,6 +14,7 @@ from rootroom.record.events import Event, holding
 
 __all__ = [
     "Choices",
+    "as_planned",
     "as_posted",
     "as_rows",
     "bought_as_listed",
@@ -262,6 +263,14 @@ def same_work(one: Note, other: Note) -> bool:
     """Whether two notes (kind and data) tell of the same work, whatever their amounts."""
     names = ("plant", "move", "bed", "layer", "mix")
     return one[0] == other[0] and all(one[1].get(n) == other[1].get(n) for n in names)
+
+
+def as_planned(rows: Sequence[Mapping[str, Any]], told: Iterable[Note]) -> list[Note]:
+    """Return what the sheet says of a session, save what was told otherwise."""
+    notes = list(told)
+    found = [event for row in rows if (event := event_of_row(row)) is not None]
+    kept = [one for one in found if not any(same_work(one, other) for other in notes)]
+    return kept + used_as_planned(rows, [*notes, *kept])
 
 
 def used_as_planned(rows: Iterable[Mapping[str, Any]], told: Iterable[Note]) -> list[Note]:
