@@ -82,6 +82,8 @@ def library_data(season: object) -> dict[str, object]:
     from datetime import datetime
     from zoneinfo import ZoneInfo
 
+    from attrs import asdict
+
     import rootroom.sheets.page as page_module
     from rootroom.sheets import pdf
     from rootroom.sheets.charts.all import charts
@@ -96,11 +98,12 @@ def library_data(season: object) -> dict[str, object]:
     zone = ZoneInfo(plan.garden.zone)
     events = [
         {
-            "summary": "session", "uid": str(number), "description": json.dumps(shown)[:800],
+            "summary": "session", "uid": str(number),
+            "description": json.dumps(asdict(shown))[:800],
             "dtstart": datetime.combine(session.date, session.start, zone),
         }
         for number, (session, shown) in enumerate(
-            zip(schedule.sessions, view["sessions"], strict=True)
+            zip(schedule.sessions, view.sessions, strict=True)
         )
     ]  # fmt: skip
     events += [

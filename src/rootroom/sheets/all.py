@@ -19,7 +19,7 @@ from rootroom.sheets.writing import Writer
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.season import Season
-    from rootroom.sheets.views.session import View
+    from rootroom.sheets.views.model import SheetsView
 
 __all__ = ["KINDS", "check_wishes", "unprintable", "write_sheets"]
 
@@ -92,7 +92,7 @@ class Sheets:
 
     season: Season
     writer: Writer
-    view: View
+    view: SheetsView
     paper: str
     out: Path
     label_sheet: str | None
@@ -108,10 +108,10 @@ def _text(sheets: Sheets) -> Files:
     from rootroom.sheets.checklist_text import checklist_text
 
     return {
-        f"checklists/{session['id']}.txt": checklist_text(
-            session, garden=sheets.view["garden"], made_by=sheets.view["made_by"]
+        f"checklists/{session.id}.txt": checklist_text(
+            session, garden=sheets.view.garden, made_by=sheets.view.made_by
         ).encode()
-        for session in sheets.view["sessions"]
+        for session in sheets.view.sessions
     }
 
 

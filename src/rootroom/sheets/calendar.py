@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.season import Season
     from rootroom.sessions.session import Session
-    from rootroom.sheets.views.session import View
+    from rootroom.sheets.views.model import SessionView, SheetsView
     from rootroom.sheets.writing import Writer
 
 __all__ = ["calendar_ics", "tasks_ics"]
@@ -29,7 +29,7 @@ EVENING = time(18)
 """When the alarm of the evening before rings."""
 
 
-def calendar_ics(season: Season, view: View, writer: Writer, before: bytes | None) -> bytes:
+def calendar_ics(season: Season, view: SheetsView, writer: Writer, before: bytes | None) -> bytes:
     """Return the calendar; `before` is the file that is there already, None for a first one."""
     entries = [
         *_sessions(season, view, writer),
@@ -39,7 +39,7 @@ def calendar_ics(season: Season, view: View, writer: Writer, before: bytes | Non
     return _file(season.plan, view, entries, before)
 
 
-def tasks_ics(season: Season, view: View, writer: Writer, before: bytes | None) -> bytes:
+def tasks_ics(season: Season, view: SheetsView, writer: Writer, before: bytes | None) -> bytes:
     """Return the tasks: shopping by supplier, each session and the evening before it."""
     from icalendar import Todo
 
@@ -50,19 +50,19 @@ def tasks_ics(season: Season, view: View, writer: Writer, before: bytes | None) 
         if day is not None:
             todo.add("DUE", day)
         entries.append(todo)
-    for session, shown in zip(season.schedule.sessions, view["sessions"], strict=True):
+    for session, shown in zip(season.schedule.sessions, view.sessions, strict=True):
         evening = _evening(shown)
         if evening:
             todo = Todo.new(
-                uid=_uid(plan, "evening", str(shown["number"])),
-                summary=f"Evening before {shown['day_short']}",
+                uid=_uid(plan, "evening", str(shown.number)),
+                summary=f"Evening before {shown.day_short}",
                 description=evening,
             )
             todo.add("DUE", session.date - timedelta(1))
             entries.append(todo)
         todo = Todo.new(
-            uid=_uid(plan, "work", str(shown["number"])),
-            summary=shown["title"],
+            uid=_uid(plan, "work", str(shown.number)),
+            summary=shown.title,
             description=_work(shown),
         )
         todo.add("DUE", session.date)
@@ -70,43 +70,43 @@ def tasks_ics(season: Season, view: View, writer: Writer, before: bytes | None) 
     return _file(plan, view, entries, before)
 
 
-def _bought(season: Season, view: View) -> Iterable[tuple[str, date | None, str, str]]:
+def _bought(season: Season, view: SheetsView) -> Iterable[tuple[str, date | None, str, str]]:
     """Yield each supplier, the last day to buy there, a line of words, and what is bought."""
     bought: dict[str, list[date]] = {}
     for line in season.shopping.lines:
         bought.setdefault(line.source or "", []).extend([line.by] if line.by else [])
-    for (source, days), shop in zip(bought.items(), view["shopping"]["suppliers"], strict=True):
-        rows = [f"{row['packs']} × {row['what']}, {row['pack']}" for row in shop["rows"]]
-        summary = f"Shopping: {shop['name']}, {shop['total']}"
+    for (source, days), shop in zip(bought.items(), view.shopping.suppliers, strict=True):
+        rows = [f"{row.packs} × {row.what}, {row.pack}" for row in shop.rows]
+        summary = f"Shopping: {shop.name}, {shop.total}"
         yield source, min(days, default=None), summary, "\n".join(rows)
 
 
-def _sessions(season: Season, view: View, writer: Writer) -> Iterable[Any]:
+def _sessions(season: Season, view: SheetsView, writer: Writer) -> Iterable[Any]:
     from icalendar import Event
 
     zone = _zone(season.plan)
     orders = _orders(season, view)
-    for session, shown in zip(season.schedule.sessions, view["sessions"], strict=True):
+    for session, shown in zip(season.schedule.sessions, view.sessions, strict=True):
         start = datetime.combine(session.date, session.start, zone)
         due = [(day, text) for day, first, text in orders if first == session.date]
         told = [f"{text}, by {writer.day_week(day)}" for day, text in due]
         parts = ("\n".join(told), _evening(shown), _work(shown))
         event = Event.new(
-            uid=_uid(season.plan, "session", str(shown["number"])),
-            summary=shown["title"],
+            uid=_uid(season.plan, "session", str(shown.number)),
+            summary=shown.title,
             description="\n\n".join(part for part in parts if part),
             start=start,
             end=max(datetime.combine(session.date, session.finish, zone), start),
         )
         for day, text in due:
             event.add_component(_alarm(session, day, f"Today at the latest: {text}"))
-        what = _evening(shown).replace("\n", "; ") or shown["title"]
-        text = f"Tomorrow {shown['day_short']}, {shown['clock'].split(',')[0]}: {what}"
+        what = _evening(shown).replace("\n", "; ") or shown.title
+        text = f"Tomorrow {shown.day_short}, {shown.clock.split(',')[0]}: {what}"
         event.add_component(_alarm(session, session.date - timedelta(1), text))
         yield event
 
 
-def _orders(season: Season, view: View) -> list[tuple[date, date, str]]:
+def _orders(season: Season, view: SheetsView) -> list[tuple[date, date, str]]:
     """Return each supplier to be called before the evening before: until when, for when, what."""
     found = []
     for _, day, summary, _ in _bought(season, view):
@@ -128,18 +128,18 @@ def _alarm(session: Session, day: date, text: str) -> Any:
     return alarm
 
 
-def _evening(shown: View) -> str:
-    return "\n".join(f"{group['head']}: {', '.join(group['items'])}" for group in shown["before"])
+def _evening(shown: SessionView) -> str:
+    return "\n".join(f"{group.head}: {', '.join(group.items)}" for group in shown.before)
 
 
-def _work(shown: View) -> str:
-    lines = [f"{batch['title']}: {batch['many']}, {batch['makes']}" for batch in shown["batches"]]
-    for row in shown["grouped"] or shown["work"]:
-        details = [row["way"], row["counted"], row["amount"]]
-        pot = f"{row['pot']} {row['mix']} a pot" if row["pot"] else ""
+def _work(shown: SessionView) -> str:
+    lines = [f"{batch.title}: {batch.many}, {batch.makes}" for batch in shown.batches]
+    for row in shown.grouped or shown.work:
+        details = [row.way, row.counted, row.amount]
+        pot = f"{row.pot} {row.mix} a pot" if row.pot else ""
         text = ", ".join(part for part in (*details, pot) if part)
-        lines.append(f"{row['start']} {row['name']}" + (f": {text}" if text else ""))
-    return "\n".join([*lines, *shown["rain"]])
+        lines.append(f"{row.start} {row.name}" + (f": {text}" if text else ""))
+    return "\n".join([*lines, *shown.rain])
 
 
 def _hardening(season: Season, writer: Writer) -> Iterable[Any]:
@@ -177,13 +177,13 @@ def _uid(plan: Plan, *what: str) -> str:
     return f"{hashlib.sha256(text.encode()).hexdigest()[:24]}@rootroom.invalid"
 
 
-def _file(plan: Plan, view: View, entries: Sequence[Any], before: bytes | None) -> bytes:
+def _file(plan: Plan, view: SheetsView, entries: Sequence[Any], before: bytes | None) -> bytes:
     from icalendar import Calendar
 
     calendar = Calendar()
     calendar.add("PRODID", "-//rootroom//season//EN")
     calendar.add("VERSION", "2.0")
-    calendar.add("X-WR-CALNAME", f"{view['garden']}: potting")
+    calendar.add("X-WR-CALNAME", f"{view.garden}: potting")
     old = _old_entries(before)
     stamp = datetime.combine(plan.work.first, time(0), UTC)
     for entry in [*entries, *_cancelled(entries, old)]:

@@ -13,7 +13,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from rootroom.sheets.views.session import View
+    from rootroom.sheets.views.model import SheetsView
 
 __all__ = ["page_html"]
 
@@ -39,7 +39,7 @@ CHARTS = {
 """What each kind of chart is called."""
 
 
-def page_html(view: View, charts: Mapping[str, str]) -> str:
+def page_html(view: SheetsView, charts: Mapping[str, str]) -> str:
     """Return the page; `charts` are SVG texts by name."""
     from jinja2 import Environment, PackageLoader, StrictUndefined
     from markupsafe import Markup

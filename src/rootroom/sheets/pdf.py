@@ -11,11 +11,13 @@ from collections.abc import Mapping, Sequence
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from attrs import asdict
+
 from rootroom.sheets.fonts import FONTS, spelled
 
 if TYPE_CHECKING:
     from rootroom.sheets.views.labels import Label, LabelSheet
-    from rootroom.sheets.views.session import View
+    from rootroom.sheets.views.model import SheetsView
 
 __all__ = ["labels_pdf", "pdf_bytes", "pdf_inputs", "template"]
 
@@ -26,7 +28,7 @@ MOST_LABELS = 720
 """A nursery has thousands of pots; its labels are printed from the table."""
 
 
-def pdf_bytes(view: View, charts: Mapping[str, str], paper: str) -> bytes:
+def pdf_bytes(view: SheetsView, charts: Mapping[str, str], paper: str) -> bytes:
     """Return the document; `charts` are SVG texts by name, `paper` is "a4" or "letter"."""
     return _compiled(template(), pdf_inputs(view, charts, paper))
 
@@ -81,6 +83,6 @@ def _template(name: str) -> bytes:
     return files("rootroom.sheets").joinpath("templates", f"{name}.typ").read_bytes()
 
 
-def pdf_inputs(view: View, charts: Mapping[str, str], paper: str) -> View:
+def pdf_inputs(view: SheetsView, charts: Mapping[str, str], paper: str) -> dict[str, Any]:
     """Return what the template is given: the view and the charts."""
-    return {"view": spelled(view), "paper": paper, "charts": spelled(charts)}
+    return {"view": spelled(asdict(view)), "paper": paper, "charts": spelled(charts)}

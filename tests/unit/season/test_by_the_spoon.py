@@ -67,18 +67,18 @@ def test_the_sheets_say_the_same(season):
     """Card, step, bring and line of the sheets name spoons; the rate above the published one."""
     writer = Writer.of(season.plan.garden, given_by_spoon(season.plan))
     (view,) = session_views(season, writer)
-    (batch,) = view["batches"]
-    lime = next(one for one in batch["adds"] if "lime" in one)
+    (batch,) = view.batches
+    lime = next(one for one in batch.adds if "lime" in one)
 
     assert "cup" in lime
     # 2 tbsp/gal at 12 oz a cup is 18.9 lb/yd3; arkansas_rates end at 15 lb/yd3.
     assert lime.endswith("more than the 15 lb/yd3 that is published: see its label first")
-    assert not [one for one in batch["adds"] if "gypsum" in one and "published" in one]
-    assert "lime" in batch["order"]
-    assert any("and 2 tbsp, 1 oz tomato feed each" in row["adds"] for row in view["work"])
-    brought = {row["what"]: row["amount"] for row in view["materials"]}
+    assert not [one for one in batch.adds if "gypsum" in one and "published" in one]
+    assert "lime" in batch.order
+    assert any("and 2 tbsp, 1 oz tomato feed each" in row.adds for row in view.work)
+    brought = {row.what: row.amount for row in view.materials}
     assert "cup" in brought["dolomitic lime"]
-    rows = {row["what"]: row["plan_on"] for row in _additions(season.demand.additions, writer)}
+    rows = {row.what: row.plan_on for row in _additions(season.demand.additions, writer)}
     assert "cups, " in rows["dolomitic lime"]
 
 
@@ -93,9 +93,9 @@ def test_fetching_says_how_long_it_takes(season):
 
 def test_paper_and_phone_have_the_load(season):
     """The phone names each bulky good, paper the load of all in fewer words."""
-    (shop,) = shopping_view(season.shopping, Writer.of(season.plan.garden))["suppliers"]
+    (shop,) = shopping_view(season.shopping, Writer.of(season.plan.garden)).suppliers
     # 2 yd3 are 54 cu ft; 5 lb of lime count as 2.3 L more, and whole cubic feet are rounded up.
-    assert shop["load"].startswith("load 55 cu ft, about ")
-    assert shop["load"].endswith(", 40 min to fetch it")
-    assert "(peat)" in shop["by"]
-    assert "(" not in shop["load"]
+    assert shop.load.startswith("load 55 cu ft, about ")
+    assert shop.load.endswith(", 40 min to fetch it")
+    assert "(peat)" in shop.by
+    assert "(" not in shop.load

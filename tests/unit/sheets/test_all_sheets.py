@@ -161,7 +161,7 @@ def test_long_lists_of_the_season_page_are_counted_where_they_end() -> None:
     many = evolve(season, schedule=evolve(season.schedule, late=late, hardening=hardening))
     view = season_view(many, Writer.of(season.plan.garden))
 
-    for rows in (view["late"], view["dates"]):
+    for rows in (view.late, view.dates):
         assert 13 == len(rows)
         assert "and 88 more rows" == rows[-1]
-    assert view["late"][0].startswith("Row 99: 1 on ")
+    assert view.late[0].startswith("Row 99: 1 on ")

@@ -92,16 +92,16 @@ def test_every_table_is_there(stem: str) -> None:
     """Each row of shopping, batches, work and materials stands in the text of the pages."""
     view, content = made(stem)
     text = all_text(content)
-    wanted = [view["garden"], view["shopping"]["total"]]
-    for shop in view["shopping"]["suppliers"]:
-        wanted += [f"{row['what']}{row['pack']}{row['cost']}" for row in shop["rows"]]
-    for session in view["sessions"]:
-        wanted += [session["day"], session["clock"], *session["cautions"]]
-        wanted += [f"{r['part']}{r['batch']}" for b in session["batches"] for r in b["rows"]]
-        wanted += [b["order"] for b in session["batches"]]
-        wanted += [f"{row['name']}:{row['way']}" for row in session["work"] if row["way"]]
-        wanted += [f"{row['amount']}{row['what']}" for row in session["materials"]]
-    wanted += [one["line"] for one in view["season"]["cautions"]]
+    wanted = [view.garden, view.shopping.total]
+    for shop in view.shopping.suppliers:
+        wanted += [f"{row.what}{row.pack}{row.cost}" for row in shop.rows]
+    for session in view.sessions:
+        wanted += [session.day, session.clock, *session.cautions]
+        wanted += [f"{r.part}{r.batch}" for b in session.batches for r in b.rows]
+        wanted += [b.order for b in session.batches]
+        wanted += [f"{row.name}:{row.way}" for row in session.work if row.way]
+        wanted += [f"{row.amount}{row.what}" for row in session.materials]
+    wanted += [one.line for one in view.season.cautions]
 
     assert [] == [one for one in wanted if letters(one) not in text]
 
@@ -165,10 +165,10 @@ def test_a_checklist_fits_one_side_where_it_can(stem: str, paper: str) -> None:
     """Every session of these plans takes one side, two mixes and seven rows of plants included."""
     view, content = made(stem, paper)
     texts = [page.extract_text() for page in reader(content).pages]
-    for session in view["sessions"]:
-        sides = [text for text in texts if f"{session['day']}" in text and session["of"] in text]
+    for session in view.sessions:
+        sides = [text for text in texts if f"{session.day}" in text and session.of in text]
 
-        assert 1 == len(sides), session["day"]
+        assert 1 == len(sides), session.day
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -178,7 +178,7 @@ def test_a_season_is_few_sheets(stem: str, paper: str) -> None:
     view, content = made(stem, paper)
     texts = [page.extract_text() for page in reader(content).pages]
 
-    assert 3 + len(view["sessions"]) == len(texts)
+    assert 3 + len(view.sessions) == len(texts)
     assert len(texts) <= 9
     assert texts[2].startswith("Shopping list")
     assert all(len(letters(text)) > 500 for text in texts), "a stray paragraph"
@@ -189,12 +189,12 @@ def test_a_caution_stands_in_full_once_and_in_a_few_words_at_the_session(stem: s
     """What hurts is told at the step in brief, and in full behind the season page alone."""
     view, content = made(stem)
     text = all_text(content)
-    full = [letters(one["line"]) for one in view["season"]["cautions"]]
+    full = [letters(one.line) for one in view.season.cautions]
 
     assert [1] * len(full) == [text.count(one) for one in full]
-    for session in view["sessions"]:
-        assert session["cautions"]
-        assert all(letters(one) in text for one in session["cautions"])
+    for session in view.sessions:
+        assert session.cautions
+        assert all(letters(one) in text for one in session.cautions)
 
 
 @pytest.mark.parametrize("stem", PLANS)
@@ -218,9 +218,9 @@ def test_no_letter_is_smaller_than_12_points_and_no_box_than_5_mm(stem: str) -> 
     squares = [side for page in document.pages for side in drawn_squares(document, page)]
     assert squares
     assert 5.0 <= min(squares) + 0.01
-    for session in view["sessions"]:
-        assert all(letters(row["pot"]) in letters(large) for row in session["work"])
-        assert all(r["batch"] in large for b in session["batches"] for r in b["rows"])
+    for session in view.sessions:
+        assert all(letters(row.pot) in letters(large) for row in session.work)
+        assert all(r.batch in large for b in session.batches for r in b.rows)
 
 
 def test_rows_of_a_long_day_stand_together_with_every_name() -> None:
@@ -235,11 +235,11 @@ def test_rows_of_a_long_day_stand_together_with_every_name() -> None:
     writer = Writer.of(season.plan.garden)
     view = sheets_view(season, writer)
     content = pdf_bytes(view, charts(season, writer), "a4")
-    (session,) = view["sessions"]
+    (session,) = view.sessions
     sides = [
         text
         for page in reader(content).pages
-        if session["of"] in (text := page.extract_text()) and "Sat" in text
+        if session.of in (text := page.extract_text()) and "Sat" in text
     ]
     text = letters(" ".join(sides))
 

@@ -9,7 +9,15 @@ from rootroom.sheets.demand import check_line
 from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.plain import counted
 from rootroom.sheets.sessions import latest_first, left_out_rows
-from rootroom.sheets.views.session import View, some_names
+from rootroom.sheets.views.model import (
+    Amounts,
+    Cost,
+    Doubt,
+    FullCaution,
+    SeasonView,
+    SessionRow,
+)
+from rootroom.sheets.views.session import some_names
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
@@ -24,66 +32,66 @@ MOST_LATE = 12
 MOST_HARDENING = 12
 
 
-def season_view(season: Season, writer: Writer) -> View:
+def season_view(season: Season, writer: Writer) -> SeasonView:
     """Return the season page as a view; its charts are added by who lays it out."""
     demand, schedule = season.demand, season.schedule
     check = check_line(season.plan, demand)
-    return {
-        "mixes": _figures(demand.mixes, writer),
-        "ingredients": _figures(demand.ingredients, writer),
-        "additions": _additions(demand.additions, writer),
-        "check": f"To check against memory: {check}." if check else "",
-        "doubts": _doubts(season, writer),
-        "costs": _costs(season, writer),
-        "saved": _saved(season, writer),
-        "sessions": [_session_row(n, one, writer) for n, one in enumerate(schedule.sessions, 1)],
-        "session_notes": _notes(schedule),
-        "late": _late(schedule, writer),
-        "dates": _dates(schedule, writer),
-        "why": list(schedule.why.reasons) if schedule.why else [],
-        "cures": list(schedule.why.cures) if schedule.why else [],
-        "cautions": _cautions(schedule),
-    }
+    return SeasonView(
+        mixes=_figures(demand.mixes, writer),
+        ingredients=_figures(demand.ingredients, writer),
+        additions=_additions(demand.additions, writer),
+        check=f"To check against memory: {check}." if check else "",
+        doubts=_doubts(season, writer),
+        costs=_costs(season, writer),
+        saved=_saved(season, writer),
+        sessions=[_session_row(n, one, writer) for n, one in enumerate(schedule.sessions, 1)],
+        session_notes=_notes(schedule),
+        late=_late(schedule, writer),
+        dates=_dates(schedule, writer),
+        why=list(schedule.why.reasons) if schedule.why else [],
+        cures=list(schedule.why.cures) if schedule.why else [],
+        cautions=_cautions(schedule),
+    )
 
 
-def _figures(figures: Mapping[str, Estimate], writer: Writer) -> list[View]:
+def _figures(figures: Mapping[str, Estimate], writer: Writer) -> list[Amounts]:
     return [
-        {
-            "what": writer.name(name),
-            "plan_on": writer.volume(figure.median, like=figure.high),
-            "could_be": writer.volume(figure.high),
-        }
+        Amounts(
+            what=writer.name(name),
+            plan_on=writer.volume(figure.median, like=figure.high),
+            could_be=writer.volume(figure.high),
+        )
         for name, figure in figures.items()
     ]
 
 
-def _additions(additions: Mapping[str, Addition], writer: Writer) -> list[View]:
+def _additions(additions: Mapping[str, Addition], writer: Writer) -> list[Amounts]:
     return [
-        {
-            "what": writer.name(name),
-            "plan_on": writer.amount(name, one.amount.median, one.unit),
-            "could_be": writer.amount(name, one.amount.high, one.unit),
-        }
+        Amounts(
+            what=writer.name(name),
+            plan_on=writer.amount(name, one.amount.median, one.unit),
+            could_be=writer.amount(name, one.amount.high, one.unit),
+        )
         for name, one in additions.items()
     ]
 
 
-def _doubts(season: Season, writer: Writer) -> list[View]:
+def _doubts(season: Season, writer: Writer) -> list[Doubt]:
     from rootroom.demand.doubts import doubts
 
     return [
-        {
-            "text": (
+        Doubt(
+            text=(
                 f"{writer.name(one.factor)} ({writer.share(one.share)} of the doubt): "
                 f"{writer.name(one.measure)}. Then write into the plan:"
             ),
-            "line": writer.name(one.line),
-        }
+            line=writer.name(one.line),
+        )
         for one in doubts(season.plan, season.demand)
     ]
 
 
-def _costs(season: Season, writer: Writer) -> list[View]:
+def _costs(season: Season, writer: Writer) -> list[Cost]:
     """Return what each supplier gets, fees with it, and the sum."""
     shopping = season.shopping
     sums: dict[str | None, int] = {}
@@ -94,13 +102,16 @@ def _costs(season: Season, writer: Writer) -> list[View]:
     if not sums:
         return []
     rows = [
-        {
-            "what": "No supplier named" if source is None else writer.name(source),
-            "cost": writer.money(cents),
-        }
+        Cost(
+            what="No supplier named" if source is None else writer.name(source),
+            cost=writer.money(cents),
+        )
         for source, cents in sums.items()
     ]
-    total = {"what": "in all", "cost": writer.money(shopping.cost_cents)}
+    total = Cost(
+        what="in all",
+        cost=writer.money(shopping.cost_cents),
+    )
     return [*rows, total]
 
 
@@ -122,7 +133,7 @@ def _saved(season: Season, writer: Writer) -> list[str]:
     return found
 
 
-def _session_row(number: int, session: Session, writer: Writer) -> View:
+def _session_row(number: int, session: Session, writer: Writer) -> SessionRow:
     plants = sum(line.count for line in session.work if line.plants)
     beds = len({line.name for line in session.work if line.kind == "fill bed"})
     what = []
@@ -133,14 +144,14 @@ def _session_row(number: int, session: Session, writer: Writer) -> View:
         what.append(counted(beds, "bed"))
     if plants:
         what.append(counted(plants, "plant"))
-    return {
-        "number": str(number),
-        "day": writer.day_week(session.date),
-        "time": writer.hour(session.start),
-        "people": str(session.people),
-        "work": show_minutes(session.minutes),
-        "what": ", ".join(what),
-    }
+    return SessionRow(
+        number=str(number),
+        day=writer.day_week(session.date),
+        time=writer.hour(session.start),
+        people=str(session.people),
+        work=show_minutes(session.minutes),
+        what=", ".join(what),
+    )
 
 
 def _notes(schedule: Schedule) -> list[str]:
@@ -188,8 +199,14 @@ def _first(rows: list[str], most: int) -> list[str]:
     return [*rows[:most], f"and {counted(len(rows) - most, 'more row')}"]
 
 
-def _cautions(schedule: Schedule) -> list[View]:
+def _cautions(schedule: Schedule) -> list[FullCaution]:
     """Return every caution that concerns any session, each once, the most urgent first."""
     found = {one.key: one for session in schedule.sessions for one in session.cautions}
     ranked = sorted(found.values(), key=lambda one: one.rank)
-    return [{"line": one.line, "more": one.more} for one in ranked]
+    return [
+        FullCaution(
+            line=one.line,
+            more=one.more,
+        )
+        for one in ranked
+    ]

@@ -6,7 +6,9 @@ Every figure is already written as it is measured; a template only places it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
+
+from attrs import evolve
 
 from rootroom.mixing.blend import sized
 from rootroom.pot.cautions import cautions_on_sheet
@@ -22,6 +24,16 @@ from rootroom.sheets.sessions import (
     tip_text,
     waiting_name,
 )
+from rootroom.sheets.views.model import (
+    BatchView,
+    Evening,
+    Event,
+    Material,
+    RecipeRow,
+    SessionView,
+    Used,
+    WorkRow,
+)
 from rootroom.sheets.work import alike, dividing_text, in_scoops, joined_lines, pot_text, sum_of
 from rootroom.units import show_minutes
 
@@ -34,10 +46,7 @@ if TYPE_CHECKING:
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.sheets.writing import Writer
 
-__all__ = ["MOST_BOXES", "View", "session_views"]
-
-View = dict[str, Any]
-"""A sheet or a part of it: texts, whole numbers, lists and views, all fit for JSON."""
+__all__ = ["MOST_BOXES", "session_views"]
 
 MOST_BOXES = 20
 """A box a pot up to so many; more are tallied."""
@@ -74,7 +83,7 @@ HEAVY = "lifting"
 """The caution that says how a heavy pot is moved; beside it no lift says so again."""
 
 
-def session_views(season: Season, writer: Writer) -> list[View]:
+def session_views(season: Season, writer: Writer) -> list[SessionView]:
     """Return a view of every session, in order."""
     sessions = season.schedule.sessions
     bought = fetches(season.schedule, season.shopping)
@@ -86,59 +95,56 @@ def session_views(season: Season, writer: Writer) -> list[View]:
 
 def _session(
     season: Season, session: Session, writer: Writer, number: int, bought: Fetches
-) -> View:
+) -> SessionView:
     of = len(season.schedule.sessions)
     work = joined_lines(line for line in session.work if line.kind != "blend")
     most = max(MOST_LINES, MOST_ON_PAGE // of)
     on_sheet, rest = cautions_on_sheet(session.cautions)
-    return {
-        "id": session.date.isoformat(),
-        "number": number,
-        "of": f"Session {number} of {of}",
-        "title": _title(session, writer),
-        "day": writer.day_long(session.date),
-        "day_short": writer.day_week(session.date),
-        "clock": f"{writer.hour(session.start)} to about {writer.hour(session.finish)}",
-        "people": (
-            f"{session.people} person" if session.people == 1 else f"{session.people} people"
-        ),
-        "planned": f"{show_minutes(session.minutes)} of work",
-        "minutes": show_minutes(session.minutes),
-        "before": [
+    return SessionView(
+        id=session.date.isoformat(),
+        number=number,
+        of=f"Session {number} of {of}",
+        title=_title(session, writer),
+        day=writer.day_long(session.date),
+        day_short=writer.day_week(session.date),
+        clock=f"{writer.hour(session.start)} to about {writer.hour(session.finish)}",
+        people=f"{session.people} person" if session.people == 1 else f"{session.people} people",
+        planned=f"{show_minutes(session.minutes)} of work",
+        before=[
             *_packages(bought.on(session.date), writer),
             *_evening(bought.others(session.before), writer),
         ],
-        "batches": [_batches(season, session, one, writer) for one in session.batches],
-        "work": [
-            {**row, "adds": [*row["adds"], *mixed_in_above(season.plan, line)]}
+        batches=[_batches(season, session, one, writer) for one in session.batches],
+        work=[
+            evolve(row, adds=[*row.adds, *mixed_in_above(season.plan, line)])
             for line, row in ((line, _line(line, writer)) for line in work[:most])
         ],
-        "more_work": f"{len(work) - most} more lines (the tables have them all)"
-        if len(work) > most
-        else "",
-        "grouped": _grouped(work, writer) if len(work) > MOST_LINES else [],
-        "materials": _materials(session.bring, writer),
-        "tools": ", ".join(session.bring.tools),
-        "weights": [
+        more_work=(
+            f"{len(work) - most} more lines (the tables have them all)" if len(work) > most else ""
+        ),
+        grouped=_grouped(work, writer) if len(work) > MOST_LINES else [],
+        materials=_materials(session.bring, writer),
+        tools=", ".join(session.bring.tools),
+        weights=[
             *_weights(session, writer),
             *heavy_lifts(season.plan, session, advice=not any(c.key == HEAVY for c in on_sheet)),
         ],
-        "cautions": [caution.brief for caution in on_sheet],
-        "more_cautions": bool(rest),
-        "rain": _rain(session, writer),
-        "after": list(session.afterwards),
-        "empties": [f"{writer.number(n)} × {writer.name(x)}" for x, n in session.frees.items()],
-        "left": [
+        cautions=[caution.brief for caution in on_sheet],
+        more_cautions=bool(rest),
+        rain=_rain(session, writer),
+        after=list(session.afterwards),
+        empties=[f"{writer.number(n)} × {writer.name(x)}" for x, n in session.frees.items()],
+        left=[
             f"{writer.volume(litres)} {writer.name(mix)}"
             for mix, litres in session.left_l.items()
             if litres > LEAST_LEFT_L
         ],
-        "used": _used(session, season.plan.work.scoop_l, writer),
-        "counts": [
+        used=_used(session, season.plan.work.scoop_l, writer),
+        counts=[
             f"of {writer.number(session.minutes)} min",
             "lost",
         ],
-    }
+    )
 
 
 def _title(session: Session, writer: Writer) -> str:
@@ -157,21 +163,21 @@ def _title(session: Session, writer: Writer) -> str:
     return f"{what[0].upper()}{what[1:]} ({show_minutes(session.minutes)}{many})"
 
 
-def _packages(found: Sequence[Fetch], writer: Writer) -> list[View]:
+def _packages(found: Sequence[Fetch], writer: Writer) -> list[Evening]:
     """Return a group of packages for each supplier."""
     return [
-        {
-            "head": f"Fetch, {writer.name(one.head)}" if one.head else "Fetch",
-            "items": [writer.name(text) for text in one.packs],
-            "short": [writer.name(text) for text in one.packs]
+        Evening(
+            head=f"Fetch, {writer.name(one.head)}" if one.head else "Fetch",
+            items=[writer.name(text) for text in one.packs],
+            short=[writer.name(text) for text in one.packs]
             if len(one.packs) < MOST_FETCHED
             else [f"all {len(one.packs)} lines of the shopping list"],
-        }
+        )
         for one in found
     ]
 
 
-def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
+def _evening(steps: Sequence[Before], writer: Writer) -> list[Evening]:
     groups = []
     for kind in ("fetch", "wash", "soak", "moisten", "water"):
         items = [_evening_item(step, writer) for step in steps if step.kind == kind]
@@ -180,7 +186,11 @@ def _evening(steps: Sequence[Before], writer: Writer) -> list[View]:
             short = [f"all {plants} plants in pots and trays"]
             few = kind != "water" or len(items) < MOST_FETCHED
             groups.append(
-                {"head": kind.capitalize(), "items": items, "short": items if few else short}
+                Evening(
+                    head=kind.capitalize(),
+                    items=items,
+                    short=items if few else short,
+                )
             )
     return groups
 
@@ -194,7 +204,7 @@ def _evening_item(step: Before, writer: Writer) -> str:
     return f"{writer.number(step.count)} × {name}" if step.count else name
 
 
-def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -> View:
+def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -> BatchView:
     unit = season.blending.cards.get(batch.mix)
     card = None if unit is None else sized(unit, batch.units_each)
     mix = writer.name(batch.mix)
@@ -202,38 +212,40 @@ def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -
     laid = tuple(batch.card.items())
     if card is not None:
         laid = tuple((step.of, step.scoops) for step in card.steps if step.kind == "layer")
-    return {
-        "mix": mix,
-        "title": f"Blend {mix}",
-        "many": batches_text(batch),
-        "batches": f"{batch.batches:.4g}",
-        "record": {
+    return BatchView(
+        mix=mix,
+        title=f"Blend {mix}",
+        many=batches_text(batch),
+        batches=f"{batch.batches:.4g}",
+        record={
             "kind": "blended",
             "mix": batch.mix,
             "batch_l": round(batch.batch_l, 6),
             "planned": f"{batch.batches:.4g}",
         },
-        "boxes": min(batch.full + last, MOST_BOXES),
-        "last": last,
-        "makes": f"makes {writer.volume(batch.litres)}",
-        "scoop": measure_text(batch, season.plan.work.scoop_l, writer.system),
-        "rows": [
-            {
-                "part": writer.name(part),
-                "batch": halves(scoops, 4),
-                "last": halves(scoops * batch.last_share, 4) if last else "",
-                "all": halves(scoops * batch.batches, 4),
-            }
+        boxes=min(batch.full + last, MOST_BOXES),
+        last=last,
+        makes=f"makes {writer.volume(batch.litres)}",
+        scoop=measure_text(batch, season.plan.work.scoop_l, writer.system),
+        rows=[
+            RecipeRow(
+                part=writer.name(part),
+                batch=halves(scoops, 4),
+                last=halves(scoops * batch.last_share, 4) if last else "",
+                all=halves(scoops * batch.batches, 4),
+            )
             for part, scoops in laid
         ],
-        "adds": addition_texts(
-            batch,
-            writer.system,
-            writer.spoons,
-            above_published(season.plan, season.plan.mixes[batch.mix]),
+        adds=(
+            addition_texts(
+                batch,
+                writer.system,
+                writer.spoons,
+                above_published(season.plan, season.plan.mixes[batch.mix]),
+            )
         ),
-        "order": "" if card is None else _order(card, batch, session, writer),
-    }
+        order="" if card is None else _order(card, batch, session, writer),
+    )
 
 
 def _order(card: Card, batch: Batches, session: Session, writer: Writer) -> str:
@@ -263,7 +275,7 @@ def _fraction(share: float) -> str:
     return signs.get(round(share, 3), f"{share:.0%}")
 
 
-def _grouped(lines: Sequence[Line], writer: Writer) -> list[View]:
+def _grouped(lines: Sequence[Line], writer: Writer) -> list[WorkRow]:
     """Return the lines of a long day with the rows of each move together, each with its name."""
     found = []
     for ones in alike(lines):
@@ -277,45 +289,40 @@ def _grouped(lines: Sequence[Line], writer: Writer) -> list[View]:
             ]
             rest = len(ones) - len(names)
             more = f"and {counted(rest, 'more row')} (tables/work.csv has them all)" if rest else ""
-            row |= {"names": names, "more_names": more, "boxes": 0, "tally": ""}
+            row = evolve(row, names=names, more_names=more, boxes=0, tally="")
         found.append(row)
     return found
 
 
-def _line(line: Line, writer: Writer) -> View:
+def _line(line: Line, writer: Writer) -> WorkRow:
     name = writer.name(line.name)
     mix = writer.name(line.mix) if line.mix else ""
     bed = line.kind == "fill bed"
     number = line.count if line.plants else 0
     boxes = line.pots or number
     scooped = bool(mix) and not bed and in_scoops(line)
-    return {
-        "kind": line.kind,
-        "start": "" if line.kind == "water in" and not line.minutes else writer.hour(line.start),
-        "minutes": show_minutes(line.minutes) if line.minutes else "",
-        "name": name if line.plants or bed else _said(line, name),
-        "way": _way(line, writer),
-        "count": writer.number(number) if number else "",
-        "plants": line.count if line.plants else 0,
-        "counted": _counted(line, writer),
-        "mix": mix,
-        "pot": "" if not mix or bed else pot_text(line, writer.system),
-        "pot_exact": writer.volume(line.pot_l) if scooped else "",
-        "amount": writer.volume(line.mix_l) if bed and line.mix_l else "",
-        "adds": [
+    return WorkRow(kind=line.kind,
+start="" if line.kind == "water in" and not line.minutes else writer.hour(line.start),
+minutes=show_minutes(line.minutes) if line.minutes else "",
+name=name if line.plants or bed else _said(line, name),
+way=_way(line, writer),
+counted=_counted(line, writer),
+mix=mix,
+pot="" if not mix or bed else pot_text(line, writer.system),
+pot_exact=writer.volume(line.pot_l) if scooped else "",
+amount=writer.volume(line.mix_l) if bed and line.mix_l else "",
+adds=[
             f"and {writer.given(what, amount)} {writer.name(what)} each"
             for what, amount in (line.add.items() if line.plants else ())
         ],
-        "checkpoint": _checkpoint(line),
-        "boxes": boxes if boxes <= MOST_BOXES else 0,
-        "tally": f"of {writer.number(boxes)} done" if boxes > MOST_BOXES else "",
-        "weight": _weight(line, writer),
-        "people": f"{line.people} people" if line.people > 1 else "",
-        "names": [],
-        "more_names": "",
-        "until": "" if line.until is None else writer.day_short(line.until),
-        "record": _recorded(line),
-    }  # fmt: skip
+checkpoint=_checkpoint(line),
+boxes=boxes if boxes <= MOST_BOXES else 0,
+tally=f"of {writer.number(boxes)} done" if boxes > MOST_BOXES else "",
+weight=_weight(line, writer),
+people=f"{line.people} people" if line.people > 1 else "",
+names=[],
+more_names="",
+record=_recorded(line),)  # fmt: skip
 
 
 def _weight(line: Line, writer: Writer) -> str:
@@ -379,7 +386,7 @@ def _checkpoint(line: Line) -> str:
     return f"after {line.checkpoint.pots} pots: {halves(scoops)} scoop{'s' * (scoops > 1)} used"
 
 
-def _recorded(line: Line) -> View:
+def _recorded(line: Line) -> Event:
     """Return what the record calls this line, in the names of the plan and base units."""
     if line.plants:
         return {"kind": "moved", "plant": line.name, "move": line.move, "planned": line.count}
@@ -390,7 +397,7 @@ def _recorded(line: Line) -> View:
     return {}
 
 
-def _materials(bring: Bring, writer: Writer) -> list[View]:
+def _materials(bring: Bring, writer: Writer) -> list[Material]:
     """Return rows of what must be at hand: amount, what, and where it comes from."""
     rows = []
     for text, part in (
@@ -402,7 +409,14 @@ def _materials(bring: Bring, writer: Writer) -> list[View]:
         rows += [(writer.volume(x, up=True), name, text) for name, x in volumes.items()]
     rows += [(writer.amount(of, kg, "kg"), of, "") for of, kg in bring.additions_kg.items()]
     rows += [(writer.amount(of, x, "l", up=True), of, "") for of, x in bring.additions_l.items()]
-    return [{"amount": a, "what": writer.name(name), "from": text} for a, name, text in rows]
+    return [
+        Material(
+            amount=a,
+            what=writer.name(name),
+            source=text,
+        )
+        for a, name, text in rows
+    ]
 
 
 def _weights(session: Session, writer: Writer) -> list[str]:
@@ -447,18 +461,18 @@ def some_names(names: Iterable[str], most: int = 6) -> str:
     return text
 
 
-def _used(session: Session, scoop_l: float, writer: Writer) -> list[View]:
+def _used(session: Session, scoop_l: float, writer: Writer) -> list[Used]:
     """Return for each mix what is planned to go into pots and beds, to write the truth beside."""
     planned: dict[str, float] = {}
     for line in session.work:
         if line.mix:
             planned[line.mix] = planned.get(line.mix, 0.0) + line.mix_l
     return [
-        {
-            "mix": writer.name(mix),
-            "record": mix,
-            "text": f"of {halves(litres / scoop_l)} scoops {writer.name(mix)}",
-            "planned": f"{round(litres / scoop_l * 2) / 2:g}",
-        }
+        Used(
+            mix=writer.name(mix),
+            record=mix,
+            text=f"of {halves(litres / scoop_l)} scoops {writer.name(mix)}",
+            planned=f"{round(litres / scoop_l * 2) / 2:g}",
+        )
         for mix, litres in planned.items()
     ]

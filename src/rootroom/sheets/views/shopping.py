@@ -8,7 +8,18 @@ from typing import TYPE_CHECKING
 from rootroom.sheets.buying import change_text, load_text, seasons_text
 from rootroom.sheets.buying_choices import least_texts
 from rootroom.sheets.check import pressed_lines
-from rootroom.sheets.views.session import View, some_names
+from rootroom.sheets.views.model import (
+    Cost,
+    Good,
+    LeftRow,
+    MadeView,
+    PackRow,
+    ShoppingView,
+    Short,
+    Stock,
+    SupplierView,
+)
+from rootroom.sheets.views.session import some_names
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping
@@ -20,31 +31,31 @@ LEAST_LEFT = 0.05
 """Less than this is not worth a line [L, kg or pieces]."""
 
 
-def shopping_view(shopping: Shopping, writer: Writer) -> View:
+def shopping_view(shopping: Shopping, writer: Writer) -> ShoppingView:
     """Return the list as a view."""
-    return {
-        "total": writer.money(shopping.cost_cents),
-        "notes": cost_notes(shopping, writer),
-        "suppliers": _suppliers(shopping, writer),
-        "stock": [
-            {
-                "what": writer.name(use.of),
-                "pack": "own" if use.packs is None else writer.name(use.pack),
-                "amount": writer.amount(use.of, use.used, use.unit),
-            }
+    return ShoppingView(
+        total=writer.money(shopping.cost_cents),
+        notes=cost_notes(shopping, writer),
+        suppliers=_suppliers(shopping, writer),
+        stock=[
+            Stock(
+                what=writer.name(use.of),
+                pack="own" if use.packs is None else writer.name(use.pack),
+                amount=writer.amount(use.of, use.used, use.unit),
+            )
             for use in shopping.stock
         ],
-        "unpriced": [
-            {
-                "what": writer.name(one.of),
-                "amount": writer.amount(one.of, one.left, one.unit, up=True),
-            }
+        unpriced=[
+            Good(
+                what=writer.name(one.of),
+                amount=writer.amount(one.of, one.left, one.unit, up=True),
+            )
             for one in shopping.unpriced
         ],
-        "short": _short(shopping, writer),
-        "made": [_made(name, made, writer) for name, made in shopping.made.items()],
-        "left": [_left(one, writer) for one in shopping.left if _worth(one)],
-    }
+        short=_short(shopping, writer),
+        made=[_made(name, made, writer) for name, made in shopping.made.items()],
+        left=[_left(one, writer) for one in shopping.left if _worth(one)],
+    )
 
 
 def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
@@ -73,7 +84,7 @@ def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
     return [proof, enough, *least_texts(shopping), *(line.replace("`", "") for line in pressed)]
 
 
-def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:
+def _suppliers(shopping: Shopping, writer: Writer) -> list[SupplierView]:
     found = []
     for source in dict.fromkeys(line.source for line in shopping.lines):
         lines = [line for line in shopping.lines if line.source == source]
@@ -83,31 +94,28 @@ def _suppliers(shopping: Shopping, writer: Writer) -> list[View]:
         told = [f"first needed {writer.day_week(min(days))}"] if days else []
         told += [load] if (load := load_text(shopping, source)) else []
         found.append(
-            {
-                "name": "No supplier named" if source is None else writer.name(source),
-                "total": writer.money(total),
-                "cents": total,
-                "by": "; ".join(told),
-                "load": load_text(shopping, source, each_good=False),
-                "rows": [_row(line, writer) for line in lines],
-                "fees": [
-                    {"what": _fee(fee), "cost": writer.money_plain(fee.cents)} for fee in fees
-                ],
-            }
+            SupplierView(
+                name="No supplier named" if source is None else writer.name(source),
+                total=writer.money(total),
+                by="; ".join(told),
+                load=load_text(shopping, source, each_good=False),
+                rows=[_row(line, writer) for line in lines],
+                fees=[Cost(what=_fee(fee), cost=writer.money_plain(fee.cents)) for fee in fees],
+            )
         )
     return found
 
 
-def _row(line: Line, writer: Writer) -> View:
-    return {
-        "packs": writer.number(line.packs),
-        "what": writer.name(line.of),
-        "pack": writer.name(line.pack),
-        "cost": writer.money_plain(line.cost_cents),
-        "needed": writer.amount(line.of, line.need, line.unit, up=True),
-        "by": "" if line.by is None else writer.day_short(line.by),
-        "record": {"supply": line.supply, "of": line.of, "planned": line.packs},
-    }
+def _row(line: Line, writer: Writer) -> PackRow:
+    return PackRow(
+        packs=writer.number(line.packs),
+        what=writer.name(line.of),
+        pack=writer.name(line.pack),
+        cost=writer.money_plain(line.cost_cents),
+        needed=writer.amount(line.of, line.need, line.unit, up=True),
+        by="" if line.by is None else writer.day_short(line.by),
+        record={"supply": line.supply, "of": line.of, "planned": line.packs},
+    )
 
 
 def _fee(fee: Fee) -> str:
@@ -116,17 +124,17 @@ def _fee(fee: Fee) -> str:
     return "tax on the goods" if fee.kind == "tax" else fee.kind
 
 
-def _short(shopping: Shopping, writer: Writer) -> list[View]:
+def _short(shopping: Shopping, writer: Writer) -> list[Short]:
     return [
-        {
-            "text": (
+        Short(
+            text=(
                 f"{writer.name(one.of)}: "
                 f"{writer.amount(one.of, one.missing, one.unit, up=True)} of "
                 f"{writer.amount(one.of, one.need, one.unit, up=True)} missing"
             ),
-            "uses": f"for {_names(one.uses, writer)}" if one.uses else "",
-            "change": f"Would do: {change_text(one.change, shopping.system, one.unit)}.",
-        }
+            uses=f"for {_names(one.uses, writer)}" if one.uses else "",
+            change=f"Would do: {change_text(one.change, shopping.system, one.unit)}.",
+        )
         for one in shopping.short
     ]
 
@@ -135,7 +143,7 @@ def _names(names: Sequence[str], writer: Writer) -> str:
     return some_names(writer.name(name) for name in names)
 
 
-def _made(name: str, made: Made, writer: Writer) -> View:
+def _made(name: str, made: Made, writer: Writer) -> MadeView:
     ways = []
     if made.blended_l > 0:
         ways.append(f"{writer.volume(made.blended_l, up=True)} blended")
@@ -143,20 +151,24 @@ def _made(name: str, made: Made, writer: Writer) -> View:
         ways.append(f"{writer.volume(made.ready_l, up=True)} ready-made")
     parts = [f"{writer.name(part.of)} {writer.share(float(part.share))}" for part in made.parts]
     bent = made.blended_l > 0 and made.bent
-    return {
-        "mix": writer.name(name),
-        "ways": ", ".join(ways) or "—",
-        "bent": f"parts bent from the plan's: {', '.join(parts)}" if bent else "",
-    }
+    return MadeView(
+        mix=writer.name(name),
+        ways=", ".join(ways) or "—",
+        bent=f"parts bent from the plan's: {', '.join(parts)}" if bent else "",
+    )
 
 
 def _worth(one: Left) -> bool:
     return max(one.left, one.likely or 0.0) >= LEAST_LEFT
 
 
-def _left(one: Left, writer: Writer) -> View:
+def _left(one: Left, writer: Writer) -> LeftRow:
     both = [
         "" if x is None else writer.amount(one.of, x, one.unit, like=max(one.left, one.likely or 0))
         for x in (one.likely, one.left)
     ]
-    return {"what": writer.name(one.of), "likely": both[0], "left": both[1]}
+    return LeftRow(
+        what=writer.name(one.of),
+        likely=both[0],
+        left=both[1],
+    )
