@@ -98,7 +98,7 @@ def test_a_rate_above_the_published_one_is_marked_where_it_goes_in():
     told = "dolomitic lime: more than the 15 lb/yd3 that is published: see its label first"
 
     assert told in text
-    assert [told] in [row["adds"] for row in view["work"]]
+    assert [told] in [row.adds for row in view.work]
 
 
 def test_a_usual_rate_is_not_marked(season):
