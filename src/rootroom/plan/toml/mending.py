@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from attrs import frozen
 
 from rootroom.plan.names import shown
-from rootroom.plan.toml.lexing import Scene, line_span, look
+from rootroom.plan.toml.spans import Span, Stop
 
 __all__ = ["Edit", "Mend", "Slip", "find_mend"]
 
@@ -37,20 +37,30 @@ class Mend:
     related: tuple[tuple[int, str], ...] = ()
     lossy: bool = False
 
+    @classmethod
+    def put(cls, span: Span, code: str, message: str, new: str, hint: str = "") -> Mend:
+        """Return the slip of a text that `new` stands for; the hint says so unless given."""
+        return cls(*span, code, message, hint or f"write `{new}`", [Edit(*span, new)])
+
 
 @frozen
 class Slip:
-    """Where the reader stopped: text, offset, the reader's words, and what is open there."""
+    """Where a text stops being TOML, and the line that it is on."""
 
     text: str
-    at: int
-    words: str
-    scene: Scene
+    stop: Stop
+
+    @property
+    def at(self) -> int:
+        """The offset."""
+        return self.stop.at
 
     @property
     def line(self) -> tuple[int, int]:
         """Where the line begins and ends."""
-        return line_span(self.text, self.at)
+        start = self.text.rfind("\n", 0, self.at) + 1
+        end = self.text.find("\n", self.at)
+        return start, len(self.text) if end < 0 else end
 
     @property
     def rest(self) -> str:
@@ -60,47 +70,34 @@ class Slip:
     @property
     def line_text(self) -> str:
         """The whole line."""
-        start, end = self.line
-        return self.text[start:end]
+        return self.text[slice(*self.line)]
+
+    @property
+    def open_above(self) -> tuple[tuple[str, int], ...]:
+        """The brackets that lines above have opened."""
+        return tuple(bracket for bracket in self.stop.open if bracket[1] < self.line[0])
 
 
-def find_mend(text: str, at: int, words: str) -> Mend:
-    """Return what is wrong at an offset in words for gardeners, and how to read on."""
+def find_mend(text: str, stop: Stop) -> Mend:
+    """Return what is wrong where a text stops being TOML, for gardeners, and how to read on."""
     from rootroom.plan.toml.mending_shape import SHAPE_RULES, TWICE_RULES
     from rootroom.plan.toml.mending_values import VALUE_RULES
 
-    slip = Slip(text, at, words, look(text, at))
+    slip = Slip(text, stop)
     # What is given twice is well written: no rule about writing has a say there.
-    rules = TWICE_RULES if words.startswith(("Cannot", "Duplicate")) else ()
-    for rule in rules or (*VALUE_RULES, *SHAPE_RULES):
+    for rule in TWICE_RULES if stop.twice else (*VALUE_RULES, *SHAPE_RULES):
         mend = rule(slip)
         if mend is not None:
             return mend
     return _unknown(slip)
 
 
-_WORDS = {
-    "Invalid value": "cannot read this value",
-    "Expected newline or end of document after a statement": "cannot read the rest of this line",
-    "Invalid statement": "cannot read this line",
-    "Unclosed array": "a list is not closed",
-    "Unclosed inline table": "a table in braces is not closed",
-    "Expected '=' after a key in a key/value pair": "`=` is missing after the key",
-    "Invalid initial character for a key part": "a key is missing",
-    "Number too long": "a number with too many digits",
-    "Unterminated string": "a quote is not closed",
-}
-
-
 def _unknown(slip: Slip) -> Mend:
     start, end = slip.line
-    message = _WORDS.get(slip.words, slip.words[:1].lower() + slip.words[1:])
-    rest = slip.rest.strip()
+    message, rest = slip.stop.words, slip.rest.strip()
     if rest:
         message += f": `{shown(rest)}`"
-    edits = []
-    if not look(slip.text, start).open and slip.text[start:end].strip():
-        edits = [Edit(start, end, "")]
+    edits = [Edit(start, end, "")] if not slip.open_above and slip.line_text.strip() else []
     return Mend(
         slip.at,
         min(slip.at + max(len(rest), 1), end),

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from rootroom.plan.names import shown
-from rootroom.plan.toml.lexing import look, tokens
 from rootroom.plan.toml.mending import Edit, Mend, Slip
 from rootroom.plan.toml.mending_values import key_without_quotes, quoted, text_without_quotes
 
-__all__ = ["SHAPE_RULES", "TWICE_RULES", "over_lines"]
+__all__ = ["SHAPE_RULES", "TWICE_RULES"]
 
 _HEADER = re.compile(
     r"[ \t]*(\[\[?)[ \t]*([^\n\[\]]*?)[ \t]*(\]\]?)?[ \t]*(?:#[^\n]*)?$", re.MULTILINE
@@ -22,22 +21,15 @@ _STARTS_PAIR = re.compile(r"(?:\"[^\"\n]*\"|'[^'\n]*'|[\w-]+)\s*=")
 
 def unclosed_list(slip: Slip) -> Mend | None:
     """`plants = [` whose closing bracket is missing before the next header."""
-    start, end = slip.line
-    at_end = slip.at >= len(slip.text.rstrip()) and slip.words.startswith(("Unclosed", "Invalid"))
-    header = re.fullmatch(r"\s*\[\[?[A-Za-z][^\]\n=,{]*\]\]?\s*(#.*)?", slip.text[start:end])
-    opened = look(slip.text, start if not at_end else slip.at).open
+    at_end = slip.at >= len(slip.text.rstrip())
+    header = re.fullmatch(r"\s*\[\[?[A-Za-z][^\]\n=,{]*\]\]?\s*(#.*)?", slip.line_text)
+    opened = slip.stop.open if at_end else slip.open_above
     if not opened or (header is None and not at_end):
         return None
     place = opened[0][1]
     closing = "".join(_CLOSE[bracket] for bracket, _ in reversed(opened))
-    last = max(
-        (
-            t.end
-            for t in tokens(slip.text)
-            if t.end <= (start if not at_end else slip.at) and t.kind not in ("newline", "comment")
-        ),
-        default=place + 1,
-    )
+    stop = slip.at if at_end else slip.line[0]
+    last = max((end for _, _, end in tokens(slip.text, place) if end <= stop), default=place + 1)
     kind = "a list" if opened[0][0] == "[" else "a table in braces"
     return Mend(
         place,
@@ -47,6 +39,21 @@ def unclosed_list(slip: Slip) -> Mend | None:
         f"write `{closing}` where it ends",
         [Edit(last, last, closing)],
     )
+
+
+_TOKEN = re.compile(
+    r'"""[\s\S]*?"""|\'\'\'[\s\S]*?\'\'\'|"[^"\\\n]*(?:\\.[^"\\\n]*)*"|\'[^\'\n]*\''
+    r"|(?P<blank>#[^\n]*|\n)|[\[\]{},=]|[^\s\[\]{},=#\"\']+|[\"\']"
+)
+
+
+def tokens(text: str, start: int, *, blank: bool = False) -> Iterator[tuple[str, int, int]]:
+    """Yield text, start and end of tokens; comments and line ends, as nothing, if `blank`."""
+    for match in _TOKEN.finditer(text, start):
+        if match["blank"] is None:
+            yield match[0], *match.span()
+        elif blank:
+            yield "", *match.span()
 
 
 def open_quote(slip: Slip) -> Mend | None:
@@ -87,37 +94,30 @@ def _text_end(line: str, opening: int) -> int | None:
 
 def table_over_lines(slip: Slip) -> Mend | None:
     """`{ name = "Fig",` and more on the next line."""
-    before = slip.scene.before
-    if slip.scene.inner != "{" or (before is not None and before.text == "="):
+    if slip.stop.inner != "{" or _before(slip) == "=":
         return None
     if slip.text[slip.at : slip.at + 1] not in ("\n", "#"):
         return None
-    start = slip.scene.open[-1][1]
+    start = slip.stop.open[-1][1]
     stack: list[str] = []
     edits: list[Edit] = []
     comma: int | None = None
-    for token in tokens(slip.text, start):
-        inside = bool(stack) and stack[-1] == "{"
-        if token.kind in ("newline", "comment"):
-            if inside:
-                edits.append(Edit(token.start, token.end, " "))
+    for token, begin, end in tokens(slip.text, start, blank=True):
+        if not token:
+            if stack[-1] == "{":
+                edits.append(Edit(begin, end, " "))
             continue
-        if token.text in ("{", "["):
-            stack.append(token.text)
-        elif token.text in ("}", "]"):
-            if token.text == "}" and comma is not None:
+        if token in ("{", "["):
+            stack.append(token)
+        elif token in ("}", "]"):
+            if token == "}" and comma is not None:
                 edits.append(Edit(comma, comma + 1, " "))
             stack.pop()
-        comma = token.start if token.text == "," else None
+        comma = begin if token == "," else None
         if not stack:
             break
     else:
         return None
-    return over_lines(start, edits)
-
-
-def over_lines(start: int, edits: Sequence[Edit]) -> Mend:
-    """Return the slip of a table in braces that begins at `start` and goes over several lines."""
     return Mend(
         start,
         start + 1,
@@ -129,58 +129,44 @@ def over_lines(start: int, edits: Sequence[Edit]) -> Mend:
     )
 
 
-def last_comma(slip: Slip) -> Mend | None:
-    """`{ of = "peat", }`: a comma before the closing brace."""
-    before = slip.scene.before
-    if slip.text[slip.at : slip.at + 1] != "}" or before is None or before.text != ",":
+def _before(slip: Slip) -> str:
+    """Return the last thing before a slip, nothing at the beginning of a line."""
+    return "" if slip.stop.before is None else slip.text[slice(*slip.stop.before)]
+
+
+def commas(slip: Slip) -> Mend | None:
+    """`{ of = "peat", }`, `[ "sat",, "sun" ]`, `[ { ... } { ... } ]`, `{ of = "x" price = 5 }`."""
+    before, stop, sign = _before(slip), slip.stop, slip.text[slip.at : slip.at + 1]
+    if stop.before is None:
         return None
-    return Mend(
-        before.start,
-        before.end,
-        "comma-before-brace",
-        "a comma before the closing brace",
-        "leave it out: `{ key = value, key = value }`",
-        [Edit(before.start, before.end, " ")],
-    )
-
-
-def double_comma(slip: Slip) -> Mend | None:
-    """`[ "sat",, "sun" ]`: a comma too many."""
-    before = slip.scene.before
-    if slip.text[slip.at : slip.at + 1] != "," or before is None or before.text not in ",[{":
+    start, end = stop.before
+    if sign == "}" and before == ",":
+        hint = "leave it out: `{ key = value, key = value }`"
+        words, code = "a comma before the closing brace", "comma-before-brace"
+        return Mend(start, end, code, words, hint, [Edit(start, end, " ")])
+    if sign == "," and before in (",", "[", "{"):
+        start, end = slip.at, slip.at + 1
+        edits = [Edit(start, end, " ")]
+        return Mend(start, end, "comma-too-many", "a comma too many", "leave it out", edits)
+    if not stop.open or before in ("[", "{", ",", "="):
         return None
-    return Mend(
-        slip.at,
-        slip.at + 1,
-        "comma-too-many",
-        "a comma too many",
-        "leave it out",
-        [Edit(slip.at, slip.at + 1, " ")],
-    )
-
-
-def missing_comma(slip: Slip) -> Mend | None:
-    """`[ { ... } { ... } ]`, `{ of = "peat" price = 5 }`."""
-    before = slip.scene.before
-    if before is None or not slip.scene.open or before.text in ("[", "{", ",", "="):
-        return None
-    rest = _STARTS_PAIR if slip.scene.inner == "{" else _STARTS_VALUE
+    rest = _STARTS_PAIR if stop.inner == "{" else _STARTS_VALUE
     if rest.match(slip.text, slip.at) is None:
         return None
-    things = "keys" if slip.scene.inner == "{" else "things of a list"
+    things = "keys" if stop.inner == "{" else "things of a list"
     return Mend(
-        before.end,
-        before.end + 1,
+        end,
+        end + 1,
         "missing-comma",
-        f"a comma is missing after: `{shown(before.text)}`",
+        f"a comma is missing after: `{shown(before if before[-1] not in ']}' else before[-1])}`",
         f"{things} stand with a comma between",
-        [Edit(before.end, before.end, ",")],
+        [Edit(end, end, ",")],
     )
 
 
 def missing_newline(slip: Slip) -> Mend | None:
     """`count = 5 now = "#1"`: two keys on one line."""
-    if slip.scene.open or slip.scene.equals is None:
+    if slip.stop.open or slip.stop.equals is None:
         return None
     if _STARTS_PAIR.match(slip.text, slip.at) is None:
         return None
@@ -198,7 +184,7 @@ def bad_header(slip: Slip) -> Mend | None:
     """`[containers.tall fig pot]`, `[containers.#3]`, `[garden`."""
     start, end = slip.line
     line = slip.text[start:end]
-    if not line.lstrip().startswith("[") or look(slip.text, start).open:
+    if not line.lstrip().startswith("[") or slip.open_above:
         return None
     match = re.fullmatch(r"\s*(\[\[?)\s*(.*?)\s*(\]\]?)?\s*", _without_comment(line))
     if match is None or not match[2] or "=" in match[2]:
@@ -260,15 +246,15 @@ def twice(slip: Slip) -> Mend | None:
     """A key or a table that is there already."""
     start, end = slip.line
     line = slip.text[start:end]
-    if slip.scene.inner == "{":
-        pair = slip.text[slip.scene.begin : slip.at]
+    if slip.stop.inner == "{":
+        pair = slip.text[slip.stop.begin : slip.at]
         return Mend(
-            slip.scene.begin + len(pair) - len(pair.lstrip()),
+            slip.stop.begin + len(pair) - len(pair.lstrip()),
             slip.at,
             "key-twice",
             f"a key given twice: `{shown(pair.strip())}`",
             "leave one of them out",
-            [Edit(max(slip.scene.begin - 1, 0), slip.at, "")],
+            [Edit(max(slip.stop.begin - 1, 0), slip.at, "")],
         )
     lead = start + len(line) - len(line.lstrip())
     if line.lstrip().startswith("["):
@@ -285,16 +271,15 @@ def twice(slip: Slip) -> Mend | None:
             related,
         )
     # The place that the reader names lies behind the value, which may be a list of many lines.
-    begin = slip.scene.begin if not slip.scene.open else start
+    begin = slip.stop.begin if not slip.stop.open else start
     text = slip.text[begin : slip.at]
     lead = begin + len(text) - len(text.lstrip())
-    return Mend(
-        lead,
-        slip.at,
+    return Mend.put(
+        (lead, slip.at),
         "key-twice",
         f"a key given twice: `{shown(text.strip())}`",
+        "",
         "leave one of them out",
-        [Edit(lead, slip.at, "")],
     )
 
 
@@ -306,8 +291,6 @@ SHAPE_RULES: Sequence[Callable[[Slip], Mend | None]] = (
     text_without_quotes,
     open_quote,
     table_over_lines,
-    last_comma,
-    double_comma,
-    missing_comma,
+    commas,
     missing_newline,
 )

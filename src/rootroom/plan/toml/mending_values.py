@@ -68,13 +68,12 @@ def hidden_space(slip: Slip) -> Mend | None:
         character.isspace() or unicodedata.category(character) in ("Cf", "Cc")
     ):
         return None
-    return Mend(
-        slip.at,
-        slip.at + 1,
+    return Mend.put(
+        (slip.at, slip.at + 1),
         "hidden-character",
         f"a character that cannot be seen: `\\u{ord(character):04x}`",
+        " ",
         "type this line anew rather than pasting it",
-        [Edit(slip.at, slip.at + 1, " ")],
     )
 
 
@@ -98,7 +97,7 @@ def inch_mark(slip: Slip) -> Mend | None:
 def decimal_comma(slip: Slip) -> Mend | None:
     """`price = 8,99`: a comma where TOML wants a point."""
     match = _around(_COMMA, slip)
-    if match is None or slip.scene.inner == "[":
+    if match is None or slip.stop.inner == "[":
         return None
     whole, part = match[1], match[2]
     thousands = len(part) == 3 and whole != "0"
@@ -106,12 +105,8 @@ def decimal_comma(slip: Slip) -> Mend | None:
     hint = f"write `{whole}.{part}`"
     if thousands:
         hint = f"write `{right}`, without a mark for thousands, or `{whole}.{part}`"
-    return Mend(
-        *match.span(),
-        "comma-in-number",
-        f"a comma in a number: `{match[0]}`",
-        hint,
-        [Edit(*match.span(), right)],
+    return Mend.put(
+        match.span(), "comma-in-number", f"a comma in a number: `{match[0]}`", right, hint
     )
 
 
@@ -127,20 +122,16 @@ def other_date(slip: Slip) -> Mend | None:
         return None
     if not readings:
         clamped = _clamped(first, second, third)
-        return Mend(
-            *match.span(),
+        return Mend.put(
+            match.span(),
             "bad-date",
             f"no such date: `{text}`",
+            clamped,
             "write a date as year-month-day: `2027-04-24`",
-            [Edit(*match.span(), clamped)],
         )
     hint = "write " + " or ".join(f"`{day}`" for day in readings) + ": year-month-day, no quotes"
-    return Mend(
-        *match.span(),
-        "date-order",
-        f"a date is year-month-day: `{text}`",
-        hint,
-        [Edit(*match.span(), readings[0])],
+    return Mend.put(
+        match.span(), "date-order", f"a date is year-month-day: `{text}`", readings[0], hint
     )
 
 
@@ -156,12 +147,12 @@ def money_sign(slip: Slip) -> Mend | None:
     if match is None:
         return None
     number = (match[1] or match[2]).replace(",", ".")
-    return Mend(
-        *match.span(),
+    return Mend.put(
+        match.span(),
         "price-with-sign",
         f"a price is a plain number: `{match[0]}`",
+        number,
         f"write `{number}`; the currency stands once, under `[garden]`",
-        [Edit(*match.span(), number)],
     )
 
 
@@ -181,7 +172,7 @@ def _around(pattern: re.Pattern[str], slip: Slip) -> re.Match[str] | None:
 
 def key_without_quotes(slip: Slip) -> Mend | None:
     """`pine bark = 5`, `name: "Fig"`: a key of several words, or a colon for the equals sign."""
-    scene, text = slip.scene, slip.text
+    scene, text = slip.stop, slip.text
     if scene.equals is not None or scene.inner == "[":
         return None
     start = scene.begin
@@ -191,13 +182,12 @@ def key_without_quotes(slip: Slip) -> Mend | None:
     colon = re.compile(r"\s*(\"[^\"\n]*\"|[A-Za-z0-9_-]+)\s*:(?=\s)").match(text, start, end)
     if colon is not None:
         at = colon.end() - 1
-        return Mend(
-            at,
-            at + 1,
+        return Mend.put(
+            (at, at + 1),
             "colon-for-equals",
             f"a colon where `=` belongs: `{shown(colon[0].strip())}`",
+            " =",
             f"write `{colon[1]} = ...`",
-            [Edit(at, at + 1, " =")],
         )
     if equals < 0 or text[start:end].lstrip().startswith("["):
         return None
@@ -209,21 +199,19 @@ def key_without_quotes(slip: Slip) -> Mend | None:
     stop = start + len(text[start:equals].rstrip())
     one_word = "_".join(key.split())
     if one_word in HOMES:
-        return Mend(
-            start,
-            stop,
+        return Mend.put(
+            (start, stop),
             "key-without-quotes",
             f"a key is one word: `{shown(key)}`",
+            one_word,
             f"write `{one_word} = ...`",
-            [Edit(start, stop, one_word)],
         )
-    return Mend(
-        start,
-        stop,
+    return Mend.put(
+        (start, stop),
         "key-without-quotes",
         f"a name that is not one plain word needs quotes: `{shown(key)}`",
+        quoted(key),
         f"write `{quoted(key)} = ...`",
-        [Edit(start, stop, quoted(key))],
     )
 
 
@@ -239,7 +227,7 @@ _NEXT_KEY = re.compile(r"\s*(?:\"[^\"\n]*\"|'[^'\n]*'|[\w-]+)\s*=")
 
 def text_without_quotes(slip: Slip) -> Mend | None:
     """`now = half barrel`, `pack = 5 kg`, `days = [sat, sun]`, `now = #1`."""
-    scene, text = slip.scene, slip.text
+    scene, text = slip.stop, slip.text
     start = (
         scene.equals if scene.equals is not None else scene.begin if scene.inner == "[" else None
     )
@@ -267,23 +255,20 @@ def text_without_quotes(slip: Slip) -> Mend | None:
         right = flag
     digits = NUMBER_WORDS.get(value.casefold())
     if digits is not None and scene.inner != "[":
-        return Mend(
-            start,
-            end,
+        return Mend.put(
+            (start, end),
             "text-without-quotes",
             f"a number stands in digits: `{value}`",
+            str(digits),
             f"write `{digits}`, without quotes",
-            [Edit(start, end, str(digits))],
         )
-    return Mend(
-        start,
-        end,
+    return Mend.put(
+        (start, end),
         "text-without-quotes",
         f"a text needs quotes: `{shown(text[start:end])}`"
         if flag is None
         else f"`true` or `false`, in small letters: `{value}`",
-        f"write `{right}`",
-        [Edit(start, end, right)],
+        right,
     )
 
 
@@ -293,46 +278,35 @@ def time_of_day(slip: Slip) -> Mend | None:
     if match is None:
         return None
     right = quoted(f"{int(match[1]):02d}:{match[2]}")
-    return Mend(
-        *match.span(),
-        "text-without-quotes",
-        f"a time of day needs quotes: `{match[0]}`",
-        f"write `{right}`",
-        [Edit(*match.span(), right)],
+    return Mend.put(
+        match.span(), "text-without-quotes", f"a time of day needs quotes: `{match[0]}`", right
     )
 
 
 def leading_zero(slip: Slip) -> Mend | None:
     """`count = 08`."""
-    start = slip.scene.equals
+    start = slip.stop.equals
     if start is None:
         return None
     match = re.compile(r"[ \t]*(0+([0-9]+))").match(slip.text, start)
     if match is None or not match.start(1) <= slip.at <= match.end():
         return None
-    return Mend(
-        *match.span(1),
-        "leading-zero",
-        f"a number with a zero in front: `{match[1]}`",
-        f"write `{match[2]}`",
-        [Edit(*match.span(1), match[2])],
+    return Mend.put(
+        match.span(1), "leading-zero", f"a number with a zero in front: `{match[1]}`", match[2]
     )
 
 
 def backslash(slip: Slip) -> Mend | None:
     r"""`"C:\pots"`: a backslash inside double quotes."""
-    if "\\" not in slip.words and "escape" not in slip.words.lower():
+    at = slip.at
+    if slip.text[at : at + 1] != "\\":
         return None
-    at = slip.text.rfind("\\", slip.line[0], slip.at + 1)
-    if at < 0:
-        return None
-    return Mend(
-        at,
-        at + 1,
+    return Mend.put(
+        (at, at + 1),
         "backslash",
         "a backslash in a text",
+        "\\\\",
         "write it twice, `\\\\`, or put the text in single quotes",
-        [Edit(at, at + 1, "\\\\")],
     )
 
 

@@ -1,8 +1,8 @@
-"""Where each value of a TOML text stands.
+"""Where each value of a TOML text stands, and where a text stops being TOML.
 
-The standard library's reader keeps no places, so this scanner finds them.
-It runs only on text that the reader has already accepted and therefore checks nothing; it only has
-to know where keys, strings, lists and tables begin and end.
+The standard library's reader keeps no places and tells of mistakes in words that may change, so
+this scanner walks over the text first: it finds every value, or raises `Stop` where it cannot go
+on, with what is open there.
 """
 
 from __future__ import annotations
@@ -11,13 +11,14 @@ import re
 import tomllib
 from bisect import bisect_left
 from collections.abc import Callable
+from datetime import date
 from itertools import accumulate
 
-from attrs import define, field
+from attrs import define, field, frozen
 
 from rootroom.problems import Location
 
-__all__ = ["Places", "find_places"]
+__all__ = ["Places", "Stop", "find_places"]
 
 Path = tuple[str | int, ...]
 Span = tuple[int, int]
@@ -29,10 +30,46 @@ _KEY = re.compile(r"""[ \t]*("[^"\\\n]*(?:\\.[^"\\\n]*)*"|'[^'\n]*'|[A-Za-z0-9_-
 _STRING = re.compile(
     r'"""(?:[^"\\]|\\[\s\S]|"(?!""))*"{3,5}'
     r"|'''(?:[^']|'(?!''))*'{3,5}"
-    r'|"[^"\\\n]*(?:\\.[^"\\\n]*)*"'
-    r"|'[^'\n]*'"
+    r'|"(?!"")[^"\\\n]*(?:\\.[^"\\\n]*)*"|""(?!")'
+    r"|'(?!'')[^'\n]*'|''(?!')"
 )
-_BARE = re.compile(r"\d{4}-\d\d-\d\d[T ]\d\d:\d\d[^\s,\]}#]*|[^\s,\]}#]+")
+_ESCAPE = re.compile(r"\\(u[0-9A-Fa-f]{4}|U[0-9A-Fa-f]{8}|[ \t]*\n|[\s\S])")
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f]")
+_TIME = r"(?:[01]\d|2[0-3]):[0-5]\d:[0-5]\d(?:\.\d+)?"
+_DATE = r"\d{4}-\d\d-\d\d"
+_BARE = re.compile(
+    rf"(?:({_DATE})(?:[Tt ]{_TIME}(?:[Zz]|[+-](?:[01]\d|2[0-3]):[0-5]\d)?)?|{_TIME}"
+    r"|0x[0-9A-Fa-f](?:_?[0-9A-Fa-f])*|0o[0-7](?:_?[0-7])*|0b[01](?:_?[01])*"
+    r"|([+-]?(?:0|[1-9](?:_?\d)*)(?:\.\d(?:_?\d)*)?(?:[eE][+-]?\d(?:_?\d)*)?)"
+    r"|[+-]?(?:inf|nan)|true|false)"
+)
+_MOST_DIGITS = 4000
+_DEEPEST = 22
+"""Brackets in brackets that are still taken for a plan."""
+
+
+@frozen
+class Stop(Exception):
+    """Where a text stops being TOML: the offset, what is missing in words, and what is open.
+
+    `open` are the brackets and where they stand; `begin` is where the key or value begins that the
+    offset lies in: behind the last comma, bracket or line end of its own level; `equals` is where
+    its `=` ends, if it has one; `before` is the last thing that was read before. `twice` tells that
+    all is well written, but stands in another place too.
+    """
+
+    at: int
+    words: str
+    open: tuple[tuple[str, int], ...]
+    begin: int
+    equals: int | None
+    before: Span | None
+    twice: bool = False
+
+    @property
+    def inner(self) -> str:
+        """The innermost open bracket, or nothing."""
+        return self.open[-1][0] if self.open else ""
 
 
 @define
@@ -104,15 +141,11 @@ class Places:
         return self._breaks
 
 
-def find_places(text: str) -> tuple[dict[Path, Span], dict[Path, Span], list[int]]:
-    """Return the spans of all values and of all keys of a valid TOML text, by path.
-
-    The third is where tables in braces begin that go over several lines: TOML 1.1 allows them, but
-    not every Python that we support reads that.
-    """
+def find_places(text: str) -> tuple[dict[Path, Span], dict[Path, Span]]:
+    """Return the spans of all values and of all keys of a TOML text, by path; else raise Stop."""
     scanner = _Scanner(text)
     scanner.document()
-    return scanner.values, scanner.keys, scanner.wide
+    return scanner.values, scanner.keys
 
 
 class _Scanner:
@@ -123,34 +156,60 @@ class _Scanner:
         self.values: dict[Path, Span] = {}
         self.keys: dict[Path, Span] = {}
         self.lengths: dict[Path, int] = {}
-        self.wide: list[int] = []
+        self.kinds: dict[Path, str] = {}
+        self.open: list[tuple[str, int]] = []
+        self.begin = 0
+        self.equals: int | None = None
+        self.before: Span | None = None
+
+    def stop(self, at: int, words: str, *, twice: bool = False) -> Stop:
+        return Stop(at, words, tuple(self.open), self.begin, self.equals, self.before, twice)
 
     def document(self) -> None:
-        text, at, here = self.text, 0, ()
-        path: Path = here
+        text, at = self.text, 0
+        path: Path = ()
+        control = _CONTROL.search(text)
+        if control is not None:
+            self.begin = text.rfind("\n", 0, control.start()) + 1
+            raise self.stop(control.start(), "a character that cannot be seen")
         while True:
             at = _end(_BLANK, text, at)
             if at >= len(text):
                 return
+            self.begin, self.equals, self.before = text.rfind("\n", 0, at) + 1, None, None
             if text.startswith("[[", at):
                 at, path = self.header(at, 2)
             elif text[at] == "[":
                 at, path = self.header(at, 1)
+            elif _KEY.match(text, at) is None:
+                raise self.stop(at, "cannot read this line")
             else:
                 at = self.pair(at, path)
+            at = _end(_INLINE_BLANK, text, at)
+            if text[at : at + 1] not in ("", "\n", "#"):
+                raise self.stop(at, "cannot read the rest of this line")
 
     def header(self, start: int, brackets: int) -> tuple[int, Path]:
+        self.open = [("[", start + number) for number in range(brackets)]
         names, spans, at = self.key(start + brackets)
+        if not self.text.startswith("]" * brackets, at):
+            raise self.stop(at, "a header is not closed")
+        self.open = []
         path: Path = ()
         end = at + brackets
         for name, span in zip(names[:-1], spans, strict=False):
             path = (*path, name)
+            self.check(path, ("value",), end)
+            self.kinds.setdefault(path, "implied")
             if path in self.lengths:
                 path = (*path, self.lengths[path] - 1)
             self.keys.setdefault(path, span)
             self.values.setdefault(path, (start, end))
         path = (*path, names[-1])
+        wrong = ("value", "dotted", "table", "list" if brackets == 1 else "implied")
+        self.check(path, wrong, end)
         self.keys.setdefault(path, spans[-1])
+        self.kinds[path] = "table" if brackets == 1 else "list"
         if brackets == 2:
             self.values.setdefault(path, (start, end))
             index = self.lengths.get(path, 0)
@@ -160,65 +219,133 @@ class _Scanner:
         self.values[path] = (start, end)
         return end, path
 
+    def check(self, path: Path, wrong: tuple[str, ...], at: int) -> None:
+        """Refuse a name that stands for something else already."""
+        if self.kinds.get(path) in wrong:
+            raise self.stop(at, "given twice", twice=True)
+
     def pair(self, start: int, table: Path) -> int:
         names, spans, at = self.key(start)
+        if not self.text.startswith("=", at):
+            raise self.stop(at, "`=` is missing after the key")
         path = table
         for name, span in zip(names, spans, strict=True):
             path = (*path, name)
             self.keys.setdefault(path, span)
             self.values.setdefault(path, span)
-        return self.value(_end(_INLINE_BLANK, self.text, at + 1), path)
+        begin = self.begin
+        self.equals = equals = at + 1
+        self.before = (at, at + 1)
+        end = self.value(_end(_INLINE_BLANK, self.text, at + 1), path)
+        self.begin, self.equals = begin, equals
+        for length in range(len(table) + 1, len(path)):
+            self.check(path[:length], ("value", "table", "list"), end)
+            self.kinds.setdefault(path[:length], "dotted")
+        self.check(path, ("value", "dotted", "table", "list", "implied"), end)
+        self.kinds[path] = "value"
+        return end
 
     def key(self, at: int) -> tuple[list[str], list[Span], int]:
         names: list[str] = []
         spans: list[Span] = []
         while True:
             match = _KEY.match(self.text, at)
-            assert match is not None
+            if match is None:
+                raise self.stop(_end(_INLINE_BLANK, self.text, at), "a key is missing")
             raw = match[1]
+            if "\\" in raw:
+                self.escapes(raw, match.start(1))
             names.append(_unquoted(raw) if raw[0] in "\"'" else raw)
             spans.append(match.span(1))
+            self.before = match.span(1)
             at = match.end()
             if not self.text.startswith(".", at):
                 return names, spans, at
             at += 1
 
     def value(self, start: int, path: Path) -> int:
-        first = self.text[start]
+        first = self.text[start : start + 1]
         if first == "[":
             end = self.items(start, path)
         elif first == "{":
             end = self.table(start, path)
+        elif first in ("'", '"'):
+            match = _STRING.match(self.text, start)
+            if match is None:
+                raise self.stop(start, "a quote is not closed")
+            end = match.end()
+            if first == '"' and "\\" in match[0]:
+                self.escapes(match[0], start)
         else:
-            end = _end(_STRING if first in "\"'" else _BARE, self.text, start)
-        self.values[path] = (start, end)
+            end = self.bare(start)
+        self.values[path] = self.before = (start, end)
         return end
+
+    def bare(self, start: int) -> int:
+        match = _BARE.match(self.text, start)
+        if match is None or not _is_day(match[1]):
+            raise self.stop(start, "cannot read this value")
+        if match[2] is not None and len(match[2]) > _MOST_DIGITS and match[2].isdigit():
+            raise self.stop(start, "a number with too many digits")
+        return match.end()
+
+    def escapes(self, raw: str, start: int) -> None:
+        """Refuse a backslash that means nothing."""
+        for found in _ESCAPE.finditer(raw):
+            sign = found[1]
+            number = int(sign[1:], 16) if sign[0] in "uU" and len(sign) > 1 else None
+            fine = sign in ("b", "t", "n", "f", "r", '"', "\\") or sign.endswith("\n")
+            if number is not None:
+                fine = number < 0xD800 or 0xE000 <= number < 0x110000
+            if not fine or (sign.endswith("\n") and not raw.startswith('"""')):
+                raise self.stop(start + found.start(), "a backslash in a text")
+
+    def nest(self, bracket: str, start: int) -> None:
+        self.open.append((bracket, start))
+        self.begin, self.equals, self.before = start + 1, None, (start, start + 1)
+        if len(self.open) > _DEEPEST:
+            raise RecursionError
+
+    def comma(self, at: int) -> int:
+        self.begin, self.equals, self.before = at + 1, None, (at, at + 1)
+        return at + 1
 
     def items(self, start: int, path: Path) -> int:
         text, at, index = self.text, start + 1, 0
+        self.nest("[", start)
         while True:
             at = _end(_BLANK, text, at)
-            if text[at] == "]":
+            if text.startswith("]", at):
+                self.open.pop()
                 return at + 1
             at = _end(_BLANK, text, self.value(at, (*path, index)))
             index += 1
-            if text[at] == ",":
-                at += 1
+            if text.startswith(",", at):
+                at = self.comma(at)
+            elif not text.startswith("]", at):
+                raise self.stop(at, "a list is not closed")
 
     def table(self, start: int, path: Path) -> int:
-        text, at, wide = self.text, start + 1, False
-        while True:
-            before, at = at, _end(_BLANK, text, at)
-            wide = wide or "\n" in text[before:at]
-            if text[at] == "}":
-                if wide:
-                    self.wide.append(start)
-                return at + 1
-            before = self.pair(at, path)
-            at = _end(_BLANK, text, before)
-            wide = wide or "\n" in text[before:at]
-            if text[at] == ",":
-                at += 1
+        text = self.text
+        self.nest("{", start)
+        at = _end(_INLINE_BLANK, text, start + 1)
+        while not text.startswith("}", at):
+            at = _end(_INLINE_BLANK, text, self.pair(at, path))
+            if text.startswith(",", at):
+                at = _end(_INLINE_BLANK, text, self.comma(at))
+                if text.startswith("}", at):
+                    raise self.stop(at, "a key is missing")
+            elif not text.startswith("}", at):
+                raise self.stop(at, "a table in braces is not closed")
+        self.open.pop()
+        return at + 1
+
+
+def _is_day(text: str | None) -> bool:
+    try:
+        return text is None or bool(date.fromisoformat(text))
+    except ValueError:
+        return False
 
 
 def _end(pattern: re.Pattern[str], text: str, at: int) -> int:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import define, field
 
-from rootroom.plan.toml.spans import Places, find_places
+from rootroom.plan.toml.spans import Places, Stop, find_places
 from rootroom.problems import Problem
 from rootroom.visible import visible
 
@@ -26,9 +26,6 @@ if TYPE_CHECKING:
 __all__ = ["parse"]
 
 _MOST_MENDS = 40
-_DEEPEST = 24
-_PLACE = re.compile(r"\s*\(at line (\d+), column (\d+)\)$")
-_LONG_NUMBER = re.compile(r"[0-9][0-9_]{4000,}")
 
 
 def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Problem]]:
@@ -47,34 +44,27 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
     lossy = False
     for _ in range(most):
         try:
+            places.values, places.keys = find_places(draft.text)
             data = tomllib.loads(draft.text, parse_float=_decimal)
             break
         except RecursionError:
             problems.append(_too_deep(places))
             return None, places, problems
-        except ValueError as error:
+        except (Stop, ValueError) as error:
             from rootroom.plan.toml.mending import find_mend
 
-            at, words = _place(error, draft.text)
-            mend = find_mend(draft.text, at, words)
+            # What the reader refuses and our scanner does not has no place.
+            if not isinstance(error, Stop):
+                error = Stop(0, f"this is no TOML: {error}", (), 0, None, None)
+            mend = find_mend(draft.text, error)
             problems.append(_problem(mend, draft, places))
-            if not mend.edits:
-                return None, places, problems
-            if not draft.apply(mend.edits):
+            if not mend.edits or not draft.apply(mend.edits):
                 return None, places, problems
             lossy = lossy or mend.lossy
     if data is None or lossy:
         return None, places, problems
-    if _depth(data) > _DEEPEST:
-        problems.append(_too_deep(places))
-        return None, places, problems
-    places.values, places.keys, wide = find_places(draft.text)
     if draft.batches:
         places.origin = draft.origin
-    for start in wide:
-        from rootroom.plan.toml.mending_shape import over_lines
-
-        problems.append(_problem(over_lines(start, ()), draft, places))
     return data, places, problems
 
 
@@ -147,21 +137,6 @@ def _decimal(text: str) -> Decimal:
         return Decimal("nan")
 
 
-def _place(error: ValueError, text: str) -> tuple[int, str]:
-    """Return the offset that an error of the reader speaks of, and its words."""
-    words = str(error)
-    match = _PLACE.search(words)
-    if match is None:
-        number = _LONG_NUMBER.search(text)
-        if number is not None and "digits" in words:
-            return number.start(), "Number too long"
-        return len(text), words.removesuffix(" (at end of document)")
-    start = 0
-    for _ in range(int(match[1]) - 1):
-        start = text.index("\n", start) + 1
-    return min(start + int(match[2]) - 1, len(text)), words[: match.start()]
-
-
 def _problem(mend: Mend, draft: _Draft, places: Places) -> Problem:
     start, end = draft.origin(mend.start), draft.origin(mend.end)
     where = places.at(start, max(end, start + 1))
@@ -182,21 +157,6 @@ def _too_deep(places: Places) -> Problem:
         "brackets in brackets, deeper than any plan goes",
         line=places.line(1)[:200],
     )
-
-
-def _depth(data: Any) -> int:
-    """Return how deep tables and lists lie in each other, up to one more than is fair."""
-    level: list[Any] = [data]
-    depth = 0
-    while level and depth <= _DEEPEST:
-        depth += 1
-        level = [
-            inner
-            for outer in level
-            for inner in (outer.values() if isinstance(outer, dict) else outer)
-            if isinstance(inner, dict | list)
-        ]
-    return depth
 
 
 @define
