@@ -154,11 +154,11 @@ def tax_cents(cents: int, share: Fraction) -> int:
 
 
 def _newest_goods(held: Iterable[Event], day: date | None = None) -> Sequence[Mapping[str, Any]]:
-    """Return the goods of the last posted plan (of the last that fetches something for `day`)."""
-    sheets = [event.data.get("goods", ()) for event in held if event.kind == "planned"]
-    for goods in reversed(sheets):
-        if day is None or any(row.get("day") == day.isoformat() for row in goods):
-            return list(goods)
+    """Return the goods of the last posted plan (of the last that has work on `day`)."""
+    for event in reversed([event for event in held if event.kind == "planned"]):
+        rows = event.data["sessions"]
+        if day is None or any(row.get("day") == day.isoformat() for row in rows):
+            return list(event.data.get("goods", ()))
     return ()
 
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+from attrs import evolve
+
 from rootroom.plan.model import PostedLine
 from rootroom.record.events import Event
 from rootroom.record.posted import (
     as_rows,
+    bought_as_listed,
     event_of_row,
     posted_lines,
     same_work,
@@ -53,6 +56,18 @@ def test_a_day_is_found_on_the_newest_sheet_that_has_it() -> None:
     assert ["move", "blend"] == [row["kind"] for row in session_rows(events, DAY)]
     assert ["fill bed"] == [row["kind"] for row in session_rows(events, LATER)]
     assert [] == session_rows(events, date(2027, 4, 3))
+
+
+def test_what_the_newest_sheet_of_a_day_fetches_was_bought() -> None:
+    """A sheet that lists a bag no more for its day has taken it off the list."""
+    bag = {"of": "bark", "packs": 1, "cents": 640, "day": LATER.isoformat(), "supply": 2}
+    first, second = sheet("a", LATER, FIG), sheet("b", LATER, FIG)
+    listed = evolve(first, data={**first.data, "goods": [bag]})
+
+    assert [("bought", {"of": "bark", "packs": 1, "paid_cents": 640, "supply": 2})] == (
+        bought_as_listed([listed], LATER, ())
+    )
+    assert [] == bought_as_listed([listed, second], LATER, ())
 
 
 def test_rows_become_notes() -> None:
