@@ -16,6 +16,8 @@ from itertools import product
 
 from attrs import frozen
 
+from rootroom.scheduling.problem import in_order
+
 __all__ = ["Balanced", "Line", "balance"]
 
 
@@ -147,20 +149,10 @@ def _weights(minutes: int, capacity: int) -> tuple[int, int]:
 def _closure(size: int, pairs: Sequence[tuple[int, int]]) -> list[int]:
     """Return by task the mask of all that follow it, directly or not."""
     direct: list[list[int]] = [[] for _ in range(size)]
-    waiting = [0] * size
     for a, b in pairs:
         direct[a].append(b)
-        waiting[b] += 1
-    order = [t for t in range(size) if not waiting[t]]
-    for task in order:
-        for follower in direct[task]:
-            waiting[follower] -= 1
-            if not waiting[follower]:
-                order.append(follower)
-    if len(order) < size:
-        raise ValueError("before goes round in a circle")
     masks = [0] * size
-    for task in reversed(order):
+    for task in reversed(in_order(size, pairs)):
         for follower in direct[task]:
             masks[task] |= masks[follower] | 1 << follower
     return masks

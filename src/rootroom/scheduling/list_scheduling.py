@@ -12,7 +12,7 @@ from collections.abc import Iterable, Sequence, Set
 
 from attrs import frozen
 
-from rootroom.scheduling.problem import Blend, Placed, Problem
+from rootroom.scheduling.problem import Blend, Placed, Problem, outer_first
 from rootroom.scheduling.windows import FAR, Windows, task_order
 
 __all__ = ["Draft", "Filler", "Filling", "add_blends", "blend_same_day"]
@@ -328,7 +328,7 @@ def blend_same_day(problem: Problem, used: dict[int, int]) -> dict[int, int]:
     if not any(problem.mixes[mix].holds for mix, _ in pending):
         return dict(pending)
     # A mix draws on those it holds only once all that draw on it are known.
-    for mix in _outer_first(problem):
+    for mix in outer_first(problem):
         total = used.get(mix, 0) + sum(
             -(-made[outer] * hold.parts // hold.whole)
             for outer in made
@@ -338,15 +338,6 @@ def blend_same_day(problem: Problem, used: dict[int, int]) -> dict[int, int]:
         if total:
             made[mix] = total
     return made
-
-
-def _outer_first(problem: Problem) -> list[int]:
-    depth = [0] * len(problem.mixes)
-    for _ in problem.mixes:
-        for number, mix in enumerate(problem.mixes):
-            for hold in mix.holds:
-                depth[hold.mix] = max(depth[hold.mix], depth[number] + 1)
-    return sorted(range(len(depth)), key=lambda m: (depth[m], m))
 
 
 def add_blends(problem: Problem, placed: Iterable[Placed]) -> tuple[Blend, ...]:

@@ -28,7 +28,9 @@ earlier days.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import StrEnum
+from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
 
 from attrs import field, frozen
@@ -48,6 +50,7 @@ __all__ = [
     "Status",
     "Task",
     "Use",
+    "in_order",
     "outer_first",
 ]
 
@@ -237,26 +240,34 @@ class Problem:
             for hold in mix.holds:
                 if not 0 <= hold.mix < mixes:
                     raise ValueError(f"a held mix must be below {mixes}, got {hold!r}")
-        _refuse_circles(tasks, [(o.before, o.after) for o in self.orders], "orders")
+        _refuse_circles([(o.before, o.after) for o in self.orders], "orders")
         held = [(hold.mix, m) for m, mix in enumerate(self.mixes) for hold in mix.holds]
-        _refuse_circles(mixes, held, "mixes")
+        _refuse_circles(held, "mixes")
 
 
-def _refuse_circles(size: int, pairs: list[tuple[int, int]], what: str) -> None:
-    after: list[list[int]] = [[] for _ in range(size)]
-    waiting = [0] * size
+def _refuse_circles(pairs: list[tuple[int, int]], what: str) -> None:
+    try:
+        in_order(0, pairs)
+    except CycleError as circle:
+        raise ValueError(f"{what} go round in a circle among {circle.args[1]!r}") from None
+
+
+def in_order(size: int, pairs: Iterable[tuple[int, int]]) -> list[int]:
+    """Return the numbers below `size` so that the first of each pair comes before the second.
+
+    Those that nothing holds back come first, each time in their own order.
+    Raises CycleError for pairs that go round in a circle.
+    """
+    sorter: TopologicalSorter[int] = TopologicalSorter({number: () for number in range(size)})
     for first, second in pairs:
-        after[first].append(second)
-        waiting[second] += 1
-    ready = [n for n in range(size) if not waiting[n]]
-    for number in ready:
-        for follower in after[number]:
-            waiting[follower] -= 1
-            if not waiting[follower]:
-                ready.append(follower)
-    if len(ready) < size:
-        stuck = [n for n in range(size) if waiting[n]]
-        raise ValueError(f"{what} go round in a circle among {stuck!r}")
+        sorter.add(second, first)
+    sorter.prepare()
+    found: list[int] = []
+    while sorter.is_active():
+        ready = sorted(sorter.get_ready())
+        found += ready
+        sorter.done(*ready)
+    return found
 
 
 @frozen
@@ -325,9 +336,5 @@ class Answer:
 
 def outer_first(problem: Problem) -> list[int]:
     """Return the mixes, each before those that it holds."""
-    depth = [0] * len(problem.mixes)
-    for _ in problem.mixes:
-        for number, mix in enumerate(problem.mixes):
-            for hold in mix.holds:
-                depth[hold.mix] = max(depth[hold.mix], depth[number] + 1)
-    return sorted(range(len(depth)), key=lambda m: (depth[m], m))
+    pairs = [(m, hold.mix) for m, mix in enumerate(problem.mixes) for hold in mix.holds]
+    return in_order(len(problem.mixes), pairs)

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from rootroom.scheduling.problem import Order, Problem, Task
+from rootroom.scheduling.problem import Order, Problem, Task, in_order
 
 __all__ = ["Windows", "find_windows", "is_last_chance", "latest_days", "task_order"]
 
@@ -38,23 +38,7 @@ class Windows:
 
 def task_order(problem: Problem) -> list[int]:
     """Return the tasks so that each comes after those it must wait for, else in their own order."""
-    after: list[list[int]] = [[] for _ in problem.tasks]
-    waiting = [0] * len(problem.tasks)
-    for order in problem.orders:
-        after[order.before].append(order.after)
-        waiting[order.after] += 1
-    done: list[int] = []
-    ready = [number for number, count in enumerate(waiting) if not count]
-    while ready:
-        done.extend(ready)
-        following = []
-        for number in ready:
-            for follower in after[number]:
-                waiting[follower] -= 1
-                if not waiting[follower]:
-                    following.append(follower)
-        ready = sorted(following)
-    return done
+    return in_order(len(problem.tasks), [(order.before, order.after) for order in problem.orders])
 
 
 def _all_needed(problem: Problem, order: Order) -> bool:
