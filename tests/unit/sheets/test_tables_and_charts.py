@@ -26,10 +26,10 @@ def rows(text: str) -> list[dict[str, str]]:
     return list(csv.DictReader(io.StringIO(text)))
 
 
-def drawn(stem: str) -> dict[str, Xml.Element]:
+def drawn(stem: str, *, phone: bool = False) -> dict[str, Xml.Element]:
     """Return the charts of a shipped plan as parsed XML."""
     season = shipped_season(stem)
-    found = charts(season, Writer.of(season.plan.garden))
+    found = charts(season, Writer.of(season.plan.garden), phone=phone)
     return {name: Xml.fromstring(svg) for name, svg in found.items()}
 
 
@@ -94,7 +94,7 @@ def test_hostile_names_are_harmless_in_tables() -> None:
 def test_each_chart_is_drawn_in_black_and_white(stem: str) -> None:
     """All three charts are there, and no colour but black and white is in them."""
     season = shipped_season(stem)
-    found = charts(season, Writer.of(season.plan.garden))
+    found = charts(season, Writer.of(season.plan.garden), phone=True)
 
     assert {"season", "demand", "cost"} == {n for n in found if n[:4] != "pot-"}
     for name, svg in found.items():
@@ -112,7 +112,7 @@ def test_each_chart_is_drawn_in_black_and_white(stem: str) -> None:
 @pytest.mark.parametrize("stem", PLANS)
 def test_nothing_is_drawn_outside(stem: str) -> None:
     """Boxes, discs and the starts of texts lie inside the drawing."""
-    for name, root in drawn(stem).items():
+    for name, root in (*drawn(stem).items(), *drawn(stem, phone=True).items()):
         _, _, width, height = map(float, root.attrib["viewBox"].split())
         for element in root.iter():
             if element.tag in (f"{SVG}text", f"{SVG}rect") and "patternUnits" not in element.attrib:
@@ -186,12 +186,12 @@ def test_a_chart_without_anything_is_left_out() -> None:
 
 def test_the_pots_that_take_most_mix_are_drawn() -> None:
     """One pot of each of the two mixes of which most is used, and none for beds alone."""
-    found = drawn("spring-figs-and-tomatoes")
+    found = drawn("spring-figs-and-tomatoes", phone=True)
 
     assert ["pot-1", "pot-2"] == [name for name in found if name.startswith("pot-")]
     titles = [found[name].findtext(f"{SVG}title") or "" for name in ("pot-1", "pot-2")]
     assert ("5 gal bag, allround", "#3, tree") == tuple(title.split(":")[0] for title in titles)
-    assert [] == [name for name in drawn("new-raised-beds") if name.startswith("pot-")]
+    assert [] == [name for name in drawn("new-raised-beds", phone=True) if name.startswith("pot-")]
 
 
 def circles(svg: str) -> list[tuple[float, float, float]]:

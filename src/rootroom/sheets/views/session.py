@@ -406,7 +406,11 @@ def _materials(bring: Bring, writer: Writer) -> list[Material]:
         rows += [(f"{writer.number(n)} ×", name, text) for name, n in part.items()]
     rows += [(writer.volume(x, up=True), name, "") for name, x in bring.ingredients_l.items()]
     for text, volumes in (("ready-made", bring.ready_l), ("stored", bring.stored_l)):
-        rows += [(writer.volume(x, up=True), name, text) for name, x in volumes.items()]
+        rows += [
+            (writer.volume(x, up=True), name, text)
+            for name, x in volumes.items()
+            if x > LEAST_LEFT_L
+        ]
     rows += [(writer.amount(of, kg, "kg"), of, "") for of, kg in bring.additions_kg.items()]
     rows += [(writer.amount(of, x, "l", up=True), of, "") for of, x in bring.additions_l.items()]
     return [
