@@ -42,7 +42,7 @@ SWAPS: dict[type, type] = {
 }  # fmt: skip
 FIGURES = ("factors", "minutes", "containers", "curves")
 FIGURE = re.compile(r"(?<![\w\"#.-])\d+(?:\.\d+)?(?![\w\"-])")
-LONGEST_S = 300
+LONGEST_S = 900
 
 
 def places(tree: ast.AST) -> Iterator[tuple[ast.AST, str, object]]:

@@ -233,14 +233,13 @@ def duration_of(spells: Sequence[tuple[float, float]]) -> tuple[Duration, float]
         raise ValueError("spells must hold at least one pair of minutes")
     classes: dict[str, Any] = lifting_figures()["duration"]
     hours, longest = 0.0, 0.0
-    for number, (work, rest) in enumerate(spells):
+    for work, rest in spells:
         _check_number("minutes of lifting", work)
         _check_number("minutes of recovery", rest)
         hours += work / 60
         longest = max(longest, hours)
         name = _class(hours)
-        enough = 0 < classes[name]["recovery"] * hours <= rest / 60 + 1e-12
-        if enough and number < len(spells) - 1:
+        if 0 < classes[name]["recovery"] * hours <= rest / 60 + 1e-12:
             hours = 0.0
     if longest > 8:
         raise ValueError(f"the equation has no limits for more than 8 hours, got {longest:g}")

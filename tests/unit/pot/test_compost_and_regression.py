@@ -3,7 +3,9 @@
 import re
 
 import pytest
+from attrs import evolve
 
+from rootroom.catalogue.ingredients import ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Box, Cone, Cylinder, Pyramid
@@ -19,7 +21,9 @@ from rootroom.pot.curve import Curve
 from rootroom.pot.fitting import fit_curve, fit_curves
 from rootroom.pot.mixture import MixFigures
 from rootroom.pot.regression import peat_curve, pores_from_weights
+from rootroom.pot.report import PotFigures
 from rootroom.pot.weight import fill_shape, floor_load, pot_weight
+from tests.support.plans import mix, plan
 
 CURVE = Curve(0.85, 0.10, 0.1, 2.0)
 MIX = MixFigures(
@@ -186,3 +190,14 @@ def test_reach_is_across_the_narrow_side(shape, width_m):
     brim = Spread.exactly(shape.volume_l())
     container = Container("box", "own", brim, brim, shape=shape, height_m=shape.height_m)
     assert width_m == reach_width_m(container)
+
+
+def test_what_is_moved_weighs_its_pot_too():
+    """An empty pot of 0.4 kg adds its weight; one whose weight nobody knows adds nothing."""
+    bare = Container("bare", "pot", Spread.exactly(5), Spread.exactly(5))
+    heavy = evolve(bare, text="heavy", weight_kg=Spread.exactly(0.4))
+    tree = mix("tree", {"peat": 1, "perlite": 1})
+    figures = PotFigures(plan([], [tree], ingredients=dict(ingredients())))
+    light = figures.drained_kg("tree", bare)
+    assert light > 1
+    assert figures.drained_kg("tree", heavy) == pytest.approx(light + 0.4)
