@@ -57,6 +57,8 @@ def read_window(text: str) -> Window:
                 f"a plan is for one season: `{plain}`", code="too-large", hint="use fewer weeks"
             )
         return Window(frost_days=days if found["side"].lower() == "after" else -days)
+    if _ISO.fullmatch(plain):
+        return Window(day=read_date(plain))
     raise TextError(f"cannot read the date: `{shown(plain)}`", code="bad-window", hint=_hint(plain))
 
 
@@ -132,8 +134,6 @@ def _month(name: str) -> str:
 
 
 def _hint(plain: str) -> str:
-    if _ISO.fullmatch(plain):
-        return f"a date stands without quotes: `{plain}`"
     if readings := date_readings(plain):
         days = " or ".join(f"`{day}`" for day in readings)
         return f"write {days}: year-month-day, no quotes"

@@ -219,6 +219,11 @@ def read_hours(value: object) -> Decimal:
     return hours
 
 
+def read_hours_of_a_day(value: object) -> Decimal:
+    """Return the hours of one weekday or date [h], 0 for none."""
+    return Decimal(0) if not isinstance(value, bool) and value == 0 else read_hours(value)
+
+
 def read_part(value: object) -> Fraction:
     """Return a part of a mix: a number above 0, or a share as text."""
     if isinstance(value, str):
@@ -244,7 +249,7 @@ def read_cents(value: object) -> int:
 
 
 def read_day(value: object) -> date:
-    """Return a date, written as a TOML date or as the same in quotes is refused with a hint."""
+    """Return a date, written as a TOML date or as the same in quotes."""
     if isinstance(value, datetime):
         raise _wrong("a date without a time belongs here", value, "write it as `2027-04-24`")
     if isinstance(value, date):

@@ -442,6 +442,35 @@ def test_starter_plan_reads_without_a_problem(tmp_path):
     assert len(plan.supplies) >= 8
 
 
+def test_a_plant_serves_its_moves_and_days_differ(tmp_path):
+    """A mix on the plant fills all pots but goes to no bed; quoted dates and 0 hours are read."""
+    plan, _ = read(
+        tmp_path,
+        """
+format = 1
+plants = [
+  { name = "Fig", count = 4, now = "#1", mix = "tree", moves = [
+    { to = "#3", from = "2027-04-03", by = "2027-05-01" },
+    { to = "#5", mix = "other", wait = "3 weeks", by = 2027-06-05 },
+    { to = "ground", wait = "1 week" } ] },
+]
+[garden]
+last_frost = "2027-04-12"
+[work]
+hours = { sat = 3, sun = 0 }
+[mixes.tree]
+parts = { bark = 5, peat = 1 }
+[mixes.other]
+parts = { bark = 5, peat = 2 }
+""",
+    )
+
+    first, second, third = plan.plants.kinds[0].moves
+    assert ("tree", "other", None) == (first.mix, second.mix, third.mix)
+    assert (date(2027, 4, 3), date(2027, 5, 1)) == (first.opens, first.due)
+    assert {(5, 180.0)} == {(day.date.weekday(), day.minutes) for day in plan.work.days}
+
+
 def taken_in(chosen):
     """Return the starter plan with some of its examples, counted from 0, taken out of the notes.
 

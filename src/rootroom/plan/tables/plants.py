@@ -8,13 +8,13 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any, NewType
 
-from attrs import define, field, fields, frozen
+from attrs import define, evolve, field, fields, frozen
 
 from rootroom.catalogue.crops import find_crop
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.model import Move, PlantKind, Roster
-from rootroom.plan.names import one_name
+from rootroom.plan.names import meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
 from rootroom.plan.values import READERS, Flag, Name, Text, show
@@ -133,13 +133,16 @@ def _called(table: PlantTable) -> str:
 
 
 def moves_of(table: PlantTable, path: Path, context: Context) -> list[tuple[MoveTable, Path]]:
-    """Return the moves with their paths: those of `moves`, or the one written on the plant."""
+    """Return the moves with their paths: those of `moves`, or the one written on the plant.
+
+    A mix written on the plant serves all moves that fill a container and name none themselves.
+    """
     direct = [key for key in MOVE_KEYS if getattr(table, key) is not None]
     if table.moves is None:
         one = MoveTable(**{key: getattr(table, key) for key in MOVE_KEYS})
         return [(one, path)] if direct else []
-    if direct:
-        key = key_of(direct[0])
+    if direct != ["mix"] and direct:
+        key = key_of(next(key for key in direct if key != "mix"))
         context.findings.error(
             (*path, key),
             "move-twice",
@@ -149,10 +152,18 @@ def moves_of(table: PlantTable, path: Path, context: Context) -> list[tuple[Move
             related=[((*path, "moves"), "the others are here")],
         )
     return [
-        (entry, (*path, "moves", index))
+        (_with_mix(entry, table.mix, context), (*path, "moves", index))
         for index, entry in enumerate(table.moves)
         if entry is not None
     ]
+
+
+def _with_mix(move: MoveTable, mix: Text | None, context: Context) -> MoveTable:
+    """Return a move with the plant's mix, if it takes one and names none."""
+    to = move.to or ""
+    if move.mix is not None or meant(to, ("ground", "sold")) or meant(to, context.bed_names):
+        return move
+    return evolve(move, mix=mix)
 
 
 @define

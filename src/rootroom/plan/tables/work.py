@@ -26,6 +26,7 @@ from rootroom.plan.values import (
     read_count,
     read_day,
     read_hours,
+    read_hours_of_a_day,
     show,
 )
 from rootroom.problems import TextError
@@ -111,7 +112,9 @@ def _read_people(value: object) -> int:
 
 
 READERS[WorkDayName] = _read_day_name
-READERS[HoursByDay] = lambda value: _by_day(value, read_hours)
+READERS[HoursByDay] = lambda value: _by_day(
+    value, read_hours_of_a_day if isinstance(value, Mapping) else read_hours
+)
 READERS[PeopleByDay] = lambda value: _by_day(value, _read_people)
 
 
@@ -237,6 +240,8 @@ def _work_days(
         if day in off or not (day in wanted or weekday in wanted):
             continue
         its_hours = hours.get(day, hours.get(weekday, hours.get(None, Decimal(4))))
+        if not its_hours:
+            continue
         its_people = people.get(day, people.get(weekday, people.get(None, 1)))
         days.append(WorkDay(day, float(its_hours * 60), its_people))
     return tuple(days)
