@@ -34,7 +34,7 @@ class Sheet(Protocol):
         ...
 
 
-MOST_MISTAKES = 200
+MOST_MISTAKES = 150
 TOO_MANY = "too-many-mistakes"
 
 
