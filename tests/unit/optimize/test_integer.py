@@ -135,15 +135,15 @@ def test_solver_prints_nothing() -> None:
 def test_start_that_the_library_misreads_is_not_called_best() -> None:
     """An aim after another one is at its least where HiGHS 1.16 carries its start over wrongly.
 
-    It was told the answer of the first aim (86.20 by the second one), read it as 59.20 in its
-    reduced problem, cut off all that costs as much and ended with it; 79.20 is the least, which the
-    enumeration of this case says too.
+    It was told the answer of the first aim, read its cost too low in its reduced problem, cut off
+    all that costs as much and ended with 36.14; 21.64 is the least, which the enumeration of this
+    case says too.
     """
-    problem = goods_only(76)
+    problem = goods_only(1280)
     model = build(problem, elastic=True)
     missing, cost = solve_in_order(model.rows, model.aims, seconds=60, finish=model.finish)[:2]
 
-    assert least_missing(problem) == (5500, 7920)
-    assert [("optimal", 5500, 5500), ("optimal", 7920, 7920)] == [
+    assert least_missing(problem) == (21500, 2164)
+    assert [("optimal", 21500, 21500), ("optimal", 2164, 2164)] == [
         (one.status, one.cost, one.bound) for one in (missing, cost)
     ]
