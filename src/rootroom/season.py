@@ -100,71 +100,109 @@ def agree(
     [0 to 1] replaces the plan's own level of certainty, `prices_up` raises every price by that
     share and `without` leaves suppliers out.
     """
-    from rootroom.buying.shop import shop
     from rootroom.demand.find import find_demand
     from rootroom.demand.needs import common_level
-    from rootroom.mixing.blend import blend
-    from rootroom.sessions.schedule import plan_days
-
-    end = None if seconds is None else monotonic() + seconds
-
-    def left(share: float) -> float | None:
-        return None if end is None else max(share * (end - monotonic()), LEAST_SECONDS)
 
     demand = find_demand(plan)
     needs = common_level(demand, plan.sure_share if sure_share is None else sure_share)
-    needs = _less_stored(plan, needs)
+    asked = _Asked(
+        plan,
+        demand,
+        _less_stored(plan, needs),
+        None if seconds is None else monotonic() + seconds,
+        start_from,
+        prices_up,
+        without,
+    )
+    first = asked.list_for(None, plan)
+    return _with_bags_at_hand(asked, first, _go_round(asked, first))
 
-    def list_for(planned: Planned | None, bought_by: Plan) -> Shopping:
+
+@frozen(eq=False)
+class _Asked:
+    """What list and days are made from, and until when by the clock."""
+
+    plan: Plan
+    demand: Demand
+    needs: Needs
+    end: float | None
+    start_from: date | None
+    prices_up: Fraction
+    without: frozenset[str]
+
+    def _left(self, share: float) -> float | None:
+        return None if self.end is None else max(share * (self.end - monotonic()), LEAST_SECONDS)
+
+    def list_for(self, planned: Planned | None, bought_by: Plan) -> Shopping:
         """Make the list for some days; without days only what the plan needs counts."""
+        from rootroom.buying.shop import shop
+
         return shop(
             bought_by,
-            needs,
-            demand=demand,
-            containers=containers_to_buy(plan, planned),
+            self.needs,
+            demand=self.demand,
+            containers=containers_to_buy(self.plan, planned),
             due={} if planned is None else {g.name: g.first for g in planned.goods_due},
             brought=None if planned is None else planned.brought,
-            prices_up=prices_up,
-            without=without,
-            seconds=left(LIST_SHARE),
+            prices_up=self.prices_up,
+            without=self.without,
+            seconds=self._left(LIST_SHARE),
         )
 
-    def days_for(shopping: Shopping) -> tuple[Plan, Blending, Planned]:
+    def days_for(self, shopping: Shopping) -> tuple[Plan, Blending, Planned]:
         """Find the days for what a list blends, with the recipes of its cards."""
-        as_bought = evolve(plan, mixes=_recipes_used(plan, shopping.made))
-        blending = blend(as_bought, demand)
+        from rootroom.mixing.blend import blend
+        from rootroom.sessions.schedule import plan_days
+
+        as_bought = evolve(self.plan, mixes=_recipes_used(self.plan, shopping.made))
+        blending = blend(as_bought, self.demand)
         planned = plan_days(
             as_bought,
-            demand,
+            self.demand,
             blending,
-            seconds=left(DAYS_SHARE),
-            start_from=start_from,
+            seconds=self._left(DAYS_SHARE),
+            start_from=self.start_from,
             ready_share=_ready_shares(shopping.made),
         )
         return as_bought, blending, planned
 
-    first = shopping = list_for(None, plan)
+    def agreed(self, blending: Blending, planned: Planned, shopping: Shopping) -> Agreed:
+        """Return an answer."""
+        return Agreed(self.plan, self.demand, self.needs, blending, planned, shopping)
+
+
+def _go_round(asked: _Asked, shopping: Shopping) -> Agreed:
+    """Make days for the list and the list for the days until both blend the same."""
     for _ in range(ROUNDS):
         made = shopping.made
-        as_bought, blending, planned = days_for(shopping)
-        shopping = list_for(planned, plan)
+        as_bought, blending, planned = asked.days_for(shopping)
+        shopping = asked.list_for(planned, asked.plan)
         if _alike(made, shopping.made):
             break
     else:
         # They go round in a circle: the days stay as they are, and the list is made for them.
         bound = shopping.bound_cents
-        shopping = list_for(planned, _as_made(as_bought, made))
+        shopping = asked.list_for(planned, _as_made(as_bought, made))
         if shopping.cost_cents > bound and shopping.status == "optimal":
             shopping = evolve(shopping, status="feasible", bound_cents=bound)
-    if shopping.cost_cents > first.cost_cents and (bags := _bags_at_hand(plan, first)):
-        # Whole batches took more than is there: bags that are there may do for all of it.
-        opened = list_for(None, bags)
-        _, other, days = days_for(opened)
-        opened = list_for(days, bags)
-        cheaper = opened.cost_cents < shopping.cost_cents and opened.status == shopping.status
-        if cheaper and _rank(days.answer) <= _rank(planned.answer):
-            blending, planned, shopping = other, days, opened
-    return Agreed(plan, demand, needs, blending, planned, shopping)
+    return asked.agreed(blending, planned, shopping)
+
+
+def _with_bags_at_hand(asked: _Asked, first: Shopping, agreed: Agreed) -> Agreed:
+    """Return the answer that opens bags which are there, where that is cheaper and no later.
+
+    Whole batches may take more than is there, and those bags may do for all of it.
+    """
+    bags = _bags_at_hand(asked.plan, first)
+    if agreed.shopping.cost_cents <= first.cost_cents or bags is None:
+        return agreed
+    _, blending, planned = asked.days_for(asked.list_for(None, bags))
+    shopping = asked.list_for(planned, bags)
+    old = agreed.shopping
+    cheaper = shopping.cost_cents < old.cost_cents and shopping.status == old.status
+    if cheaper and _rank(planned.answer) <= _rank(agreed.planned.answer):
+        return asked.agreed(blending, planned, shopping)
+    return agreed
 
 
 def _rank(answer: Answer) -> tuple[bool, int, int]:

@@ -1,6 +1,6 @@
 """The exact method: the objectives one after the other, each proved or ended by its share of work.
 
-Runs in a child process (`solving.child`), since the solver can abort; hands back each better
+Runs in a child (`optimize.child_process`), since the solver can abort; hands back each better
 answer.
 One worker, one seed and deterministic work limits make every run alike on any number of cores.
 No solution hint is given: with one the solver's release 9.15 is known to abort.
@@ -16,7 +16,9 @@ from attrs import evolve, frozen
 
 from rootroom.scheduling.bounds import ends_for_lateness, mix_needs, needs, objective_bound
 from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
+from rootroom.scheduling.relaxation import NODES, find_days
 from rootroom.scheduling.windows import Windows
 
 __all__ = ["Found", "Request", "improve"]
@@ -158,8 +160,6 @@ class _Search:
 
     def _around(self, position: int, low: int) -> tuple[int, ...]:
         """Improve what is known by large neighbourhoods; return the objectives then."""
-        from rootroom.scheduling.neighbourhoods import improve_around
-
         work = self.request.work * AROUND_SHARE
         before = self.found.objectives
         assert before is not None
@@ -191,8 +191,6 @@ class _Search:
 
     def _relax(self, objective: str, ends: list[int], low: int) -> tuple[int, Any]:
         """Let a relaxation raise the bound; return it and the days to try, if it names any."""
-        from rootroom.scheduling.relaxation import NODES, find_days
-
         objectives = self.found.objectives
         assert objectives is not None
         position = OBJECTIVES.index(objective)

@@ -42,21 +42,14 @@ def schedule_what_fits(
     # Of the rules only that all is done can be broken: the widened answer was checked.
     check = check_answer(problem, placed, blends)
     behind = len(wide.days) - size
-    return Answer(
+    rest = Answer(
         status,
-        placed=placed,
-        blends=blends,
-        bought=check.bought,
-        lateness=check.lateness,
-        sessions=check.sessions,
-        torn=check.torn,
-        setups=check.setups,
-        last_date=check.last_date,
         bound_sessions=max(0, found.bound_sessions - behind),
         method=found.method,
         clock=found.clock,
         left_out=tuple(Placed(size, task, left[task]) for task in sorted(left) if left[task]),
     )
+    return rest.with_check(check, placed, blends)
 
 
 def widened(problem: Problem) -> Problem:

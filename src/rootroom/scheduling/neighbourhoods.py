@@ -63,8 +63,10 @@ def improve_around(
         units: Counter[tuple[int, int]] = Counter()
         for one in placed:
             units[one.task, one.day] += one.count
-        free = _free_groups if turn % 3 else _free_days
-        allowed = free(problem, windows, units, OBJECTIVES[position], chance)
+        if turn % 3:
+            allowed = _free_groups(problem, windows, units, OBJECTIVES[position], chance)
+        else:
+            allowed = _free_days(problem, windows, units, chance)
         found = _solve(problem, units, allowed, check, position, left())
         spent += found[2]
         if found[0] is None:
@@ -124,7 +126,6 @@ def _free_days(
     problem: Problem,
     windows: Windows,
     units: Counter[tuple[int, int]],
-    objective: str,
     chance: random.Random,
 ) -> list[list[int]]:
     """Return the days allowed by task: its own, and those between some sessions in a row."""

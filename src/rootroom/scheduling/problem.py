@@ -32,9 +32,13 @@ from collections.abc import Iterable
 from enum import StrEnum
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
-from attrs import field, frozen
+from attrs import evolve, field, frozen
 from attrs.validators import ge, gt
+
+if TYPE_CHECKING:
+    from rootroom.scheduling.checker import Check
 
 __all__ = [
     "OBJECTIVES",
@@ -317,6 +321,20 @@ class Answer:
     method: str = ""
     clock: bool = False
     left_out: tuple[Placed, ...] = ()
+
+    def with_check(self, check: Check, placed: Iterable[Placed], blends: Iterable[Blend]) -> Answer:
+        """Return this answer with other work on its days, counted as the checker counts it."""
+        return evolve(
+            self,
+            placed=tuple(sorted(placed, key=lambda one: (one.day, one.task))),
+            blends=tuple(blends),
+            bought=check.bought,
+            lateness=check.lateness,
+            sessions=check.sessions,
+            torn=check.torn,
+            setups=check.setups,
+            last_date=check.last_date,
+        )
 
     @property
     def complete(self) -> bool:

@@ -9,6 +9,7 @@ together, and those that are not needed are taken back.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import partial
 from math import floor
 from typing import Literal
 
@@ -181,7 +182,7 @@ def _containers(problem: Problem) -> Iterator[Change]:
 def _minutes(clock: Clock) -> Iterator[Change]:
     for step in STEPS_MIN[1:]:
         more = clock.more(step)
-        yield Cure("minutes", step), _on_days(lambda day, more=more: _longer(day, more))  # type: ignore[misc]
+        yield Cure("minutes", step), _on_days(partial(_longer, more=more))
 
 
 def _longer_day(trial: _Trial, clock: Clock, tight: Sequence[int]) -> Change | None:
@@ -270,7 +271,7 @@ def _later(problem: Problem) -> Iterator[Change]:
 
     for weeks in WEEKS:
         cure = Cure("last", weeks, (final + 7 * weeks,))
-        yield cure, lambda problem, weeks=weeks: changed(problem, weeks)  # type: ignore[misc]
+        yield cure, partial(changed, weeks=weeks)
 
 
 def _together(trial: _Trial, clock: Clock, *, late: bool) -> tuple[Cure, ...]:

@@ -203,23 +203,16 @@ def _answer(
     if check.broken:
         return Answer(Status.LIMIT, bound_lateness=late, method=method, clock=clock)
     bounds = [objective_bound(problem, windows, name, check.lateness) for name in OBJECTIVES]
-    for position, known in enumerate(found.bounds):
-        bounds[position] = max(bounds[position], known)
+    for position, bound in enumerate(found.bounds):
+        bounds[position] = max(bounds[position], bound)
     best = [v <= b for v, b in zip(check.objectives, bounds, strict=True)]
     proved = OBJECTIVES[: [*best, False].index(False)]
-    return Answer(
+    known = Answer(
         Status.OPTIMAL if len(proved) >= 2 else Status.FEASIBLE,
-        placed=tuple(sorted(placed, key=_by_day)),
-        blends=blends,
-        bought=check.bought,
-        lateness=check.lateness,
-        sessions=check.sessions,
-        torn=check.torn,
-        setups=check.setups,
-        last_date=check.last_date,
         bound_lateness=bounds[0],
         bound_sessions=bounds[1],
-        proved=tuple(proved),
+        proved=proved,
         method=method,
         clock=clock,
     )
+    return known.with_check(check, placed, blends)

@@ -199,21 +199,10 @@ class _Nearest:
         placed = [one for one in answer.placed if one.task not in changed]
         for number, parts in changed.items():
             placed += [Placed(day, number, count) for day, count in parts.items() if count]
-        placed.sort(key=lambda one: (one.day, one.task))
         for blends in self._blends(answer, placed):
             check = check_answer(self.problem, placed, blends)
             if not check.broken:
-                return evolve(
-                    answer,
-                    placed=tuple(placed),
-                    blends=tuple(blends),
-                    bought=check.bought,
-                    lateness=check.lateness,
-                    sessions=check.sessions,
-                    torn=check.torn,
-                    setups=check.setups,
-                    last_date=check.last_date,
-                )
+                return answer.with_check(check, placed, blends)
         return None
 
     def _blends(self, answer: Answer, placed: Sequence[Placed]) -> Iterable[tuple[Blend, ...]]:
