@@ -56,7 +56,7 @@ def seconds_option(what: str) -> Any:
     return typer.Option("--seconds", min=0.1, max=3600, metavar="S", help=what, callback=limit)
 
 
-Seconds = Annotated[float | None, seconds_option("Search so long for the days at most.")]
+Seconds = Annotated[float | None, seconds_option("Search so long at most, for days and list.")]
 
 
 def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
