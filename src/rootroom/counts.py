@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-__all__ = ["ceil_count"]
-
 
 def ceil_count(need: float, size: float) -> int:
     """Return how many things of `size` cover `need`, both in one unit.

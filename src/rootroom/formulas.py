@@ -17,8 +17,6 @@ if TYPE_CHECKING:
 
     Number = TypeVar("Number", float, NDArray[np.float64])
 
-__all__ = ["ball_l", "bed_l", "loose_l", "loose_per_l", "place_l", "triangular"]
-
 
 def ball_l(fill_l: Number, ball: Number, kept: float) -> Number:
     """Return the volume of a lifted ball [L].

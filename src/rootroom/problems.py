@@ -11,8 +11,6 @@ from typing import Literal
 
 from attrs import frozen
 
-__all__ = ["Location", "Problem", "Severity", "TextError"]
-
 Severity = Literal["error", "warning"]
 
 

@@ -26,9 +26,6 @@ if TYPE_CHECKING:
     from rootroom.sessions.schedule import Planned
     from rootroom.sessions.session import Schedule
 
-__all__ = ["Agreed", "Season", "agree", "containers_to_buy", "make_season"]
-
-
 ROUNDS = 3
 """How often sessions and shopping are made to agree on what is blended and what is bought."""
 

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["printable", "visible"]
-
 _JOINER = re.compile("(?<=[^\\0-\\x7f])[\\u200c\\u200d](?=[^\\0-\\x7f])")
 """Joins the parts of one emoji, or letters of scripts that are written joined; it hides nothing."""
 

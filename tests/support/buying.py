@@ -15,19 +15,6 @@ from rootroom.demand.estimates import Needs
 from rootroom.plan.model import Pack, Plan, PriceBreak, Supplier, Supply
 from tests.support.plans import HERE, plan, spread
 
-__all__ = [
-    "fees",
-    "heap",
-    "needs",
-    "pack",
-    "packs",
-    "peat",
-    "pieces",
-    "sack",
-    "selling",
-    "supplier",
-]
-
 
 def pack(number: int, of: str, litres: float | Spread, cents: int | None, **more: Any) -> Supply:
     """Return a pack of so many litres loose; `of_kind` is an ingredient unless given."""

@@ -17,8 +17,6 @@ from attrs import evolve
 
 from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller
 
-__all__ = ["best", "goods_only", "least_missing", "nursery", "one_mix"]
-
 MOST = 3
 
 

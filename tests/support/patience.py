@@ -6,8 +6,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from unittest.mock import patch
 
-__all__ = ["PATIENCE_S", "unhurried"]
-
 PATIENCE_S = 600.0
 """Seconds [s] that no test's search takes, however busy the machine."""
 

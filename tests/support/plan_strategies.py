@@ -12,8 +12,6 @@ from typing import Any
 from hypothesis import strategies as st
 from hypothesis.strategies import DrawFn, SearchStrategy
 
-__all__ = ["Tree", "plan_text", "slipped_plans", "whole_plans"]
-
 Tree = dict[str, Any]
 """A plan as TOML sees it."""
 

@@ -23,8 +23,6 @@ from rootroom.replanning.posting import next_session, posted_data, session_work
 from rootroom.replanning.replan import Replanned, replan
 from rootroom.season import make_season
 
-__all__ = ["drawn_plan", "play"]
-
 MUCH = 0.20
 """A session differs much from the posted one by more than this share of its plants."""
 

@@ -11,8 +11,6 @@ from typing import Any
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
 
-__all__ = ["Sketch", "changed", "random_sketch", "read_sketch", "sketch_text"]
-
 Sketch = dict[str, Any]
 """Lists of tables by name: containers and mixes by their names, plants, beds; lengths in inches."""
 

@@ -28,8 +28,6 @@ from rootroom.sheets.record_learned import learned_text
 from rootroom.sheets.record_list import record_list
 from rootroom.sheets.review import review_csv, review_text
 
-__all__ = ["odd_record", "try_values"]
-
 NAMES = (
     "Fig", "Bay", "tree", "peat", "bark", "South bed", "#3", "#1", "half barrel", "up-pot",
     "blend", "Mill Road", "packing", "shrink", "fill", "swells", "done", "cut short", "open",

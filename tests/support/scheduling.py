@@ -16,8 +16,6 @@ from rootroom.sessions.session import Line, Schedule, Session
 from rootroom.sessions.tasks import Work
 from tests.support.patience import unhurried
 
-__all__ = ["SATURDAY", "days", "lines_of", "minutes", "scheduled", "worked_out"]
-
 SATURDAY = date(2027, 3, 6)
 
 

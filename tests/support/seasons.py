@@ -10,16 +10,6 @@ from pathlib import Path
 from rootroom.season import Season, make_season
 from tests.support.patience import unhurried
 
-__all__ = [
-    "HOSTILE",
-    "PLANS",
-    "check_brought",
-    "hostile_season",
-    "long_season",
-    "season_of",
-    "shipped_season",
-]
-
 PLANS = tuple(sorted(path.stem for path in (Path(__file__).parents[2] / "plans").glob("*.toml")))
 
 # Names that a sheet must show as text; the keys say what they would do elsewhere.

@@ -14,8 +14,6 @@ import pytest
 
 from rootroom.buying.problem import Problem
 
-__all__ = ["least_cents"]
-
 MOST_PACKS = 200
 MOST_ML = 20_000_000
 

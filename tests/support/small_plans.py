@@ -11,8 +11,6 @@ from typing import Literal
 
 from attrs import frozen
 
-__all__ = ["MORE", "Change", "small_plan"]
-
 Change = Literal[
     "vessel", "store", "hours", "people", "days", "window", "stock", "price", "split", ""
 ]

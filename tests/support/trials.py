@@ -25,8 +25,6 @@ from rootroom.record.hand_back import read_hand_back
 from rootroom.sheets.fill import fill_json, fill_text
 from rootroom.sheets.problems import render_problems
 
-__all__ = ["EVENTS", "SPOKEN", "TRIALS"]
-
 HEAD = """plants = [ { rows = "plants.csv" } ]
 [garden]
 last_frost = 2027-04-12

@@ -21,8 +21,6 @@ from rootroom.buying.solve import cheapest_basket, least_cost
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
 
-__all__ = ["bulk_breaks", "least_orders", "turns"]
-
 # Up to so many times its price is a price followed.
 FARTHEST = 10
 # So many of the costliest lines are followed, beside every ready-made mix.

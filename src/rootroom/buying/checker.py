@@ -10,8 +10,6 @@ from fractions import Fraction
 from rootroom.buying.problem import Basket, Problem, Seller
 from rootroom.optimize.exact_arithmetic import Number
 
-__all__ = ["faults"]
-
 
 def faults(problem: Problem, basket: Basket) -> list[str]:
     """Return in words every rule that the basket breaks; empty if it keeps them all."""

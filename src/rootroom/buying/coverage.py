@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
     from rootroom.plan.model import Plan, Supply
 
-__all__ = ["Chance", "chance_of"]
-
 # A sum done in another order differs in its last digits; that is no shortage. [ml or mg]
 SLACK = 1e-3
 

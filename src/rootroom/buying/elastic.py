@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from rootroom.buying.problem import Basket, Problem
     from rootroom.plan.model import Plan, Supply
 
-__all__ = ["short_goods"]
-
 
 def short_goods(
     plan: Plan,

@@ -34,8 +34,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Mix, Plan, Supplier, Supply
     from rootroom.units import Amount
 
-__all__ = ["Statement", "cents_up", "content_at", "state"]
-
 # Base units of the plan in base units of the problem: litres, kilograms, pieces.
 SMALL: Mapping[Unit, int] = {"ml": 1000, "mg": 1_000_000, "pieces": 1}
 MOST_RECIPES = 150

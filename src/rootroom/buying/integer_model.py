@@ -16,8 +16,6 @@ from rootroom.buying.problem import Basket, Offer, Problem, Recipe, Seller
 from rootroom.optimize.exact_arithmetic import Number
 from rootroom.optimize.integer_program import Aim, IntegerProblem
 
-__all__ = ["Model", "build"]
-
 Sum = dict[int, Number]
 
 

@@ -15,8 +15,6 @@ from rootroom.buying.solve import Bought
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan, Supply
 
-__all__ = ["Answer"]
-
 
 class Answer:
     """Reads a basket back into the words of the plan."""

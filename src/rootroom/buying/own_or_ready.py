@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from rootroom.buying.problem import Basket
     from rootroom.plan.model import Plan
 
-__all__ = ["compare_mixes", "unit_cents"]
-
 
 def unit_cents(problem: Problem, offer: Offer, packs: int = 1) -> Fraction:
     """Return what a unit of an offer's content costs, tax with it, for so many packs."""

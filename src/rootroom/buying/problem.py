@@ -32,8 +32,6 @@ from attrs import frozen
 
 from rootroom.optimize.exact_arithmetic import Number
 
-__all__ = ["Basket", "Good", "Kind", "Offer", "Part", "Problem", "Recipe", "Seller", "Unit"]
-
 Kind = Literal["ingredient", "addition", "container", "mix"]
 Unit = Literal["ml", "mg", "pieces"]
 

@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.units import Amount
 
-__all__ = ["shop"]
-
 # A safety net: home plans take a fraction of a second.
 SECONDS = 60.0
 

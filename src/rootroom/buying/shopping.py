@@ -18,27 +18,6 @@ if TYPE_CHECKING:
     from rootroom.demand.additions import Spoons
     from rootroom.plan.model import Supply
 
-__all__ = [
-    "PLAIN",
-    "BulkBreak",
-    "Change",
-    "Comparison",
-    "Fee",
-    "LeastOrder",
-    "Left",
-    "Line",
-    "Made",
-    "Part",
-    "Purpose",
-    "ReadyMade",
-    "Shopping",
-    "Short",
-    "Status",
-    "StockUse",
-    "Turn",
-    "Unit",
-]
-
 Status = Literal["optimal", "feasible", "infeasible", "limit"]
 Unit = Literal["l", "kg", "pieces"]
 # What the problem's units are called once its small steps are counted together.

@@ -15,8 +15,6 @@ from rootroom.buying.problem import Basket, Problem
 from rootroom.buying.shopping import Status
 from rootroom.optimize.integer_program import Result, solve_in_order
 
-__all__ = ["Bought", "cheapest", "cheapest_basket", "lacks", "least_cost"]
-
 
 @frozen
 class Bought:

@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from rootroom.buying.problem import Basket, Problem
     from rootroom.plan.model import Plan, PlantKind
 
-__all__ = ["purposes"]
-
 NAMED = 3
 """How many users of a good are named."""
 

@@ -10,8 +10,6 @@ from attrs import frozen
 
 from rootroom.catalogue.tables import read_table, source_text
 
-__all__ = ["Caution", "cautions"]
-
 _TRIGGERS = frozenset({"traits", "ingredients", "actions", "places", "kilograms"})
 
 

@@ -17,18 +17,6 @@ from attrs import frozen
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import in_base, read_table, source_text, spread_in_base, spread_of
 
-__all__ = [
-    "CodeRow",
-    "ContainerClass",
-    "ContainerTable",
-    "HalfBarrelRow",
-    "Proportion",
-    "RoundPotRow",
-    "TrayRow",
-    "VolumeRule",
-    "container_table",
-]
-
 
 @frozen
 class Origin:

@@ -10,8 +10,6 @@ from attrs import frozen
 
 from rootroom.catalogue.tables import read_table
 
-__all__ = ["Crop", "crops", "find_crop"]
-
 
 @frozen
 class Crop:

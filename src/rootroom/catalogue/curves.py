@@ -11,18 +11,6 @@ from attrs import frozen
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import GRADES, read_table, source_text
 
-__all__ = [
-    "CurveShape",
-    "PublishedCurve",
-    "PublishedMix",
-    "Retention",
-    "curve_shapes",
-    "published_curves",
-    "published_mixes",
-    "retention_of",
-    "retentions",
-]
-
 
 @frozen
 class PublishedCurve:

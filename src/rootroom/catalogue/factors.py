@@ -11,8 +11,6 @@ from attrs import frozen
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import read_table, source_text, spread_of
 
-__all__ = ["FactorRow", "factor", "factor_row", "factor_rows", "usual_shrink"]
-
 
 @frozen
 class FactorRow:

@@ -13,8 +13,6 @@ from rootroom.catalogue.factors import factor
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import read_table, source_text, spread_of
 
-__all__ = ["TRAITS", "Ingredient", "find_ingredient", "ingredient_aliases", "ingredients"]
-
 TRAITS: Final = frozenset(
     {
         *("fine", "coarse", "moist", "dusty", "powder", "coated"),

@@ -7,8 +7,6 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
-__all__ = ["lifting_figures"]
-
 
 @cache
 def lifting_figures() -> dict[str, Any]:

@@ -15,8 +15,6 @@ from attrs import frozen
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import read_table, source_text, spread_of
 
-__all__ = ["MinutesRow", "minutes", "minutes_row", "minutes_rows"]
-
 Per = Literal["piece", "litre", "kilogram"]
 
 

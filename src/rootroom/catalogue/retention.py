@@ -6,8 +6,6 @@ import math
 
 from attrs import frozen
 
-__all__ = ["CurveFault", "CurveValues", "check_curve"]
-
 
 @frozen
 class CurveValues:

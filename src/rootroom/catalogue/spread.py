@@ -6,8 +6,6 @@ from collections.abc import Callable
 
 from attrs import field, frozen
 
-__all__ = ["Spread"]
-
 
 @frozen
 class Spread:

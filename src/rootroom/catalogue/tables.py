@@ -13,8 +13,6 @@ from typing import Any, Final
 
 from rootroom.catalogue.spread import Spread
 
-__all__ = ["GRADES", "in_base", "read_table", "source_text", "spread_in_base", "spread_of"]
-
 GRADES: Final = ("A", "B", "C", "M")
 """A standard, government, university, journal; B grower, trade press; C general page; M memory."""
 

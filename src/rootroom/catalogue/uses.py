@@ -11,20 +11,6 @@ from attrs import frozen
 
 from rootroom.catalogue.tables import GRADES, read_table, source_text
 
-__all__ = [
-    "Band",
-    "LimeRate",
-    "LiveLoad",
-    "Use",
-    "coarse_parts",
-    "fine_parts",
-    "lime_rates",
-    "live_loads",
-    "most_published",
-    "use_of",
-    "uses",
-]
-
 
 @frozen
 class Band:

@@ -14,8 +14,6 @@ from typer.core import TyperGroup
 
 from rootroom.cli import drained, quick_answers, record_commands, season_commands
 
-__all__ = ["app"]
-
 GROUPS = {
     "Plan": ("new", "add", "import", "open", "check", "keys", "explain", "pots", "fill"),
     "Answer": ("season", "demand", "buy", "sessions", "drained", "compare"),

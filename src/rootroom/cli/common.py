@@ -20,23 +20,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.problems import Problem, TextError
 
-__all__ = [
-    "AsJson",
-    "PlanPath",
-    "Seconds",
-    "check_text",
-    "fail",
-    "load",
-    "load_as_written",
-    "meant",
-    "read_share",
-    "refuse",
-    "report",
-    "say",
-    "say_written",
-    "warn",
-]
-
 _REWRITES = re.compile("[\\0-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028-\\u202e]")
 """Control characters and marks that turn the direction of writing, but tabs and line ends."""
 

@@ -9,8 +9,6 @@ import typer
 
 from rootroom.cli.common import fail
 
-__all__ = ["Today", "date_option"]
-
 
 def date_option(name: str, tells: str) -> Any:
     """Return an option that takes a date; `tells` is its line of help."""

@@ -8,8 +8,6 @@ import typer
 from rootroom.cli.common import AsJson, fail, load, say
 from rootroom.cli.progress import working
 
-__all__ = ["register"]
-
 
 def register(app: typer.Typer) -> None:
     """Add the command of this module to the program."""

@@ -12,8 +12,6 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import Any
 
-__all__ = ["end_by_interrupt", "keep_interrupts"]
-
 _SOON_S = 0.01  # until Python has left the callback
 
 

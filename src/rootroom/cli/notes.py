@@ -8,8 +8,6 @@ from typing import Annotated, Any
 
 import typer
 
-__all__ = ["NOTES", "with_notes"]
-
 NOTES = {
     "moved": "Fig=12",
     "lost": "Fig=2",

@@ -10,8 +10,6 @@ import threading
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 
-__all__ = ["working", "writing"]
-
 AFTER_S = 1.0
 """How long something takes before it is told, and how often the seconds are told anew [s]."""
 

@@ -8,8 +8,6 @@ import typer
 from rootroom.cli.common import AsJson, fail, refuse, say
 from rootroom.cli.streams import terminal_width
 
-__all__ = ["register"]
-
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this module to the program."""

@@ -23,9 +23,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.file import Record
 
-__all__ = ["register"]
-
-
 Beside = Annotated[
     list[Path] | None,
     typer.Option("--beside", metavar="RECORD", help="Another season's record file (repeatable)."),

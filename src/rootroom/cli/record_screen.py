@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from rootroom.record.events import Event
     from rootroom.record.written_notes import Noter
 
-__all__ = ["ask_for_sessions"]
-
 Told = tuple[str, Mapping[str, Any]]
 
 

@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from rootroom.record.events import Event
     from rootroom.record.file import Record
 
-__all__ = ["Anew", "Quick", "ReplanSeconds", "record"]
-
 Texts = Sequence[tuple[str, str]]
 Notes = list[tuple[str, Mapping[str, Any]]]
 Quick = Annotated[bool, typer.Option("--quick", help="Do not plan again now.")]

@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from rootroom.record.events import Event
     from rootroom.record.file import Record
 
-__all__ = ["note", "opened", "posted", "refusing", "tell_changes"]
-
 
 @contextlib.contextmanager
 def refusing() -> Iterator[None]:

@@ -13,8 +13,6 @@ TYPE_CHECKING = False
 if TYPE_CHECKING:
     from typing import NoReturn
 
-__all__ = ["main"]
-
 INTERRUPTED = "interrupted: nothing half written is left behind"
 
 

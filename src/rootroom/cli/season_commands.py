@@ -28,8 +28,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.season import Season
 
-__all__ = ["register"]
-
 MOST_NAMES = 6
 """Names told in a warning."""
 

@@ -6,8 +6,6 @@ import codecs
 import os
 import sys
 
-__all__ = ["plain_signs", "prepare_streams", "silence_stdout", "terminal_width"]
-
 _PLAIN = {
     "\u2013": "-", "\u2014": "-", "\u2018": "'", "\u2019": "'", "\u201c": '"', "\u201d": '"',
     "×": "x", "·": ".", "°": " deg", "≤": "<=", "≥": ">=", "→": "->", "☐": "[ ]", "☑": "[x]",

@@ -14,8 +14,6 @@ from rootroom.containers.text import shown
 from rootroom.problems import TextError
 from rootroom.units import read_area_m2, read_length_m
 
-__all__ = ["BedShape", "Part", "bed_from_corners", "read_bed_shape"]
-
 GREATEST_SIDE_M = 500.0
 
 _TIMES = re.compile(r"\s*(?:[x×*]|\bby\b)\s*")

@@ -9,18 +9,6 @@ from attrs import evolve, frozen
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Prism, Pyramid, Shape
 
-__all__ = [
-    "CLASS_ONE_LEAST_L",
-    "TRAY_LENGTH_M",
-    "TRAY_WIDTH_M",
-    "Container",
-    "fill_spread",
-    "fit_shape",
-    "greatest_width_m",
-    "resize",
-    "top_width_m",
-]
-
 CLASS_ONE_LEAST_L = 2.490833728
 """Low end of class #1 [L], 152 in3: from here on a container counts as of class #1 or more."""
 

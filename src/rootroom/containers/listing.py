@@ -11,8 +11,6 @@ from rootroom.containers.container import Container
 from rootroom.containers.text import read_container, shown
 from rootroom.problems import TextError
 
-__all__ = ["list_containers", "shipped_containers"]
-
 _WIDTHS_IN = {
     "azalea pot": (4, 5, 6, 8, 10, 12, 14),
     "pan": (6, 8, 10, 12, 14),

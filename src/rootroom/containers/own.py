@@ -16,8 +16,6 @@ from rootroom.containers.shapes import Box, Cylinder, Prism, Pyramid, Shape
 from rootroom.containers.text import shown
 from rootroom.problems import TextError
 
-__all__ = ["own_container"]
-
 GREATEST_SIDE_M = 20.0
 MOST_L = 20_000.0
 IN3_PER_L = 1 / 0.016387064

@@ -6,8 +6,6 @@ from collections.abc import Iterable, Sequence
 from itertools import pairwise
 from math import isfinite
 
-__all__ = ["MOST_CORNERS", "Point", "area_m2", "check_simple", "open_ring"]
-
 Point = tuple[float, float]
 
 MOST_CORNERS = 500

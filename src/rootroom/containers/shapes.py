@@ -18,8 +18,6 @@ from attrs import field, frozen
 
 from rootroom.containers.polygon import area_m2, check_simple, open_ring
 
-__all__ = ["Box", "Cone", "Cylinder", "HalfBarrel", "Prism", "Pyramid", "Shape", "Stack"]
-
 LITRES_PER_M3 = 1000.0
 Z = TypeVar("Z")
 """A height, or a numpy array of heights: the section comes back in the same kind."""

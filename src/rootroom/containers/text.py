@@ -20,8 +20,6 @@ from rootroom.problems import TextError
 from rootroom.units import read_length_m, read_volume_l
 from rootroom.visible import printable, visible
 
-__all__ = ["read_container", "shown"]
-
 LONGEST_TEXT = 200
 MOST_L = 20_000.0
 LEAST_L = 0.0005

@@ -19,20 +19,6 @@ from rootroom.containers.container import (
 )
 from rootroom.containers.shapes import Cylinder, HalfBarrel, Shape
 
-__all__ = [
-    "bag",
-    "bucket",
-    "class_pot",
-    "code_c",
-    "code_p",
-    "half_barrel",
-    "no_container",
-    "plain_volume",
-    "proportioned",
-    "round_pot",
-    "tray",
-]
-
 
 def _shaped(
     text: str,

@@ -14,9 +14,6 @@ if TYPE_CHECKING:
     from rootroom.demand.moves import MoveLoad
     from rootroom.plan.model import Plan
 
-__all__ = ["Given", "Spoons", "given_by_spoon", "given_to_mixes", "given_to_pots", "sum_given"]
-
-
 Spoons = Mapping[str, float | None]
 """What a plan gives by volume, and what a litre of it weighs [kg/L], None where nobody says."""
 

@@ -12,8 +12,6 @@ from rootroom.plan.model import Factors
 from rootroom.problems import TextError
 from rootroom.units import read_length_m
 
-__all__ = ["Asked", "ask_bed", "ask_fill", "shipped_factors"]
-
 GREATEST_DEPTH_M = 10.0
 
 

@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
     from rootroom.plan.model import Plan
 
-__all__ = ["doubts"]
-
 MOST = 3
 
 # An input that takes away less of the spread than this is not told from chance.

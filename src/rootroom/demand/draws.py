@@ -23,15 +23,6 @@ from rootroom.formulas import triangular
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
 
-__all__ = [
-    "Draws",
-    "Streams",
-    "estimate",
-    "quantile",
-    "quantiles",
-    "tenth_and_ninetieth",
-]
-
 Draws: TypeAlias = NDArray[np.float64]
 
 LEVELS = (0.1, 0.5, 0.9)

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from rootroom.demand.recipes import Recipes
     from rootroom.demand.workload import Workload
 
-__all__ = ["Addition", "BedDemand", "Demand", "Doubt", "Estimate", "MoveDemand", "Needs"]
-
 
 @frozen
 class Estimate:

@@ -22,8 +22,6 @@ from rootroom.formulas import ball_l, loose_l
 if TYPE_CHECKING:
     from rootroom.plan.model import Move, Plan
 
-__all__ = ["find_demand"]
-
 NOTHING = Estimate(0.0, 0.0, 0.0, 0.0)
 
 

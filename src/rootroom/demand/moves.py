@@ -18,8 +18,6 @@ from rootroom.demand.estimates import Estimate, MoveDemand
 from rootroom.demand.room import Load, Room, room_of
 from rootroom.plan.model import Move, PlantKind, Roster
 
-__all__ = ["KindColumns", "MoveColumns", "MoveTable", "Pairs", "move_loads"]
-
 Counts = NDArray[np.int64]
 
 CHUNK = 64

@@ -27,8 +27,6 @@ from rootroom.demand.estimates import Demand, Needs
 if TYPE_CHECKING:
     from rootroom.demand.recipes import Recipes
 
-__all__ = ["common_level", "needs_at"]
-
 # A sum done in another order differs in its last digits; that is no shortage.
 SLACK = 1e-9
 

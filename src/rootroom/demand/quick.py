@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.plan.model import Factors, Move
 
-__all__ = ["FillAnswer", "bed_question", "fill_question", "likely_mix_l"]
-
 DRAWS = 4000
 
 

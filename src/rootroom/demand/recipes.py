@@ -16,8 +16,6 @@ from rootroom.demand.room import Number
 if TYPE_CHECKING:
     from rootroom.plan.model import Mix
 
-__all__ = ["Recipes"]
-
 
 @frozen(eq=False)
 class Recipes:

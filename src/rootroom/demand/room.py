@@ -18,8 +18,6 @@ from rootroom.formulas import ball_l, place_l
 if TYPE_CHECKING:
     from rootroom.plan.model import Move
 
-__all__ = ["Load", "Number", "Room", "room_of"]
-
 Number = TypeVar("Number", float, Draws)
 
 Load: TypeAlias = dict[int, int]

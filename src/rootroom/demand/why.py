@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from rootroom.demand.moves import MoveColumns
     from rootroom.plan.model import Bed, Mix, Move, Plan
 
-__all__ = ["Explanation", "Figure", "Passage", "why"]
-
 # Rows of one name in a long list; the others follow the same formulas.
 MOST_ROWS = 5
 

@@ -10,8 +10,6 @@ from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Pyramid
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
 
-__all__ = ["fill_formula"]
-
 
 def fill_formula(container: Container) -> tuple[str, str]:
     """Return the formula of the fill and its numbers [cm], or that it is a stated volume."""

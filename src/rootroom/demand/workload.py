@@ -22,17 +22,6 @@ if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.plan.model import Bed, Plan
 
-__all__ = [
-    "BedLayer",
-    "Factor",
-    "Values",
-    "Workload",
-    "bed_layers",
-    "drawn_values",
-    "likely_values",
-    "with_known",
-]
-
 
 @frozen
 class Factor:

@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Mix, Plan, Work
     from rootroom.units import Amount
 
-__all__ = ["Blending", "blend", "card_for", "sized", "unit_of"]
-
 MOST_HALVINGS = 60
 """Halvings of a scoop after which nothing is measured any more."""
 

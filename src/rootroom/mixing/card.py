@@ -9,8 +9,6 @@ from attrs import frozen
 
 from rootroom.counts import ceil_count
 
-__all__ = ["BatchAddition", "Blending", "Card", "CardPart", "PotMeasure", "Step", "Water"]
-
 
 @frozen
 class CardPart:

@@ -9,8 +9,6 @@ from rootroom.mixing.card import Water
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
 
-__all__ = ["Handling", "handling_of", "water_for"]
-
 Handling = Literal["moist", "dusty", "powder", "coated"]
 
 

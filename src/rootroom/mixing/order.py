@@ -15,8 +15,6 @@ from rootroom.mixing.card import BatchAddition, CardPart, Step, Water
 if TYPE_CHECKING:
     from rootroom.plan.model import Mix
 
-__all__ = ["blending_order", "layers", "steps"]
-
 Layer = tuple[str, float]
 
 

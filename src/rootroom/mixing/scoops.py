@@ -12,8 +12,6 @@ from math import ceil, floor, gcd, lcm
 
 from attrs import frozen
 
-__all__ = ["Scoops", "bent_copies", "most_half_scoops", "smallest_copy"]
-
 # What is lost in the last digits must not cost a half scoop.
 SLACK = 1e-9
 

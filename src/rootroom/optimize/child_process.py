@@ -21,8 +21,6 @@ from typing import Any, BinaryIO
 
 from attrs import frozen
 
-__all__ = ["ChildResult", "run_in_child"]
-
 
 @frozen
 class ChildResult:

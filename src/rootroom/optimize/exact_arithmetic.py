@@ -17,8 +17,6 @@ from attrs import frozen
 if TYPE_CHECKING:
     from rootroom.optimize.integer_program import IntegerProblem
 
-__all__ = ["Number", "Row", "complete", "faults", "solve_equations"]
-
 Number = int | Fraction
 
 

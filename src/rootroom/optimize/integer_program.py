@@ -21,8 +21,6 @@ from rootroom.optimize.exact_arithmetic import Row, complete, faults
 if TYPE_CHECKING:
     from rootroom.optimize.exact_arithmetic import Number
 
-__all__ = ["Aim", "IntegerProblem", "Result", "Status", "solve", "solve_in_order"]
-
 Status = Literal["optimal", "feasible", "infeasible", "limit"]
 Aim = Mapping[int, int]
 

@@ -17,8 +17,6 @@ from rootroom.plan.names import meant, shown, suggest
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import TextError
 
-__all__ = ["Context"]
-
 _PLACE = re.compile(r"\b(?:bed|border|ground|soil|garden)s?\b", re.IGNORECASE)
 
 

@@ -14,8 +14,6 @@ from attrs import frozen
 from rootroom.plan.names import NUMBER_WORDS, shown
 from rootroom.problems import TextError
 
-__all__ = ["YEARS", "Window", "date_readings", "read_date", "read_window", "resolve"]
-
 _RELATIVE = re.compile(
     r"(?:the )?"
     r"(?:(?P<number>[0-9]{1,4}|a|an|one) +(?P<unit>days?|weeks?) +(?P<side>before|after) +)?"

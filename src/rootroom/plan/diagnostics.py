@@ -17,8 +17,6 @@ from attrs import define, evolve, field
 from rootroom.plan.toml.spans import Places
 from rootroom.problems import Location, Problem, Severity, TextError
 
-__all__ = ["Findings", "Path", "Sheet", "TooManyMistakes"]
-
 Path = tuple[str | int, ...]
 
 

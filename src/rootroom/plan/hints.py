@@ -7,8 +7,6 @@ from collections.abc import Collection
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.names import closest
 
-__all__ = ["HOMES", "TOP", "note_unknown_key"]
-
 TOP = (
     "format", "supplies", "garden", "work", "minutes", "factors", "buying", "mixes",
     "ingredients", "containers", "plants", "beds", "suppliers",

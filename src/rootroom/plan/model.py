@@ -26,28 +26,6 @@ if TYPE_CHECKING:
     from rootroom.problems import Location
     from rootroom.units import Amount, Rate
 
-__all__ = [
-    "Bed",
-    "Factors",
-    "Garden",
-    "Layer",
-    "Measured",
-    "Mix",
-    "Move",
-    "Pack",
-    "Plan",
-    "PlantGroup",
-    "PlantKind",
-    "PostedLine",
-    "PriceBreak",
-    "Roster",
-    "StoredMix",
-    "Supplier",
-    "Supply",
-    "Work",
-    "WorkDay",
-]
-
 
 @frozen
 class Garden:

@@ -13,20 +13,6 @@ from rootroom.visible import printable, visible
 if TYPE_CHECKING:
     from rootroom.plan.diagnostics import Findings, Path
 
-__all__ = [
-    "LONGEST",
-    "NUMBER_WORDS",
-    "check_name",
-    "check_table_names",
-    "closest",
-    "known_name",
-    "meant",
-    "one_name",
-    "shown",
-    "suggest",
-    "tidy",
-]
-
 LONGEST = 500
 """Characters of a name or any other text; more is a slip or an attack, and fits no sheet."""
 

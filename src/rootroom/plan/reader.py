@@ -35,8 +35,6 @@ from rootroom.plan.toml.syntax import parse
 from rootroom.plan.values import show
 from rootroom.problems import Problem
 
-__all__ = ["read_plan"]
-
 
 def read_plan(path: str | os.PathLike[str]) -> tuple[Plan | None, tuple[Problem, ...]]:
     """Return the plan and every problem in the order of the file.

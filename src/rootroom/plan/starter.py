@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from importlib.resources import files
 
-__all__ = ["starter_plan"]
-
 
 def starter_plan() -> str:
     """Return a commented plan in the short form, which reads without a problem."""

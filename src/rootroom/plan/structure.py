@@ -19,8 +19,6 @@ from rootroom.problems import TextError
 if TYPE_CHECKING:
     from cattrs import Converter
 
-__all__ = ["key_of", "structure"]
-
 Record = TypeVar("Record")
 
 

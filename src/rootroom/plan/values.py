@@ -32,43 +32,6 @@ from rootroom.units import (
 )
 from rootroom.visible import visible
 
-__all__ = [
-    "MOST",
-    "READERS",
-    "Cents",
-    "Clock",
-    "Count",
-    "Day",
-    "Days",
-    "Density",
-    "Factor",
-    "Flag",
-    "Hours",
-    "Kilograms",
-    "Litres",
-    "LitresOrZero",
-    "MassOrVolume",
-    "Metres",
-    "MetresOrZero",
-    "MinutesSpread",
-    "MinutesText",
-    "Name",
-    "Number",
-    "Part",
-    "PerVolume",
-    "Positive",
-    "Refresh",
-    "Share",
-    "ShareBelow",
-    "ShareSpread",
-    "Text",
-    "When",
-    "Whole",
-    "choice",
-    "exact",
-    "show",
-]
-
 MOST = 10_000_000
 """The largest count that is taken for one; more than that is a slip of the finger."""
 _MOST_NUMBER = Decimal(10**9)

@@ -9,8 +9,6 @@ from rootroom.plan.dates import Window
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.tables.work import UNKNOWN_DATES
 
-__all__ = ["read_window_of"]
-
 
 def read_window_of(
     opens: Window | None,

@@ -12,8 +12,6 @@ from rootroom.pot.blend import blend_density
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan, Supply
 
-__all__ = ["bag_weight", "handled_density", "moistened_density", "turned_density"]
-
 READY_MADE = Spread(180, 290, 500)
 """Density of a bagged mix as it comes [kg/m3]: 90 to 160 dry at 50 to 60 % moisture by weight
 (Univ. of Arkansas, unit 7 section 2); the high end, for mixes with compost, is from memory."""

@@ -32,21 +32,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Measure = Callable[[Curve], tuple[Floats, Floats]]
 
-__all__ = [
-    "Blend",
-    "Holding",
-    "Part",
-    "PotWater",
-    "blend_density",
-    "holding_of",
-    "holding_of_ingredient",
-    "likely_pores",
-    "likely_pores_in",
-    "likely_profile",
-    "water_at_tension",
-]
-
-
 DRAWS = 2_000
 """Draws behind the 10th and 90th percentile: within 0.01 of the limit for every published mix."""
 

@@ -14,8 +14,6 @@ from rootroom.containers.container import Container
 from rootroom.containers.shapes import Box, Pyramid
 from rootroom.pot.lifting import Coupling, Lift, System, index_text, lift, reach, reading
 
-__all__ = ["BENCH_M", "PotLift", "lift_of_pot", "reach_width_m"]
-
 BENCH_M = 0.8382
 """Height of a potting bench [m], 33 in (practice notes: elbow height or a little below)."""
 

@@ -10,8 +10,6 @@ from collections.abc import Iterable, Mapping
 from rootroom.catalogue.cautions import Caution, cautions
 from rootroom.catalogue.ingredients import Ingredient
 
-__all__ = ["ON_A_SHEET", "cautions_for", "cautions_on_sheet"]
-
 ON_A_SHEET = 3
 """At most so many cautions stand on one sheet; more are not read."""
 

@@ -11,22 +11,6 @@ from attrs import frozen
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
 
-__all__ = [
-    "GIVES_BELOW",
-    "MATURITY_CHECKS",
-    "NITROGEN_SOURCE",
-    "RAW_MANURE_DAYS",
-    "RAW_MANURE_SOURCE",
-    "ROTTED",
-    "TIES_UP_ABOVE",
-    "CompostPart",
-    "MaturityCheck",
-    "carbon_to_nitrogen",
-    "last_raw_manure",
-    "mixes_with",
-    "nitrogen_words",
-]
-
 ROTTED = frozenset({"compost", "manure", "leaf mold"})
 """Ingredients that may not be ripe yet."""
 

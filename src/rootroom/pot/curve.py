@@ -12,13 +12,11 @@ from typing import TYPE_CHECKING, overload
 
 from attrs import frozen
 
-from rootroom.catalogue.retention import CurveFault, check_curve
+from rootroom.catalogue.retention import check_curve
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
-
-__all__ = ["EASY_TENSIONS_CM", "WILTING_TENSION_CM", "Curve", "CurveFault", "check_curve"]
 
 WILTING_TENSION_CM = 15_296.0
 """1.5 MPa as a height of water [cm] (1.5e6 Pa / (1000 kg/m3 x 9.80665 m/s2)): held beyond roots."""

@@ -13,8 +13,6 @@ from rootroom.catalogue.curves import curve_shapes
 from rootroom.pot.curve import Curve
 from rootroom.pot.water import mean_filling
 
-__all__ = ["fit_curve", "fit_curves"]
-
 LOG_ALPHA_H = (-30.0, 60.0)
 """Where ln(alpha x height) is looked for; published curves in pots lie between -2 and 4."""
 

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from attrs import frozen
 
-__all__ = ["STEPS", "TestStep", "plan_line"]
-
 
 @frozen
 class TestStep:

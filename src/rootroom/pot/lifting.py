@@ -19,21 +19,6 @@ from attrs import frozen
 
 from rootroom.catalogue.lifting import lifting_figures
 
-__all__ = [
-    "DOES_NOT_APPLY",
-    "Coupling",
-    "Duration",
-    "Lift",
-    "Multipliers",
-    "System",
-    "duration_of",
-    "index_text",
-    "lift",
-    "lifts_per_min",
-    "reach",
-    "reading",
-]
-
 System = Literal["us", "metric"]
 Coupling = Literal["good", "fair", "poor"]
 Duration = Literal["short", "moderate", "long"]

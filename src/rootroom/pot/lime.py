@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from rootroom.catalogue.ingredients import Ingredient
     from rootroom.plan.model import Mix, Plan
 
-__all__ = ["LimeNote", "above_published", "lime_notes"]
-
 COMPOST = frozenset({"compost", "manure", "leaf mold", "worm castings"})
 """Parts that are near neutral themselves, so that lime is cut or left out."""
 

@@ -21,8 +21,6 @@ from rootroom.pot.fitting import fit_curves
 if TYPE_CHECKING:
     from rootroom.plan.model import Measured, Mix, Plan
 
-__all__ = ["Basis", "MixFigures", "figures_of_mixes", "figures_of_parts", "holding_of_measured"]
-
 Basis = Literal["measured", "estimate", "published range", "unknown"]
 
 LABORATORY_CORE_M = 0.076

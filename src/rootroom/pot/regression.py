@@ -9,8 +9,6 @@ from attrs import frozen
 
 from rootroom.pot.curve import Curve
 
-__all__ = ["Pores", "peat_curve", "pores_from_weights"]
-
 
 @frozen
 class Pores:

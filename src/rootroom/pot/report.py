@@ -26,8 +26,6 @@ from rootroom.pot.weight import FloorLoad, PotWeight, fill_shape, floor_load, po
 if TYPE_CHECKING:
     from rootroom.plan.model import Move, Plan, PlantKind, Supply
 
-__all__ = ["MovedPot", "Pair", "PotFigures", "PotReport", "report_pots"]
-
 
 @frozen
 class Pair:

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
     Numbers = NDArray[np.intp]
 
-__all__ = ["Sections", "filled_sections"]
-
 
 @frozen(eq=False)
 class Sections:

@@ -28,8 +28,6 @@ from rootroom.pot.blend import (
 from rootroom.pot.mixture import MixFigures
 from rootroom.units import System, show_length
 
-__all__ = ["Comparison", "Remedy", "Verdict", "compare", "judge", "remedies"]
-
 Reading = Literal["less", "may be less", "usual", "may be more", "more"]
 
 DEEPEST_M, SHALLOWEST_M = 0.60, 0.04

@@ -28,15 +28,6 @@ if TYPE_CHECKING:
 
     Floats = NDArray[np.float64]
 
-__all__ = [
-    "ManyPots",
-    "WaterAndAir",
-    "mean_filling",
-    "water_and_air",
-    "water_and_air_many",
-    "water_by_height",
-]
-
 NODES = 22
 """Gauss nodes on one interval: within 1e-8 of adaptive quadrature while alpha h < 3000, n up to 20;
 1e-9 while alpha h < 300, as it is in pots."""

@@ -18,14 +18,6 @@ from rootroom.containers.container import Container
 from rootroom.containers.shapes import Cylinder, Shape
 from rootroom.pot.blend import PotWater
 
-__all__ = [
-    "FloorLoad",
-    "PotWeight",
-    "fill_shape",
-    "floor_load",
-    "pot_weight",
-]
-
 NO_POT = Spread(0, 0, 0)
 
 

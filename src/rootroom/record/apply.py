@@ -17,8 +17,6 @@ from rootroom.record.plants import Group, Lot
 from rootroom.record.posted import as_posted
 from rootroom.record.state import State, replay
 
-__all__ = ["apply_record", "plan_from"]
-
 DONE = 1e-6
 """A layer is in when no more than this share of it is missing."""
 

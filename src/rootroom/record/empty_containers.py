@@ -21,8 +21,6 @@ from rootroom.record.plants import Group
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
 
-__all__ = ["ContainerCount", "count_containers"]
-
 
 @define
 class ContainerCount:

@@ -18,19 +18,6 @@ from attrs import field, frozen
 from rootroom.problems import TextError
 from rootroom.record.fields import KINDS, checked, dates_in, is_amount, is_name, is_text, read_day
 
-__all__ = [
-    "VERSION",
-    "WORK_KINDS",
-    "Event",
-    "decode",
-    "decode_all",
-    "encode",
-    "event_from",
-    "holding",
-    "id_in",
-    "new_event",
-]
-
 VERSION = 2
 """The format that is written; every earlier one is read."""
 

@@ -25,8 +25,6 @@ from rootroom.record.events import Event, holding
 from rootroom.record.posted import BED, PLANTS, session_rows
 from rootroom.record.shrinkage import Measurement
 
-__all__ = ["Evidence", "find_evidence"]
-
 ROUGH = 0.25
 """How much a figure that a day's hours tell counts beside one that was timed."""
 

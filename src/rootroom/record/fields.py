@@ -19,8 +19,6 @@ from rootroom.plan.values import MOST, show
 from rootroom.problems import TextError
 from rootroom.visible import printable
 
-__all__ = ["KINDS", "checked", "dates_in", "is_amount", "is_name", "is_text", "read_day"]
-
 MOST_L = 1e7
 """Litres [L] of one amount, as in a plan."""
 

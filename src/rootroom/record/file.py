@@ -24,10 +24,6 @@ from rootroom.record.fields import KINDS
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
 
-__all__ = [
-    "Record", "append", "far_off", "last_lines", "line_name", "read_record", "record_path",
-]  # fmt: skip
-
 SHOWN = 60
 """Characters of a damaged line that a report shows."""
 

@@ -19,8 +19,6 @@ from rootroom.record.posted import bought_as_listed, with_charges
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
 
-__all__ = ["HandBack", "read_hand_back", "with_listed"]
-
 MOST_BYTES = 50_000_000
 """The largest hand-back, more than ten years of records."""
 

@@ -22,8 +22,6 @@ from rootroom.record.events import Event
 from rootroom.record.evidence import Evidence, find_evidence
 from rootroom.record.shrinkage import Learned, learn
 
-__all__ = ["Figure", "figures", "plan_containers"]
-
 KNOWN_SHARE = 0.03
 """A volume or figure that is stated as one number is taken to be right within this share.
 

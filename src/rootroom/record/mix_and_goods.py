@@ -19,8 +19,6 @@ from rootroom.plan.model import Bed, Move, Plan, Supply
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
 
-__all__ = ["Goods", "MixBook", "Paid", "count_goods", "paid_cents", "supply_of"]
-
 NOTHING_L = 1e-6
 
 

@@ -20,17 +20,6 @@ from rootroom.record.mix_and_goods import MixBook, Paid
 from rootroom.record.posted import PLANTS, session_rows
 from rootroom.record.state import State
 
-__all__ = [
-    "GoodReview",
-    "MixReview",
-    "Review",
-    "Saved",
-    "SeasonTotals",
-    "SessionReview",
-    "review",
-    "totals",
-]
-
 
 @frozen
 class SessionReview:

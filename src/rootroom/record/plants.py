@@ -19,8 +19,6 @@ from rootroom.plan.model import Move, PlantGroup, PlantKind, Roster
 from rootroom.plan.values import MOST
 from rootroom.record.events import Event
 
-__all__ = ["PUT_BACK", "Group", "Lot", "replay_plants"]
-
 PUT_BACK = timedelta(days=7)
 """How long plants that were not ready are left alone where nobody said until when."""
 

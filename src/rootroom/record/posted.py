@@ -12,23 +12,6 @@ from attrs import evolve, field, frozen
 from rootroom.plan.model import Mix, Plan, PostedLine, Supply
 from rootroom.record.events import Event, holding
 
-__all__ = [
-    "Choices",
-    "as_planned",
-    "as_posted",
-    "as_rows",
-    "bought_as_listed",
-    "choices_of",
-    "event_of_row",
-    "posted_first",
-    "posted_lines",
-    "same_work",
-    "session_rows",
-    "tax_cents",
-    "used_as_planned",
-    "with_charges",
-]
-
 Note = tuple[str, Mapping[str, Any]]
 """Kind and data of an event to be."""
 

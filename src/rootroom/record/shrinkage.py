@@ -28,8 +28,6 @@ from attrs import field, frozen
 from rootroom.catalogue.spread import Spread
 from rootroom.formulas import triangular
 
-__all__ = ["Learned", "Measurement", "learn", "moments"]
-
 USUAL = 8.0
 """How many measurements the usual scatter counts for beside what was seen of it: our guess."""
 

@@ -15,8 +15,6 @@ from rootroom.record.mix_and_goods import Goods, count_goods, layer_of
 from rootroom.record.plants import Group, replay_plants
 from rootroom.record.posted import Choices, choices_of, posted_lines
 
-__all__ = ["State", "Stop", "replay"]
-
 
 @frozen
 class Stop:

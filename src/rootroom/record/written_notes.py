@@ -21,8 +21,6 @@ from rootroom.problems import TextError
 from rootroom.record.fields import checked
 from rootroom.record.state import State
 
-__all__ = ["MEASURED_SHARES", "Noter", "Reading"]
-
 MEASURED_SHARES = ("spill", "shrink")
 MEASURED_RATIOS = ("packing", "ball", "swells")
 WHOLE_PLAN = ("packing", "ball", "spill")

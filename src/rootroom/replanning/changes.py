@@ -14,8 +14,6 @@ from rootroom.plan.model import Move, Plan, PostedLine
 from rootroom.sessions.least_change import BED, posted_work
 from rootroom.sessions.session import Schedule
 
-__all__ = ["Change", "Missed", "find_changes", "find_missed"]
-
 SMALL_SHARE = 10
 """Thousandths of a layer that nobody measures: shares are rounded when they are posted."""
 

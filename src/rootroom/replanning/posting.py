@@ -25,11 +25,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan, Supplier
     from rootroom.sessions.session import Schedule, Session
 
-__all__ = [
-    "check_not_noted", "check_season", "fetch_days", "make_posted", "next_session", "post",
-    "posted_data", "session_work",
-]  # fmt: skip
-
 FAR = timedelta(days=200)
 """A note that lies further from the plan's work dates has a wrong year; goods come earlier."""
 

@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Made, Shopping
     from rootroom.plan.model import Plan
 
-__all__ = ["ListChange", "Replanned", "replan"]
-
 Key = tuple[str, int]
 Number = TypeVar("Number", int, float)
 

@@ -13,8 +13,6 @@ from collections.abc import Iterable
 from rootroom.scheduling.list_scheduling import add_blends
 from rootroom.scheduling.problem import Blend, Placed, Problem
 
-__all__ = ["blend_ahead"]
-
 
 def blend_ahead(problem: Problem, placed: Iterable[Placed]) -> tuple[Blend, ...] | None:
     """Return the blends of placed work with as little as need be blended ahead; None: no way."""

@@ -13,16 +13,6 @@ from attrs import frozen
 from rootroom.scheduling.problem import Problem
 from rootroom.scheduling.windows import Windows, is_last_chance, latest_days
 
-__all__ = [
-    "Need",
-    "chain_bound",
-    "ends_for_lateness",
-    "lateness_bound",
-    "mix_needs",
-    "needs",
-    "objective_bound",
-]
-
 
 @frozen
 class Need:

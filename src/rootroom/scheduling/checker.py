@@ -15,8 +15,6 @@ from attrs import frozen
 
 from rootroom.scheduling.problem import Blend, Placed, Problem, Use
 
-__all__ = ["Check", "check_answer", "count_bought"]
-
 
 @frozen
 class Check:

@@ -16,8 +16,6 @@ from attrs import frozen
 from rootroom.scheduling.problem import Problem
 from rootroom.scheduling.windows import Windows
 
-__all__ = ["MissingContainers", "NoDay", "ShortStretch", "missing_containers", "no_days", "stretch"]
-
 
 @frozen
 class NoDay:

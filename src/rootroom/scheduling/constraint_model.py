@@ -14,8 +14,6 @@ from rootroom.scheduling.bounds import Need
 from rootroom.scheduling.problem import Blend, Order, Placed, Problem, Task, outer_first
 from rootroom.scheduling.windows import Windows, is_last_chance
 
-__all__ = ["SessionModel"]
-
 
 class SessionModel:
     """Variables, rules and objectives of one problem; `ends` is the last day of each task."""

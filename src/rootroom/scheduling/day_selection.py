@@ -14,8 +14,6 @@ from collections.abc import Callable
 
 from rootroom.scheduling.list_scheduling import Draft, Filler
 
-__all__ = ["choose_days", "close_days", "close_setups"]
-
 
 def choose_days(
     filler: Filler,

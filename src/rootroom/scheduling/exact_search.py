@@ -21,8 +21,6 @@ from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
 from rootroom.scheduling.relaxation import NODES, find_days
 from rootroom.scheduling.windows import Windows
 
-__all__ = ["Found", "Request", "improve"]
-
 MARGIN = 0.3  # seconds kept for handing over
 RELAXED_SIZE = 4_000  # pairs of task and day up to which the relaxation is tried
 MODEL_SIZE = 40_000  # pairs of task and day up to which the whole model is tried

@@ -15,8 +15,6 @@ from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.problem import Answer, Day, Placed, Problem, Status
 from rootroom.scheduling.solve import schedule_work
 
-__all__ = ["schedule_what_fits", "widened"]
-
 FAR = 1000
 """Dates behind the last one from which on work is left out: more than any season is long."""
 

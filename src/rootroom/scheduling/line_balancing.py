@@ -18,8 +18,6 @@ from attrs import frozen
 
 from rootroom.scheduling.problem import in_order
 
-__all__ = ["Balanced", "Line", "balance"]
-
 
 @frozen
 class Balanced:

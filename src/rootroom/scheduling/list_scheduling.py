@@ -15,8 +15,6 @@ from attrs import frozen
 from rootroom.scheduling.problem import Blend, Placed, Problem, outer_first
 from rootroom.scheduling.windows import FAR, Windows, task_order
 
-__all__ = ["Draft", "Filler", "Filling", "add_blends", "blend_same_day"]
-
 
 @frozen
 class Draft:

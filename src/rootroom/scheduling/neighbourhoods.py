@@ -20,8 +20,6 @@ from rootroom.scheduling.checker import Check, check_answer
 from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
 from rootroom.scheduling.windows import Windows
 
-__all__ = ["Spent", "improve_around"]
-
 ROUND_WORK = 0.03  # solver units for one neighbourhood
 QUIET_ROUNDS = 8  # rounds without gain after which an objective is left as it is
 SIZES = (5, 8, 12)  # groups freed beside those that the objective points at

@@ -40,25 +40,6 @@ from attrs.validators import ge, gt
 if TYPE_CHECKING:
     from rootroom.scheduling.checker import Check
 
-__all__ = [
-    "OBJECTIVES",
-    "Answer",
-    "Blend",
-    "Container",
-    "Day",
-    "Hold",
-    "Mix",
-    "Order",
-    "Placed",
-    "Problem",
-    "Status",
-    "Task",
-    "Use",
-    "in_order",
-    "outer_first",
-]
-
-
 OBJECTIVES = ("lateness", "sessions", "torn", "setups", "bought", "reserve", "early")
 """The objectives in their order; each counts only among answers equal in those before it."""
 

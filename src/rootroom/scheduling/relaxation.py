@@ -16,8 +16,6 @@ from rootroom.scheduling.bounds import mix_needs, needs
 from rootroom.scheduling.problem import Order, Problem, outer_first
 from rootroom.scheduling.windows import Windows
 
-__all__ = ["FoundDays", "find_days"]
-
 NODES = 2000  # of the search tree, a limit on work that is alike on every machine
 
 

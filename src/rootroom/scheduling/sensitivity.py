@@ -19,8 +19,6 @@ from rootroom.scheduling.conflicts import missing_containers
 from rootroom.scheduling.problem import Day, Problem
 from rootroom.scheduling.solve import schedule_work
 
-__all__ = ["MOST_TASKS", "Clock", "Cure", "find_cures"]
-
 MOST_TASKS = 400
 """Problems with more tasks are not solved again for cures."""
 

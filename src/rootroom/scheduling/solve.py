@@ -27,8 +27,6 @@ from rootroom.scheduling.problem import (
 from rootroom.scheduling.tie_breaking import blend_late, move_closer
 from rootroom.scheduling.windows import Windows, find_windows
 
-__all__ = ["Assigned", "assign_days", "schedule_work"]
-
 Runner = Callable[..., ChildResult]
 
 WORK_PER_SECOND = 0.35  # solver units; one took 1 to 2 s on the machine where it was measured

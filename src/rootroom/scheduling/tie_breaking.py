@@ -19,8 +19,6 @@ from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.list_scheduling import add_blends
 from rootroom.scheduling.problem import Blend, Placed, Problem
 
-__all__ = ["blend_late", "move_closer"]
-
 MOST_TASKS = 300
 
 MOST_TRIALS = 400

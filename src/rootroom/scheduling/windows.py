@@ -14,8 +14,6 @@ from attrs import frozen
 
 from rootroom.scheduling.problem import Order, Problem, Task, in_order
 
-__all__ = ["Windows", "find_windows", "is_last_chance", "latest_days", "task_order"]
-
 FAR = 10**9  # a date out of reach
 
 

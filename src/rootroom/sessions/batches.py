@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from rootroom.mixing.card import Blending, Card
     from rootroom.plan.model import Mix, Plan
 
-__all__ = ["MixDay", "batches_of", "plan_batches"]
-
 SMALLEST_L = 1e-3
 """Less mix than this [L] is nothing that anybody measures."""
 

@@ -14,8 +14,6 @@ from attrs import frozen
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.tasks import Work
 
-__all__ = ["ContainerUse", "use_containers"]
-
 
 @frozen
 class ContainerUse:

@@ -27,8 +27,6 @@ from rootroom.sessions.work_lines import MIDNIGHT, NO_TASK, Draft, draft_days
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
 
-__all__ = ["book_sessions"]
-
 
 def book_sessions(
     plan: Plan,

@@ -9,8 +9,6 @@ from rootroom.scheduling.problem import Answer
 from rootroom.sessions.session import DayReason
 from rootroom.sessions.tasks import BedItem, Item, Work
 
-__all__ = ["find_day_reasons"]
-
 
 def find_day_reasons(work: Work, answer: Answer) -> tuple[DayReason, ...]:
     """Return the reasons of all sessions, in the order of their days."""

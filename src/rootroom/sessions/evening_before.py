@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.plan.model import Plan
 
-__all__ = ["afterwards", "evening_before", "fetch_for_all", "goods_of"]
-
 _WET: tuple[Literal["soak", "moisten"], ...] = ("soak", "moisten")
 
 MOST_ROWS = 12

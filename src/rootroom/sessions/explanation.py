@@ -18,8 +18,6 @@ from rootroom.scheduling.windows import Windows, find_windows
 from rootroom.sessions.session import Why
 from rootroom.sessions.tasks import BedItem, MoveItem, Work
 
-__all__ = ["explain"]
-
 MOST_REASONS = 4
 MOST_NAMES = 4
 MONTHS = (

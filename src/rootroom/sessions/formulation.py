@@ -36,9 +36,7 @@ from rootroom.sessions.tasks import (
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
-    from rootroom.mixing.blend import Blending
-
-__all__ = ["build_work"]
+    from rootroom.mixing.card import Blending
 
 MERGE_FROM = 300
 """With more groups than this, groups that are moved alike become one task."""

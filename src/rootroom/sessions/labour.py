@@ -19,8 +19,6 @@ from rootroom.plan.model import Move, Plan
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
 
-__all__ = ["Effort"]
-
 TOP_SHARE = 0.15
 """A refresh of less than this share of the fill is a topping-up; roots stay untouched."""
 

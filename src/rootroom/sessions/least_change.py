@@ -29,8 +29,6 @@ from rootroom.sessions.tasks import Item, MoveItem, Work
 if TYPE_CHECKING:
     from rootroom.sessions.session import Session
 
-__all__ = ["plants_moved", "posted_work", "stay_close"]
-
 BED = "fill bed"
 """The kind of work whose lines in the posted plan tell of a layer of a bed."""
 

@@ -18,8 +18,6 @@ from graphlib import TopologicalSorter
 from rootroom.scheduling.problem import Answer, Order, Problem
 from rootroom.sessions.tasks import Work
 
-__all__ = ["find_slack"]
-
 
 def find_slack(work: Work, answer: Answer) -> dict[tuple[int, int], int | None]:
     """Return until which day (a position) the work of every (day, task) can wait, or None."""

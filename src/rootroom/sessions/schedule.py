@@ -38,8 +38,6 @@ if TYPE_CHECKING:
     from rootroom.mixing.card import Blending
     from rootroom.units import Amount
 
-__all__ = ["Planned", "plan_days", "schedule"]
-
 USUAL_EFFORT_S = 8.0
 """Work allowed where no limit is given: what an idle machine does in about so many seconds."""
 

@@ -17,24 +17,6 @@ if TYPE_CHECKING:
     from rootroom.catalogue.cautions import Caution
     from rootroom.units import Amount
 
-__all__ = [
-    "Batches",
-    "Before",
-    "Bring",
-    "Checkpoint",
-    "GoodDue",
-    "Hardening",
-    "Late",
-    "Line",
-    "Purchase",
-    "RainNote",
-    "Schedule",
-    "Session",
-    "Waiting",
-    "Why",
-    "Window",
-]
-
 GoodKind = Literal["ingredient", "addition", "container", "mix"]
 
 

@@ -11,19 +11,6 @@ from attrs import field, frozen
 from rootroom.plan.model import Bed, Move
 from rootroom.scheduling.problem import Problem, Use
 
-__all__ = [
-    "BedItem",
-    "Item",
-    "MoveItem",
-    "Row",
-    "Work",
-    "containers_freed",
-    "freed_use",
-    "kind_of_move",
-    "needed_use",
-    "unit_of",
-]
-
 
 @frozen
 class Row:

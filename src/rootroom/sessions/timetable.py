@@ -17,8 +17,6 @@ from attrs import evolve
 from rootroom.sessions.session import Line
 from rootroom.sessions.work_lines import Draft
 
-__all__ = ["STAGES", "order_steps", "set_times"]
-
 STAGES = (
     "set up", "lay out", "mix in", "blend", "fill bed", "refresh", "move", "plant out", "sell",
     "water in", "wash", "clean up",

@@ -10,8 +10,6 @@ from rootroom.sessions.session import Before, Line
 if TYPE_CHECKING:
     pass
 
-__all__ = ["actions_of", "places_of", "tools_for"]
-
 HEAVY_KG = 20.0
 
 # Common practice, no source.

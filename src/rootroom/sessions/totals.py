@@ -22,16 +22,6 @@ from rootroom.sessions.session import (
 from rootroom.sessions.tasks import BedItem, Item, MoveItem, Row, Work
 from rootroom.units import Amount
 
-__all__ = [
-    "find_hardening",
-    "find_late",
-    "find_left_out",
-    "find_windows_done",
-    "first_uses",
-    "purchases",
-    "total_brought",
-]
-
 
 def find_late(work: Work, answer: Answer) -> tuple[Late, ...]:
     """Return what is done after its date, in the order of the plan; it adds up to the lateness."""

@@ -18,8 +18,6 @@ from rootroom.scheduling.problem import Answer, Placed
 from rootroom.sessions.session import Checkpoint, Line
 from rootroom.sessions.tasks import BedItem, MoveItem, Row, Work
 
-__all__ = ["Draft", "draft_days", "find_checkpoint"]
-
 MIDNIGHT = time(0)
 NO_TASK = -1
 

@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sheets.views.model import SheetsView
 
-__all__ = ["KINDS", "check_wishes", "unprintable", "write_sheets"]
-
 PAPERS = {"us": "letter", "metric": "a4"}
 """The paper that goes with each system of units."""
 

@@ -33,11 +33,6 @@ if TYPE_CHECKING:
     )
     from rootroom.units import System
 
-__all__ = [
-    "buying_csv", "buying_text", "change_text", "headline_text", "load_text", "saved_text",
-    "seasons_text", "supplier_totals",
-]  # fmt: skip
-
 BLANK = "______"
 # What is named with its load: a cubic foot, or what one feels in a car [L, kg].
 BULKY_L, BULKY_KG = 28.0, 10.0

@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Shopping, Turn
     from rootroom.units import System
 
-__all__ = ["compare_text", "least_texts", "turns_text"]
-
 
 def compare_text(shopping: Shopping) -> str:
     """Return own mix beside ready-made, per volume; empty where neither has a price."""

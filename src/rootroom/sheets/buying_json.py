@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Made, Shopping
 
-__all__ = ["buying_json", "buying_object"]
-
 
 def buying_json(shopping: Shopping) -> str:
     """Return the list as the text of one JSON object; numbers are rounded to a millionth."""

@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from rootroom.sheets.views.model import SessionView, SheetsView
     from rootroom.sheets.writing import Writer
 
-__all__ = ["calendar_ics", "tasks_ics"]
-
 EVENING = time(18)
 """When the alarm of the evening before rings."""
 

@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan, Supply
     from rootroom.units import System
 
-__all__ = ["check_text", "pressed_lines"]
-
 MOST_NAMED = 6
 """Names in one line; a long plan has more."""
 

@@ -7,8 +7,6 @@ from collections.abc import Iterable, Sequence
 
 from rootroom.sheets.views.model import BatchView, Evening, SessionView, WorkRow
 
-__all__ = ["checklist_text"]
-
 WIDTH = 80
 BOX = "[ ] "
 BLANK = "_" * 8

@@ -10,8 +10,6 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-__all__ = ["csv_text"]
-
 # What makes a cell a formula in one spreadsheet or another; the full-width forms count too.
 FORMULA_SIGNS = tuple("=+-@\t\r\n＝＋－＠")
 

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from rootroom.sheets.fetching import Fetches
     from rootroom.units import System
 
-__all__ = ["days_table"]
-
 MOST_NAMES = 8
 """Plants named in a row of the table; a nursery's day has thousands."""
 

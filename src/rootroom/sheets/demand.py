@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.units import System
 
-__all__ = ["check_line", "demand_text", "doubt_lines", "mixes_text"]
-
 MOST_ROWS = 40
 """Moves shown one by one; of a longer list alike moves are added together."""
 

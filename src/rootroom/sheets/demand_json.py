@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand, Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
 
-__all__ = ["demand_json", "write_demand_json"]
-
 ROWS_AT_ONCE = 5000
 
 # Stands where a row's name goes; no JSON text holds it, since it is escaped there.

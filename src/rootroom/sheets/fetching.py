@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping
     from rootroom.sessions.session import Before, Schedule
 
-__all__ = ["Fetch", "Fetches", "fetches"]
-
 
 @frozen
 class Fetch:

@@ -18,8 +18,6 @@ from pathlib import Path
 
 from rootroom.problems import TextError
 
-__all__ = ["INCOMPLETE", "OURS", "write_files", "write_new_file"]
-
 OURS = ".rootroom-files.json"
 INCOMPLETE = "incomplete.txt"
 WARNING = b"""While this file is here, some sheets beside it are of this plan, some of another.

@@ -12,8 +12,6 @@ if TYPE_CHECKING:
     from rootroom.demand.estimates import Estimate
     from rootroom.units import System
 
-__all__ = ["fill_json", "fill_text"]
-
 
 def fill_json(asked: Asked) -> str:
     """Return the answer as one JSON object (litres, rounded to 1e-6)."""

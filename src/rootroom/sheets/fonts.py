@@ -13,8 +13,6 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-__all__ = ["FONTS", "lacking", "spelled"]
-
 FONTS = Path(__file__).parent / "data" / "fonts"
 
 _JOINERS = frozenset("\ufe0f\u200d") | {chr(code) for code in range(0x1F3FB, 0x1F400)}

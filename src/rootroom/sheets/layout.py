@@ -6,8 +6,6 @@ import textwrap
 from collections.abc import Iterable, Sequence
 from functools import cache
 
-__all__ = ["WIDTH", "fill", "fitted_table", "table"]
-
 WIDTH = 80
 
 LEAST_COLUMN = 10

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import Line, Session
 
-__all__ = ["heavy_lifts", "session_lifts"]
-
 MOST = 3
 """Lines on a sheet; the heaviest are named, the others are lighter lifts of the same kind."""
 

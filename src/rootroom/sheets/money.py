@@ -12,17 +12,6 @@ if TYPE_CHECKING:
     from rootroom.demand.additions import Spoons
     from rootroom.units import System
 
-__all__ = [
-    "LITRES_PER_CU_FT",
-    "addition_text",
-    "amount_text",
-    "money",
-    "per_volume",
-    "share_text",
-    "signed",
-    "volume_name",
-]
-
 LITRES_PER_CU_FT = Fraction("28.316846592")
 
 

@@ -15,8 +15,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from rootroom.sheets.views.model import SheetsView
 
-__all__ = ["page_html"]
-
 STEP_WORDS = {
     "blended_by_me": "Batches blended by me",
     "bought": "packs bought",

@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from rootroom.sheets.views.labels import Label, LabelSheet
     from rootroom.sheets.views.model import SheetsView
 
-__all__ = ["labels_pdf", "pdf_bytes", "pdf_inputs", "template"]
-
 PARTS = ("paper", "season", "shopping", "checklist")
 """Templates, read as one document in this order."""
 

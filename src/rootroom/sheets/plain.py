@@ -15,8 +15,6 @@ from rootroom.units import read_volume_l, show_volume
 if TYPE_CHECKING:
     from rootroom.units import System
 
-__all__ = ["clip", "counted", "day_long", "day_short", "halves", "hour", "tidy", "water", "wrapped"]
-
 # Not from the process's locale: the same plan gives the same bytes everywhere.
 _WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
 _MONTHS = (

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from rootroom.pot.verdict import Verdict
     from rootroom.units import System
 
-__all__ = ["drained_text", "home_test_text"]
-
 WIDTH = 80
 MOST_ROWS = 60
 """Rows shown; a nursery's list may have hundreds of pots and mixes, which --json has all."""

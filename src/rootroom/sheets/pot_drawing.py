@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from rootroom.pot.report import Pair, PotFigures, PotReport
     from rootroom.units import System
 
-__all__ = ["drawing_files", "pot_drawings", "pot_section_svg"]
-
 WIDTH, HEIGHT = 296, 244
 SIZE = 14
 TOP, FOOT = 44, 214

@@ -12,8 +12,6 @@ if TYPE_CHECKING:
     from rootroom.pot.verdict import Verdict
     from rootroom.pot.weight import FloorLoad
 
-__all__ = ["drained_json", "drained_object"]
-
 
 def drained_json(report: PotReport) -> str:
     """Return the report as the text of one JSON object; numbers are rounded to a millionth."""

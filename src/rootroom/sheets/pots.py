@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.units import System
 
-__all__ = ["pots_text"]
-
 
 def pots_text(text: str | None) -> str:
     """Return the containers that have `text` in them; TextError where there is none."""

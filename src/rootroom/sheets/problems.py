@@ -10,8 +10,6 @@ from collections.abc import Sequence
 from rootroom.problems import Location, Problem
 from rootroom.visible import visible
 
-__all__ = ["hint_text", "render_problem", "render_problems"]
-
 _WIDTH = 70
 _MOST = 1000
 _JOINED = "\x1f"

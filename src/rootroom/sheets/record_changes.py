@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from rootroom.replanning.changes import Change, Missed
     from rootroom.replanning.replan import ListChange, Replanned
 
-__all__ = ["changes_text"]
-
 MOST_LINES = 40
 
 DATE = re.compile(r"\b\d{4}-\d\d-\d\d\b")

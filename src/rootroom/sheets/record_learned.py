@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from rootroom.record.learned_figures import Figure
     from rootroom.record.mix_and_goods import Paid
 
-__all__ = ["learned_text"]
-
 
 def learned_text(
     plan: Plan, figures: Sequence[Figure], paid: Sequence[Paid], *, why: bool = False

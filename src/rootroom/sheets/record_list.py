@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from rootroom.record.events import Event
     from rootroom.units import System
 
-__all__ = ["record_list", "told"]
-
 
 def record_list(plan: Plan, events: Sequence[Event]) -> str:
     """Return the events that hold, oldest first, each with the id that a correction names."""

@@ -10,8 +10,6 @@ from rootroom.plan.names import known_name
 from rootroom.problems import TextError
 from rootroom.sheets.layout import WIDTH, fill
 
-__all__ = ["explain_text", "keys_text"]
-
 FORMS = (
     'Sizes are inside sizes; quantities are text with a unit, as "2.5 cu ft"; shares are text, as '
     '"12 %" or "1/3"; windows are dates, or text as "4 weeks before last frost".'

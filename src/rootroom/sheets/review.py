@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from rootroom.record.planned_and_real import Review, SeasonTotals
     from rootroom.units import System
 
-__all__ = ["review_csv", "review_text"]
-
 
 def review_text(plan: Plan, found: Review, seasons: Sequence[SeasonTotals] = ()) -> str:
     """Return the review within 80 columns; `seasons` are compared where there is more than one."""

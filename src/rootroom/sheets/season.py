@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.units import System
 
-__all__ = ["season_text"]
-
 
 def season_text(season: Season, *, width: int = WIDTH, written: bool = False) -> str:
     """Return the answer of all stages, no line longer than `width` [characters].

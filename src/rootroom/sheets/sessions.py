@@ -45,21 +45,6 @@ if TYPE_CHECKING:
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.units import System
 
-__all__ = [
-    "addition_texts",
-    "headline",
-    "latest_first",
-    "left_out_rows",
-    "measure_text",
-    "mixed_in_above",
-    "session_text",
-    "sessions_text",
-    "tip_text",
-    "trouble_texts",
-    "waiting_name",
-    "water_text",
-]
-
 MOST_NAMES = 4
 MOST_LATE = 12
 """Late moves shown one by one, the latest first."""

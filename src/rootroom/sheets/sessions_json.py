@@ -9,8 +9,6 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from rootroom.sessions.session import Bring, Schedule, Session
 
-__all__ = ["sessions_json"]
-
 
 def sessions_json(schedule: Schedule) -> str:
     """Return the object that `rootroom sessions --json` prints."""

@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sessions.session import Schedule, Session
 
-__all__ = ["tables"]
-
 Row = tuple[str | int | None, ...]
 
 US = {

@@ -15,8 +15,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.units import System
 
-__all__ = ["explanation_text", "why_demand_text"]
-
 WIDTH = 80
 
 

@@ -18,11 +18,6 @@ if TYPE_CHECKING:
     from rootroom.sessions.session import Line, Session
     from rootroom.units import Amount, System
 
-__all__ = [
-    "added_up", "alike", "dividing_text", "in_scoops", "joined_lines", "pot_text", "sum_of",
-    "work_text",
-]  # fmt: skip
-
 WORK_WIDTH, WAY_WIDTH = 25, 28
 
 MOST_OFF = 0.1

@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Garden
     from rootroom.units import Amount, System
 
-__all__ = ["LOCALES", "Writer"]
-
 LOCALES = {"us": "en_US", "metric": "en_GB"}
 """The locale that goes with each system of units."""
 

@@ -17,8 +17,6 @@ from fractions import Fraction
 from functools import cache
 from typing import Any, Literal
 
-__all__ = ["DEFINITIONS", "FACTORS", "Dimension", "ask_pint", "factor"]
-
 Dimension = Literal["volume", "length", "area", "mass", "time"]
 
 DEFINITIONS = """

@@ -12,8 +12,6 @@ from fractions import Fraction
 from rootroom.problems import TextError
 from rootroom.visible import visible
 
-__all__ = ["MOST_CHARACTERS", "NUMBER", "leading_number", "quote", "read_number", "tidy"]
-
 MOST_CHARACTERS = 200
 _MOST = 10**12  # more of anything, in any unit, than a garden holds
 _SIGNS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒"

@@ -17,21 +17,6 @@ from rootroom.units.factors import Dimension, factor
 from rootroom.units.numbers import leading_number, quote, tidy
 from rootroom.units.spellings import AMBIGUOUS, SPELLINGS, fold
 
-__all__ = [
-    "Amount",
-    "Rate",
-    "read_amount",
-    "read_area_m2",
-    "read_density_kg_per_m3",
-    "read_duration_days",
-    "read_length_m",
-    "read_mass_kg",
-    "read_minutes",
-    "read_rate",
-    "read_share",
-    "read_volume_l",
-]
-
 
 @frozen
 class Rate:

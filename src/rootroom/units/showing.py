@@ -17,18 +17,6 @@ from attrs import frozen
 from rootroom.units.factors import FACTORS
 from rootroom.units.reading import Rate
 
-__all__ = [
-    "Kind",
-    "System",
-    "show",
-    "show_length",
-    "show_mass",
-    "show_minutes",
-    "show_rate",
-    "show_spoons",
-    "show_volume",
-]
-
 Kind = Literal["volume", "length", "area", "mass", "rate", "density", "time", "share", "count"]
 System = Literal["us", "metric"]
 

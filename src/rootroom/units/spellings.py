@@ -8,8 +8,6 @@ from __future__ import annotations
 import re
 from types import MappingProxyType
 
-__all__ = ["AMBIGUOUS", "SPELLINGS", "fold"]
-
 # Unit of `factors.DEFINITIONS`: its spellings, folded (see `fold`).
 _TABLE = """
 litre: l, litre, litres, liter, liters, ltr, ltrs

@@ -17,8 +17,6 @@ from rootroom.plan.values import Count, Metres, Name, ShareSpread, Text, When
 from rootroom.plan.windows import read_window_of
 from rootroom.problems import TextError
 
-__all__ = ["bed_names", "read_beds"]
-
 _DEEPEST_M = 3.0
 
 

@@ -17,8 +17,6 @@ from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Litres, Metres, MetresOrZero, Whole, show
 from rootroom.problems import TextError
 
-__all__ = ["OwnContainers", "read_own_containers"]
-
 Sides = NewType("Sides", object)
 
 

@@ -12,8 +12,6 @@ from attrs import define, field, frozen
 
 from rootroom.problems import Location, TextError
 
-__all__ = ["Columns", "Row", "SheetPlaces", "cell_value", "plain_breaks"]
-
 _WHOLE = ("count", "per_pot", "into", "people")
 _FLAGS = ("tender", "big_step")
 _YES, _NO = ("true", "yes", "x", "1"), ("false", "no", "0")

@@ -15,8 +15,6 @@ from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Day, Factor, Name, Share, ShareSpread, Text, choice
 from rootroom.problems import TextError
 
-__all__ = ["read_factors", "read_garden", "read_sure"]
-
 Units = NewType("Units", str)
 READERS[Units] = choice(
     "us", "metric", hint="`us` shows inches and US gallons, `metric` centimetres and litres"

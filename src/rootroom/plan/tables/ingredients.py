@@ -15,8 +15,6 @@ from rootroom.plan.names import check_table_names, meant, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Density, Flag, Share, choice
 
-__all__ = ["Ingredients", "additions", "read_ingredients", "used_ingredients"]
-
 Trait = NewType("Trait", str)
 READERS[Trait] = choice(*sorted(TRAITS))
 

@@ -15,8 +15,6 @@ from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.model import Measured
 from rootroom.plan.values import Density, Litres, Metres, Number, Share
 
-__all__ = ["MeasuredTable", "read_measured"]
-
 
 @frozen(eq=False, repr=False)
 class CurveTable:

@@ -12,8 +12,6 @@ from rootroom.plan.names import suggest
 from rootroom.plan.values import read_minutes_spread
 from rootroom.problems import TextError
 
-__all__ = ["read_own_minutes"]
-
 
 def read_own_minutes(data: dict[str, Any], context: Context) -> dict[str, Spread]:
     """Return minutes by the container's text, the kind of work, or kind and container.

@@ -28,8 +28,6 @@ from rootroom.plan.values import (
     exact,
 )
 
-__all__ = ["read_mixes"]
-
 Only = NewType("Only", str)
 READERS[Only] = choice("own", "ready")
 

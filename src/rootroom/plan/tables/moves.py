@@ -28,8 +28,6 @@ from rootroom.plan.values import (
 )
 from rootroom.plan.windows import read_window_of
 
-__all__ = ["MoveTable", "Standing", "read_move"]
-
 Outcome = Literal["no-frost", "undated", "no-by", "long-step", "same-pot"]
 
 

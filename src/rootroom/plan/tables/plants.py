@@ -21,17 +21,6 @@ from rootroom.plan.values import READERS, Flag, Name, Text, show
 from rootroom.problems import TextError
 from rootroom.units import read_area_m2, read_length_m
 
-__all__ = [
-    "MOVE_KEYS",
-    "KindNotes",
-    "PlantTable",
-    "RosterBuilder",
-    "entries_of",
-    "known_columns",
-    "moves_of",
-    "read_kind",
-]
-
 Area = NewType("Area", float)
 
 

@@ -34,8 +34,6 @@ from rootroom.plan.values import MOST
 from rootroom.problems import TextError
 from rootroom.visible import printable
 
-__all__ = ["MOST_CSV_BYTES", "read_rows"]
-
 MOST_CSV_BYTES = 1_000_000_000
 _MOST_MISTAKES = 100
 _MOST_COLUMNS = 500

@@ -27,9 +27,6 @@ from rootroom.plan.values import (
 from rootroom.problems import TextError
 from rootroom.units import Amount, read_amount
 
-__all__ = ["check_decimals", "complete_suppliers", "read_suppliers"]
-
-
 Carried = NewType("Carried", Amount)
 
 

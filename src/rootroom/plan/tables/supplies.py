@@ -35,8 +35,6 @@ from rootroom.plan.values import (
 from rootroom.problems import TextError
 from rootroom.units import read_amount
 
-__all__ = ["read_supplies"]
-
 PackText = NewType("PackText", Pack)
 Kind = Literal["ingredient", "addition", "container", "mix"]
 

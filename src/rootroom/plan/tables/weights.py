@@ -13,8 +13,6 @@ from rootroom.plan.model import Mix, Roster, Supply
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import Location
 
-__all__ = ["check_weights"]
-
 _HINTS = (
     'write `weighs = "12 oz/cup"` on a supply of it, or `[ingredients."{name}"]` with its '
     '`density = "12 oz/cup"`'

@@ -31,8 +31,6 @@ from rootroom.plan.values import (
 )
 from rootroom.problems import TextError
 
-__all__ = ["UNKNOWN_DATES", "WEEKDAYS", "read_work"]
-
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _LONGEST_DAYS = 1100
 _WEEKS = 8

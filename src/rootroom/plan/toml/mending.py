@@ -9,8 +9,6 @@ from attrs import frozen
 from rootroom.plan.names import shown
 from rootroom.plan.toml.spans import Span, Stop
 
-__all__ = ["Edit", "Mend", "Slip", "find_mend"]
-
 
 @frozen
 class Edit:

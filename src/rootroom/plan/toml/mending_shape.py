@@ -9,8 +9,6 @@ from rootroom.plan.names import shown
 from rootroom.plan.toml.mending import Edit, Mend, Slip
 from rootroom.plan.toml.mending_values import key_without_quotes, quoted, text_without_quotes
 
-__all__ = ["SHAPE_RULES", "TWICE_RULES"]
-
 _HEADER = re.compile(
     r"[ \t]*(\[\[?)[ \t]*([^\n\[\]]*?)[ \t]*(\]\]?)?[ \t]*(?:#[^\n]*)?$", re.MULTILINE
 )

@@ -11,8 +11,6 @@ from rootroom.plan.hints import HOMES
 from rootroom.plan.names import NUMBER_WORDS, shown
 from rootroom.plan.toml.mending import Edit, Mend, Slip
 
-__all__ = ["VALUE_RULES", "quoted"]
-
 _DOUBLE = "“”„‟«»″"
 _SINGLE = "‘’‚‛`´′"
 _CURLY = re.compile(

@@ -12,8 +12,6 @@ from pathlib import Path
 from rootroom.plan.names import shown
 from rootroom.problems import Location, Problem
 
-__all__ = ["MOST_BYTES", "check_file", "file_problem", "neighbour_hint", "read_source"]
-
 MOST_BYTES = 10_000_000
 """The largest plan file; a longer list of plants belongs into a spreadsheet's CSV."""
 

@@ -18,8 +18,6 @@ from attrs import define, field, frozen
 
 from rootroom.problems import Location
 
-__all__ = ["Places", "Stop", "find_places"]
-
 Path = tuple[str | int, ...]
 Span = tuple[int, int]
 

@@ -23,8 +23,6 @@ from rootroom.visible import visible
 if TYPE_CHECKING:
     from rootroom.plan.toml.mending import Edit, Mend
 
-__all__ = ["parse"]
-
 _MOST_MENDS = 40
 
 

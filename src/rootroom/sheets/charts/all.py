@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sheets.writing import Writer
 
-__all__ = ["charts"]
-
 PHONE = 336.0
 """How wide a picture is on a phone [units], one unit being a pixel there."""
 

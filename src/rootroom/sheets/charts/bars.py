@@ -13,8 +13,6 @@ if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sheets.writing import Writer
 
-__all__ = ["cost_chart", "demand_chart"]
-
 WIDTH = 296.0
 """Half as wide as the paper, where text of the drawing has its 12 points."""
 BAR = 12.0

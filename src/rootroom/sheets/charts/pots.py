@@ -10,8 +10,6 @@ from rootroom.sheets.pot_drawing import pot_section_svg
 if TYPE_CHECKING:
     from rootroom.season import Season
 
-__all__ = ["pot_charts"]
-
 MOST = 2
 """Pots drawn on the season's sheets; a command of its own draws every one."""
 

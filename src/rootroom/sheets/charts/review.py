@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.planned_and_real import Review
 
-__all__ = ["review_chart"]
-
 WIDTH = 420.0
 BAR = 16.0
 MOST_ROWS = 14

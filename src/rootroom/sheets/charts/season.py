@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from rootroom.sessions.session import Hardening, Schedule, Window
     from rootroom.sheets.writing import Writer
 
-__all__ = ["NARROW", "season_charts"]
-
 SIZE = 17.0
 ROW = 21.0
 RADIUS = 10.5

@@ -9,8 +9,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
-__all__ = ["PATTERNS", "Drawing", "text_width"]
-
 FONT = "DejaVu Sans, system-ui, sans-serif"
 SIZE = 15.0
 

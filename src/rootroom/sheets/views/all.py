@@ -17,8 +17,6 @@ if TYPE_CHECKING:
     from rootroom.season import Season
     from rootroom.sheets.writing import Writer
 
-__all__ = ["sheets_view"]
-
 
 def sheets_view(season: Season, writer: Writer) -> SheetsView:
     """Return the view of all sheets.

@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from rootroom.sessions.session import Schedule
     from rootroom.sheets.writing import Writer
 
-__all__ = ["Label", "LabelSheet", "labels_csv", "labels_of", "read_label_sheet"]
-
 PAPER_M = {"a4": (0.210, 0.297), "letter": (0.2159, 0.2794)}
 LEAST_M = (0.020, 0.008)
 """A label is at least so wide and high [m]."""

@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from rootroom.sessions.session import Schedule, Session
     from rootroom.sheets.writing import Writer
 
-__all__ = ["season_view"]
-
 MOST_LATE = 12
 MOST_HARDENING = 12
 

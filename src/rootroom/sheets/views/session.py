@@ -46,8 +46,6 @@ if TYPE_CHECKING:
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.sheets.writing import Writer
 
-__all__ = ["MOST_BOXES", "session_views"]
-
 MOST_BOXES = 20
 """A box a pot up to so many; more are tallied."""
 

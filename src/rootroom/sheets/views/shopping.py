@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping
     from rootroom.sheets.writing import Writer
 
-__all__ = ["cost_notes", "shopping_view"]
-
 LEAST_LEFT = 0.05
 """Less than this is not worth a line [L, kg or pieces]."""
 
