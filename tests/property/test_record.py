@@ -14,7 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rootroom.catalogue.spread import Spread
-from rootroom.plan.model import Pack, Supply, WorkDay
+from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.model import WorkDay
 from rootroom.record.apply import apply_record
 from rootroom.record.events import KINDS, Event, decode, encode
 from rootroom.record.file import append, read_record

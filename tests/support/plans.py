@@ -12,6 +12,7 @@ from typing import Any
 
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
+from rootroom.plan.goods import Supply
 from rootroom.plan.model import (
     Bed,
     Factors,
@@ -23,7 +24,6 @@ from rootroom.plan.model import (
     PlantGroup,
     PlantKind,
     Roster,
-    Supply,
     Work,
     WorkDay,
 )

@@ -19,7 +19,8 @@ from rootroom.demand.draws import Streams
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
-    from rootroom.plan.model import Plan, Supply
+    from rootroom.plan.goods import Supply
+    from rootroom.plan.model import Plan
 
 # A sum done in another order differs in its last digits; that is no shortage. [ml or mg]
 SLACK = 1e-3

@@ -19,7 +19,8 @@ from rootroom.buying.solve import lacks
 
 if TYPE_CHECKING:
     from rootroom.buying.problem import Basket, Problem
-    from rootroom.plan.model import Plan, Supply
+    from rootroom.plan.goods import Supply
+    from rootroom.plan.model import Plan
 
 
 def short_goods(

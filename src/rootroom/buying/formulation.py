@@ -31,7 +31,8 @@ from rootroom.optimize.exact_arithmetic import Number
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.demand.estimates import Needs
-    from rootroom.plan.model import Mix, Plan, Supplier, Supply
+    from rootroom.plan.goods import Supplier, Supply
+    from rootroom.plan.model import Mix, Plan
     from rootroom.units import Amount
 
 # Base units of the plan in base units of the problem: litres, kilograms, pieces.

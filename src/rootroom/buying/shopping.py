@@ -16,7 +16,7 @@ from attrs import field, frozen
 
 if TYPE_CHECKING:
     from rootroom.demand.additions import Spoons
-    from rootroom.plan.model import Supply
+    from rootroom.plan.goods import Supply
 
 Status = Literal["optimal", "feasible", "infeasible", "limit"]
 Unit = Literal["l", "kg", "pieces"]

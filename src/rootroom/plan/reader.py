@@ -15,8 +15,9 @@ from typing import Any
 
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Findings, Path, TooManyMistakes
+from rootroom.plan.goods import Supply
 from rootroom.plan.hints import TOP, note_unknown_key
-from rootroom.plan.model import Plan, Roster, Supply
+from rootroom.plan.model import Plan, Roster
 from rootroom.plan.names import shown
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.beds import bed_names, read_beds

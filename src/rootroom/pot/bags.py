@@ -10,7 +10,8 @@ from rootroom.catalogue.spread import Spread
 from rootroom.pot.blend import blend_density
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Plan, Supply
+    from rootroom.plan.goods import Supply
+    from rootroom.plan.model import Plan
 
 READY_MADE = Spread(180, 290, 500)
 """Density of a bagged mix as it comes [kg/m3]: 90 to 160 dry at 50 to 60 % moisture by weight

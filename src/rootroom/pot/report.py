@@ -24,7 +24,8 @@ from rootroom.pot.verdict import Remedy, Verdict, judge, remedies
 from rootroom.pot.weight import FloorLoad, PotWeight, fill_shape, floor_load, pot_weight
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Move, Plan, PlantKind, Supply
+    from rootroom.plan.goods import Supply
+    from rootroom.plan.model import Move, Plan, PlantKind
 
 
 @frozen

@@ -10,7 +10,8 @@ from datetime import date, timedelta
 
 from attrs import evolve
 
-from rootroom.plan.model import Bed, Move, Plan, PlantKind, Roster, StoredMix, Work
+from rootroom.plan.goods import StoredMix
+from rootroom.plan.model import Bed, Move, Plan, PlantKind, Roster, Work
 from rootroom.record.events import Event
 from rootroom.record.mix_and_goods import NOTHING_L
 from rootroom.record.plants import Group, Lot

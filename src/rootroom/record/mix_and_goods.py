@@ -15,7 +15,8 @@ from fractions import Fraction
 
 from attrs import define, evolve, field, frozen
 
-from rootroom.plan.model import Bed, Move, Plan, Supply
+from rootroom.plan.goods import Supply
+from rootroom.plan.model import Bed, Move, Plan
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
 

@@ -14,7 +14,8 @@ from typing import Any
 
 from attrs import frozen
 
-from rootroom.plan.model import Plan, Supply
+from rootroom.plan.goods import Supply
+from rootroom.plan.model import Plan
 from rootroom.record.events import WORK_KINDS, Event, holding
 from rootroom.record.mix_and_goods import MixBook, Paid
 from rootroom.record.posted import PLANTS, session_rows

@@ -9,7 +9,8 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from rootroom.plan.model import Mix, Plan, PostedLine, Supply
+from rootroom.plan.goods import PostedLine, Supply
+from rootroom.plan.model import Mix, Plan
 from rootroom.record.events import Event, holding
 
 Note = tuple[str, Mapping[str, Any]]

@@ -8,7 +8,8 @@ from datetime import date
 
 from attrs import field, frozen
 
-from rootroom.plan.model import Plan, PostedLine
+from rootroom.plan.goods import PostedLine
+from rootroom.plan.model import Plan
 from rootroom.record.empty_containers import ContainerCount, count_containers
 from rootroom.record.events import WORK_KINDS, Event, holding
 from rootroom.record.mix_and_goods import Goods, count_goods, layer_of

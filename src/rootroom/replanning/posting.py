@@ -22,7 +22,8 @@ from rootroom.season import Season, make_season
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping
-    from rootroom.plan.model import Plan, Supplier
+    from rootroom.plan.goods import Supplier
+    from rootroom.plan.model import Plan
     from rootroom.sessions.session import Schedule, Session
 
 FAR = timedelta(days=200)

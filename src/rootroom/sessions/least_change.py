@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from rootroom.plan.model import PostedLine
+from rootroom.plan.goods import PostedLine
 from rootroom.scheduling.blending_ahead import blend_ahead
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.list_scheduling import add_blends

@@ -11,7 +11,8 @@ from rootroom.sheets.plain import clip, tidy
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Plan, Supply
+    from rootroom.plan.goods import Supply
+    from rootroom.plan.model import Plan
     from rootroom.units import System
 
 MOST_NAMED = 6

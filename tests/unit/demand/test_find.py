@@ -14,7 +14,8 @@ from rootroom.demand.estimates import Demand, Estimate
 from rootroom.demand.find import find_demand
 from rootroom.demand.quick import likely_mix_l
 from rootroom.formulas import triangular
-from rootroom.plan.model import Pack, Plan, Supply
+from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.model import Plan
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, HERE, bed, group, mix, move, nothing, plan, pot, tray
 

@@ -14,7 +14,8 @@ from rootroom.mixing.blend import blend, sized
 from rootroom.mixing.card import Card, Step
 from rootroom.mixing.handling import water_for
 from rootroom.mixing.order import blending_order
-from rootroom.plan.model import Mix, Pack, Plan, Supply
+from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.model import Mix, Plan
 from rootroom.units import Amount, Rate
 from tests.support.plans import HERE, WORKED, group, mix, move, nothing, plan, pot, work
 

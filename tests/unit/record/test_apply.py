@@ -6,7 +6,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from rootroom.plan.model import Plan, PostedLine, WorkDay
+from rootroom.plan.goods import PostedLine
+from rootroom.plan.model import Plan, WorkDay
 from rootroom.record.apply import apply_record
 from rootroom.record.events import Event
 from rootroom.record.posted import as_rows

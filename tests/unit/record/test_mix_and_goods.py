@@ -9,7 +9,8 @@ import pytest
 
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.workload import Workload, bed_layers, likely_values
-from rootroom.plan.model import Pack, Plan, Supply
+from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.model import Plan
 from rootroom.record.mix_and_goods import Goods
 from rootroom.record.state import replay
 from rootroom.units import Rate

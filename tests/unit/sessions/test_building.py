@@ -8,7 +8,8 @@ from typing import Any
 
 import pytest
 
-from rootroom.plan.model import Pack, Plan, StoredMix, Supply
+from rootroom.plan.goods import Pack, StoredMix, Supply
+from rootroom.plan.model import Plan
 from rootroom.scheduling.problem import Container, Order, Use
 from rootroom.sessions.tasks import BedItem
 from tests.support.plans import (

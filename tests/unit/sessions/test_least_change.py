@@ -11,7 +11,8 @@ from attrs import evolve
 
 from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend
-from rootroom.plan.model import Plan, PostedLine, WorkDay
+from rootroom.plan.goods import PostedLine
+from rootroom.plan.model import Plan, WorkDay
 from rootroom.record.apply import plan_from
 from rootroom.record.events import Event
 from rootroom.record.posted import as_rows

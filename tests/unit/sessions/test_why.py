@@ -6,7 +6,8 @@ from datetime import date
 
 import pytest
 
-from rootroom.plan.model import Pack, Supply, WorkDay
+from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.model import WorkDay
 from rootroom.sessions.session import Schedule
 from tests.support.plans import HERE, group, mix, move, plan, pot, work
 from tests.support.scheduling import SATURDAY, days, minutes, scheduled

@@ -11,7 +11,7 @@ import pytest
 from attrs import evolve
 
 from rootroom.catalogue.ingredients import ingredients
-from rootroom.plan.model import Supply
+from rootroom.plan.goods import Supply
 from rootroom.sessions.session import Batches, Late, Line
 from rootroom.sheets.plain import water, wrapped
 from rootroom.sheets.sessions import (

@@ -10,7 +10,8 @@ from attrs import evolve, frozen
 from rootroom.catalogue.ingredients import TRAITS, Ingredient, find_ingredient, ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.model import Bed, Mix, Roster, Supply
+from rootroom.plan.goods import Supply
+from rootroom.plan.model import Bed, Mix, Roster
 from rootroom.plan.names import check_table_names, meant, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Density, Flag, Share, choice

@@ -9,7 +9,7 @@ from typing import Any, NewType
 from attrs import frozen
 
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.model import Supplier, Supply
+from rootroom.plan.goods import Supplier, Supply
 from rootroom.plan.names import check_table_names, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of

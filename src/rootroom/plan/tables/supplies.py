@@ -14,7 +14,7 @@ from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.model import Pack, PriceBreak, Supply
+from rootroom.plan.goods import Pack, PriceBreak, Supply
 from rootroom.plan.names import meant, one_name, suggest
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from rootroom.plan.diagnostics import Findings
-from rootroom.plan.model import Mix, Roster, Supply
+from rootroom.plan.goods import Supply
+from rootroom.plan.model import Mix, Roster
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import Location
 
