@@ -13,31 +13,19 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, NewType
 
-from rootroom.catalogue.spread import Spread
 from rootroom.plan.dates import YEARS, Window, read_window
+from rootroom.plan.measures import _with_unit
 from rootroom.plan.names import check_name, closest, tidy
 from rootroom.problems import TextError
 from rootroom.units import (
-    Amount,
-    Rate,
-    read_amount,
-    read_density_kg_per_m3,
     read_duration_days,
-    read_length_m,
-    read_mass_kg,
-    read_minutes,
-    read_rate,
     read_share,
-    read_volume_l,
 )
 from rootroom.visible import visible
 
 MOST = 10_000_000
 """The largest count that is taken for one; more than that is a slip of the finger."""
 _MOST_NUMBER = Decimal(10**9)
-_MOST_LITRES = 1e7
-_MOST_METRES = 1e4
-_MOST_KG = 1e7
 _MOST_DAYS = 3660
 
 Text = NewType("Text", str)
@@ -54,21 +42,6 @@ Clock = NewType("Clock", time)
 When = NewType("When", Window)
 Days = NewType("Days", int)
 Hours = NewType("Hours", Decimal)
-Litres = NewType("Litres", float)
-LitresOrZero = NewType("LitresOrZero", float)
-Metres = NewType("Metres", float)
-MetresOrZero = NewType("MetresOrZero", float)
-Kilograms = NewType("Kilograms", float)
-Density = NewType("Density", float)
-Share = NewType("Share", float)
-ShareBelow = NewType("ShareBelow", float)
-MinutesText = NewType("MinutesText", float)
-PerVolume = NewType("PerVolume", Rate)
-MassOrVolume = NewType("MassOrVolume", Amount)
-Factor = NewType("Factor", Spread)
-ShareSpread = NewType("ShareSpread", Spread)
-MinutesSpread = NewType("MinutesSpread", Spread)
-Refresh = NewType("Refresh", tuple)  # type: ignore[type-arg]
 
 
 def show(value: object) -> str:
@@ -285,139 +258,6 @@ def read_whole_days(value: object) -> int:
     return read_days(value) if isinstance(value, str) else _whole(value, 0)
 
 
-def read_refresh(value: object) -> tuple[str, float]:
-    """Return ("share", share) or ("top", depth [m]) of what is renewed."""
-    text = _with_unit(value, "`1/3`, `30 %` or `top 2 in`")
-    if text.strip().lower().startswith("top "):
-        return "top", _positive(read_length_m(text.strip()[4:]), text, _MOST_METRES)
-    share = read_share(text)
-    if not 0 < share <= 1:
-        raise TextError(
-            f"a share that is renewed lies above 0 and up to 100 %: {show(value)}",
-            code="bad-share",
-        )
-    return "share", share
-
-
-def read_factor(value: object) -> Spread:
-    """Return a ratio or share as one value, or as low, likely and high."""
-    return _spread(value, _ratio)
-
-
-def read_share_spread(value: object) -> Spread:
-    """Return a share below one, as one value, or as low, likely and high."""
-    return _spread(value, _share_below_one)
-
-
-def read_minutes_spread(value: object) -> Spread:
-    """Return minutes as one number, a text with a unit, or as low, likely and high."""
-    return _spread(value, _minutes)
-
-
-def _spread(value: object, one: Callable[[object], float]) -> Spread:
-    if not isinstance(value, Mapping):
-        return Spread.exactly(one(value))
-    keys = ("low", "likely", "high")
-    if set(value) != set(keys):
-        raise TextError(
-            f"a range needs low, likely and high: {show(value)}",
-            code="bad-range",
-            hint="write `{ low = 1.5, likely = 1.7, high = 2.0 }`",
-        )
-    low, likely, high = (one(value[key]) for key in keys)
-    if not low <= likely <= high:
-        raise TextError(
-            f"low, likely and high must not fall: `{value['low']}`, `{value['likely']}`, "
-            f"`{value['high']}`",
-            code="bad-range",
-        )
-    return Spread(low, likely, high)
-
-
-def _ratio(value: object) -> float:
-    return read_share(value) if isinstance(value, str) else float(read_decimal(value))
-
-
-def _share_below_one(value: object) -> float:
-    share = _ratio(value)
-    if not 0 <= share < 1:
-        raise TextError(
-            f"a share lies from 0 to below 100 %: {show(value)}",
-            code="bad-share",
-            hint='write a share as text: `"12 %"`' if not isinstance(value, str) else "",
-        )
-    return share
-
-
-def _minutes(value: object) -> float:
-    minutes = read_minutes(value) if isinstance(value, str) else float(read_decimal(value))
-    if minutes > 60 * 24 * 7:
-        raise TextError(f"minutes beyond a week of work: {show(value)}", code="too-large")
-    return minutes
-
-
-def read_share_value(value: object) -> float:
-    """Return a share from 0 to 1, written as text."""
-    share = read_share(_with_unit(value, "`12 %` or `1/3`"))
-    if not 0 <= share <= 1:
-        raise TextError(f"a share lies from 0 to 100 %: {show(value)}", code="bad-share")
-    return share
-
-
-def read_share_below_one(value: object) -> float:
-    """Return a share from 0 to below 1, written as text."""
-    share = read_share_value(value)
-    if share == 1:
-        raise TextError(f"a share below 100 % belongs here: {show(value)}", code="bad-share")
-    return share
-
-
-def _with_unit(value: object, examples: str) -> str:
-    if not isinstance(value, str):
-        raise TextError(
-            f"a text with a unit belongs here: {show(value)}",
-            code="needs-unit",
-            hint=f"write it in quotes with its unit, as {examples}",
-        )
-    return value
-
-
-def _positive(number: float, value: object, most: float) -> float:
-    if number <= 0:
-        raise TextError(f"a size must be above zero: {show(value)}", code="zero-size")
-    if number > most:
-        raise TextError(f"a size beyond any garden: {show(value)}", code="too-large")
-    return number
-
-
-def _measure(
-    read: Callable[[str], float], examples: str, most: float, *, zero: bool = False
-) -> Callable[[object], float]:
-    def reader(value: object) -> float:
-        number = read(_with_unit(value, examples))
-        return number if zero and number == 0 else _positive(number, value, most)
-
-    return reader
-
-
-def read_mass_or_volume(value: object) -> Amount:
-    """Return an amount by mass or by volume, above zero."""
-    amount = read_amount(_with_unit(value, "`2 tbsp` or `5 g`"))
-    _positive(amount.kg or amount.l or 0.0, value, _MOST_LITRES)
-    return amount
-
-
-def read_per_volume(value: object) -> Rate:
-    """Return a rate by mass or by volume per volume of finished mix, above zero."""
-    rate = read_rate(_with_unit(value, "`2 lb/yd3`, `3 g/L` or `2 tbsp/gal`"))
-    per_l = rate.kg_per_l or rate.l_per_l or 0.0
-    if per_l <= 0:
-        raise TextError(f"a rate must be above zero: {show(value)}", code="zero-size")
-    if per_l > 1:
-        raise TextError(f"a rate beyond the mix itself: {show(value)}", code="too-large")
-    return rate
-
-
 def choice(*names: str, hint: str = "") -> Callable[[object], str]:
     """Return a reader that takes one of `names` and nothing else; `hint` tells them apart."""
 
@@ -451,19 +291,4 @@ READERS: dict[Any, Callable[[object], Any]] = {
     When: read_when,
     Days: read_whole_days,
     Hours: read_hours,
-    Litres: _measure(read_volume_l, "`2.5 cu ft` or `7 L`", _MOST_LITRES),
-    Metres: _measure(read_length_m, "`14 in` or `30 cm`", _MOST_METRES),
-    MetresOrZero: _measure(read_length_m, "`1.5 in` or `4 cm`", _MOST_METRES, zero=True),
-    LitresOrZero: _measure(read_volume_l, "`6 cu ft` or `100 L`", _MOST_LITRES, zero=True),
-    Kilograms: _measure(read_mass_kg, "`5 lb` or `2 kg`", _MOST_KG),
-    Density: _measure(read_density_kg_per_m3, "`100 kg/m3` or `12 oz/cup`", 20_000.0),
-    Share: read_share_value,
-    ShareBelow: read_share_below_one,
-    MinutesText: _minutes,
-    PerVolume: read_per_volume,
-    MassOrVolume: read_mass_or_volume,
-    Factor: read_factor,
-    ShareSpread: read_share_spread,
-    MinutesSpread: read_minutes_spread,
-    Refresh: read_refresh,
 }

@@ -12,9 +12,10 @@ from rootroom.containers.own import own_container
 from rootroom.containers.shapes import Box, Cone, Pyramid, Shape
 from rootroom.containers.text import read_container
 from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.measures import Litres, Metres, MetresOrZero
 from rootroom.plan.names import check_table_names, tidy
 from rootroom.plan.structure import structure
-from rootroom.plan.values import READERS, Litres, Metres, MetresOrZero, Whole, show
+from rootroom.plan.values import READERS, Whole, show
 from rootroom.problems import TextError
 
 Sides = NewType("Sides", object)

@@ -10,9 +10,10 @@ from attrs import frozen
 from rootroom.catalogue.factors import factor
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings
+from rootroom.plan.measures import Factor, Share, ShareSpread
 from rootroom.plan.model import Factors, Garden
 from rootroom.plan.structure import structure
-from rootroom.plan.values import READERS, Day, Factor, Name, Share, ShareSpread, Text, choice
+from rootroom.plan.values import READERS, Day, Name, Text, choice
 from rootroom.problems import TextError
 
 Units = NewType("Units", str)

@@ -11,10 +11,11 @@ from rootroom.catalogue.ingredients import TRAITS, Ingredient, find_ingredient, 
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.goods import Supply
+from rootroom.plan.measures import Density, Share
 from rootroom.plan.model import Bed, Mix, Roster
 from rootroom.plan.names import check_table_names, meant, shown, suggest, tidy
 from rootroom.plan.structure import structure
-from rootroom.plan.values import READERS, Density, Flag, Share, choice
+from rootroom.plan.values import READERS, Flag, choice
 
 Trait = NewType("Trait", str)
 READERS[Trait] = choice(*sorted(TRAITS))

@@ -12,8 +12,9 @@ from attrs import frozen
 
 from rootroom.catalogue.retention import CurveValues, check_curve
 from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.measures import Density, Litres, Metres, Share
 from rootroom.plan.model import Measured
-from rootroom.plan.values import Density, Litres, Metres, Number, Share
+from rootroom.plan.values import Number
 
 
 @frozen(eq=False, repr=False)

@@ -8,8 +8,8 @@ from rootroom.catalogue.minutes import minutes_rows
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
+from rootroom.plan.measures import read_minutes_spread
 from rootroom.plan.names import suggest
-from rootroom.plan.values import read_minutes_spread
 from rootroom.problems import TextError
 
 

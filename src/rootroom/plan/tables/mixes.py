@@ -11,22 +11,13 @@ from attrs import frozen
 from rootroom.catalogue.factors import usual_shrink
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.measures import PerVolume, ShareBelow, ShareSpread
 from rootroom.plan.model import Mix
 from rootroom.plan.names import check_table_names, meant, one_name, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.ingredients import Ingredients, additions
 from rootroom.plan.tables.measured import MeasuredTable, read_measured
-from rootroom.plan.values import (
-    READERS,
-    Days,
-    Part,
-    PerVolume,
-    ShareBelow,
-    ShareSpread,
-    Text,
-    choice,
-    exact,
-)
+from rootroom.plan.values import READERS, Days, Part, Text, choice, exact
 
 Only = NewType("Only", str)
 READERS[Only] = choice("own", "ready")

@@ -12,20 +12,12 @@ from rootroom.catalogue.crops import Crop
 from rootroom.containers.container import Container
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
+from rootroom.plan.measures import MassOrVolume, Refresh, Share
 from rootroom.plan.model import Move
 from rootroom.plan.names import meant
 from rootroom.plan.tables.ingredients import additions
 from rootroom.plan.tables.work import UNKNOWN_DATES
-from rootroom.plan.values import (
-    Count,
-    Days,
-    Flag,
-    MassOrVolume,
-    Refresh,
-    Share,
-    Text,
-    When,
-)
+from rootroom.plan.values import Count, Days, Flag, Text, When
 from rootroom.plan.windows import read_window_of
 
 Outcome = Literal["no-frost", "undated", "no-by", "long-step", "same-pot"]

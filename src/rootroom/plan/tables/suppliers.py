@@ -10,20 +10,11 @@ from attrs import frozen
 
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.goods import Supplier, Supply
+from rootroom.plan.measures import Litres, MinutesText, Share
 from rootroom.plan.names import check_table_names, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
-from rootroom.plan.values import (
-    MOST,
-    READERS,
-    Cents,
-    Days,
-    Litres,
-    MinutesText,
-    Share,
-    exact,
-    show,
-)
+from rootroom.plan.values import MOST, READERS, Cents, Days, exact, show
 from rootroom.problems import TextError
 from rootroom.units import Amount, read_amount
 

@@ -11,6 +11,7 @@ from attrs import frozen
 
 from rootroom.catalogue.minutes import minutes
 from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.measures import Litres, LitresOrZero, MinutesText, ShareBelow
 from rootroom.plan.model import Garden, Work, WorkDay
 from rootroom.plan.names import suggest
 from rootroom.plan.structure import structure
@@ -19,10 +20,6 @@ from rootroom.plan.values import (
     Clock,
     Day,
     Days,
-    Litres,
-    LitresOrZero,
-    MinutesText,
-    ShareBelow,
     read_count,
     read_day,
     read_hours,
