@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import NewType
 
 from rootroom.catalogue.spread import Spread
-from rootroom.plan.values import READERS, read_decimal, show
+from rootroom.plan.values import READERS, with_unit, read_decimal, show
 from rootroom.problems import TextError
 from rootroom.units import (
     Amount,
@@ -44,7 +44,7 @@ Refresh = NewType("Refresh", tuple)  # type: ignore[type-arg]
 
 def read_refresh(value: object) -> tuple[str, float]:
     """Return ("share", share) or ("top", depth [m]) of what is renewed."""
-    text = _with_unit(value, "`1/3`, `30 %` or `top 2 in`")
+    text = with_unit(value, "`1/3`, `30 %` or `top 2 in`")
     if text.strip().lower().startswith("top "):
         return "top", _positive(read_length_m(text.strip()[4:]), text, _MOST_METRES)
     share = read_share(text)
@@ -115,7 +115,7 @@ def _minutes(value: object) -> float:
 
 def read_share_value(value: object) -> float:
     """Return a share from 0 to 1, written as text."""
-    share = read_share(_with_unit(value, "`12 %` or `1/3`"))
+    share = read_share(with_unit(value, "`12 %` or `1/3`"))
     if not 0 <= share <= 1:
         raise TextError(f"a share lies from 0 to 100 %: {show(value)}", code="bad-share")
     return share
@@ -127,16 +127,6 @@ def read_share_below_one(value: object) -> float:
     if share == 1:
         raise TextError(f"a share below 100 % belongs here: {show(value)}", code="bad-share")
     return share
-
-
-def _with_unit(value: object, examples: str) -> str:
-    if not isinstance(value, str):
-        raise TextError(
-            f"a text with a unit belongs here: {show(value)}",
-            code="needs-unit",
-            hint=f"write it in quotes with its unit, as {examples}",
-        )
-    return value
 
 
 def _positive(number: float, value: object, most: float) -> float:
@@ -151,7 +141,7 @@ def _measure(
     read: Callable[[str], float], examples: str, most: float, *, zero: bool = False
 ) -> Callable[[object], float]:
     def reader(value: object) -> float:
-        number = read(_with_unit(value, examples))
+        number = read(with_unit(value, examples))
         return number if zero and number == 0 else _positive(number, value, most)
 
     return reader
@@ -159,14 +149,14 @@ def _measure(
 
 def read_mass_or_volume(value: object) -> Amount:
     """Return an amount by mass or by volume, above zero."""
-    amount = read_amount(_with_unit(value, "`2 tbsp` or `5 g`"))
+    amount = read_amount(with_unit(value, "`2 tbsp` or `5 g`"))
     _positive(amount.kg or amount.l or 0.0, value, _MOST_LITRES)
     return amount
 
 
 def read_per_volume(value: object) -> Rate:
     """Return a rate by mass or by volume per volume of finished mix, above zero."""
-    rate = read_rate(_with_unit(value, "`2 lb/yd3`, `3 g/L` or `2 tbsp/gal`"))
+    rate = read_rate(with_unit(value, "`2 lb/yd3`, `3 g/L` or `2 tbsp/gal`"))
     per_l = rate.kg_per_l or rate.l_per_l or 0.0
     if per_l <= 0:
         raise TextError(f"a rate must be above zero: {show(value)}", code="zero-size")

@@ -14,7 +14,6 @@ from fractions import Fraction
 from typing import Any, NewType
 
 from rootroom.plan.dates import YEARS, Window, read_window
-from rootroom.plan.measures import _with_unit
 from rootroom.plan.names import check_name, closest, tidy
 from rootroom.problems import TextError
 from rootroom.units import (
@@ -247,7 +246,7 @@ def _on_24_hours(text: str) -> str | None:
 
 def read_days(value: object) -> int:
     """Return a length of time in whole days."""
-    days = read_duration_days(_with_unit(value, "`10 weeks` or `3 days`"))
+    days = read_duration_days(with_unit(value, "`10 weeks` or `3 days`"))
     if days > _MOST_DAYS:
         raise TextError(f"a plan is for one season: {show(value)}", code="too-large")
     return days
@@ -292,3 +291,13 @@ READERS: dict[Any, Callable[[object], Any]] = {
     Days: read_whole_days,
     Hours: read_hours,
 }
+
+
+def with_unit(value: object, examples: str) -> str:
+    if not isinstance(value, str):
+        raise TextError(
+            f"a text with a unit belongs here: {show(value)}",
+            code="needs-unit",
+            hint=f"write it in quotes with its unit, as {examples}",
+        )
+    return value
