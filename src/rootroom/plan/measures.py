@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import NewType
 
 from rootroom.catalogue.spread import Spread
-from rootroom.plan.values import READERS, with_unit, read_decimal, show
+from rootroom.plan.values import READERS, read_decimal, show, with_unit
 from rootroom.problems import TextError
 from rootroom.units import (
     Amount,

@@ -294,6 +294,7 @@ READERS: dict[Any, Callable[[object], Any]] = {
 
 
 def with_unit(value: object, examples: str) -> str:
+    """Return the value if it is a text, else say that a text with a unit belongs here."""
     if not isinstance(value, str):
         raise TextError(
             f"a text with a unit belongs here: {show(value)}",
