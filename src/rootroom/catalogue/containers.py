@@ -76,12 +76,13 @@ class Proportion:
 
 @frozen
 class TrayRow:
-    """A cell tray: one cell's volume [L] and depth [m]."""
+    """A cell tray, or a pack of which so many lie in a tray: one cell's volume [L], depth [m]."""
 
     cells: int
     cell_l: Spread
     height_m: float
     origin: Origin
+    packs_a_tray: int = 1
 
 
 @frozen
@@ -119,6 +120,24 @@ class HalfBarrelRow:
 
 
 @frozen
+class BoxRow:
+    """A square or long pot named by its sides: what share of straight walls it holds.
+
+    `width_m` and `height_m` [m] are the usual ones of a window box, `most_m` and `most_deep_m` [m]
+    the greatest side and depth that a text may name.
+    """
+
+    volume_share: Spread
+    least_m: float
+    most_m: float
+    most_deep_m: float
+    weight_kg_per_l: Spread
+    origin: Origin
+    width_m: float = 0.0
+    height_m: float = 0.0
+
+
+@frozen
 class ContainerTable:
     """The whole catalogue of containers."""
 
@@ -131,6 +150,10 @@ class ContainerTable:
     trays: tuple[TrayRow, ...]
     least_cells: int
     most_cells: int
+    packs: Mapping[int, TrayRow]
+    cup: VolumeRule
+    window_box: BoxRow
+    tree_pot: BoxRow
     bag: VolumeRule
     bucket: VolumeRule
     code_c: VolumeRule
@@ -241,17 +264,13 @@ def container_table() -> ContainerTable:
         round_most_m=in_base(table["round_pot"], "most"),
         round_weight_kg_per_l=spread_of(table["round_pot"]["weight_kg_per_l"]),
         proportions={kind: _proportion(table, kind) for kind in table["proportions"]},
-        trays=tuple(
-            TrayRow(
-                row["cells"],
-                spread_in_base(row, "cell"),
-                in_base(row, "height"),
-                _origin(table, row),
-            )
-            for row in table["trays"]["rows"]
-        ),
+        trays=tuple(_tray(table, row) for row in table["trays"]["rows"]),
         least_cells=table["trays"]["least_cells"],
         most_cells=table["trays"]["most_cells"],
+        packs={row["cells"]: _tray(table, row) for row in table["packs"]["rows"]},
+        cup=_rule(table, "cup"),
+        window_box=_box(table, "window_box"),
+        tree_pot=_box(table, "tree_pot"),
         bag=_rule(table, "bag"),
         bucket=_rule(table, "bucket"),
         code_c=_rule(table, "code_c"),
@@ -302,6 +321,26 @@ def _proportion(table: Mapping[str, Any], kind: str) -> Proportion:
         most_m=in_base(row, "most"),
         weight_kg_per_l=spread_of(row["weight_kg_per_l"]),
         origin=_origin(table, row),
+    )
+
+
+def _tray(table: Mapping[str, Any], row: Mapping[str, Any]) -> TrayRow:
+    cell_l, height_m = spread_in_base(row, "cell"), in_base(row, "height")
+    packs_a_tray = row.get("packs_a_tray", 1)
+    return TrayRow(row["cells"], cell_l, height_m, _origin(table, row), packs_a_tray)
+
+
+def _box(table: Mapping[str, Any], name: str) -> BoxRow:
+    row = table[name]
+    usual = {f"{key}_m": in_base(row, key) for key in ("width", "height") if f"{key}_in" in row}
+    return BoxRow(
+        volume_share=spread_of(row["volume_share"]),
+        least_m=in_base(row, "least"),
+        most_m=in_base(row, "most"),
+        most_deep_m=in_base(row, "most_deep" if "most_deep_in" in row else "height"),
+        weight_kg_per_l=spread_of(row["weight_kg_per_l"]),
+        origin=_origin(table, row),
+        **usual,
     )
 
 

@@ -55,7 +55,8 @@ def fill(
 
 def pots(
     text: Annotated[
-        str | None, typer.Argument(metavar="[TEXT]", help="Only containers with this text.")
+        list[str] | None,
+        typer.Argument(metavar="[TEXT]", help="Only containers with these words, as clay pot."),
     ] = None,
 ) -> None:
     """List the containers that a plan may name, with what they hold."""
@@ -63,7 +64,7 @@ def pots(
     from rootroom.sheets.pots import pots_text
 
     try:
-        say(pots_text(text))
+        say(pots_text(" ".join(text) if text else None))
     except TextError as error:
         if error.code != "unknown-container":
             refuse(error)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import pi, sqrt
+from math import ceil, pi, sqrt
 
 from attrs import evolve, frozen
 
@@ -14,6 +14,9 @@ CLASS_ONE_LEAST_L = 2.490833728
 
 TRAY_LENGTH_M, TRAY_WIDTH_M = 0.54, 0.27
 """Inside sizes of the usual cell tray [m] (common practice, no source)."""
+
+CELL_SHARE = 0.9
+"""A cell's top is nine tenths as wide as its share of the tray."""
 
 
 @frozen
@@ -47,16 +50,20 @@ class Container:
 
     @property
     def diameter_m(self) -> float | None:
-        """Greatest width [m] of the pot, or of the whole tray; None where it is not known."""
+        """Greatest width [m] of the pot, whole tray or pack; None where it is not known."""
         if self.kind == "tray":
             return TRAY_LENGTH_M
+        if self.kind == "pack" and self.shape is not None:
+            return (top_width_m(self.shape) or 0.0) / CELL_SHARE * ceil(self.cells / 2)
         return None if self.shape is None else greatest_width_m(self.shape)
 
     @property
     def footprint_m2(self) -> float | None:
-        """Area [m2] that the pot, or the whole tray, stands on; None where it is not known."""
+        """Area [m2] that the pot, whole tray or pack stands on; None where it is not known."""
         if self.kind == "tray":
             return TRAY_LENGTH_M * TRAY_WIDTH_M
+        if self.kind == "pack" and self.shape is not None:
+            return self.cells * ((top_width_m(self.shape) or 0.0) / CELL_SHARE) ** 2
         return None if self.shape is None else self.shape.section_m2(0.0)
 
     @property

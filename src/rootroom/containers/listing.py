@@ -16,7 +16,11 @@ _WIDTHS_IN = {
     "pan": (6, 8, 10, 12, 14),
     "basket": (8, 10, 12, 14, 16),
     "square pot": (2, 2.5, 3, 3.5, 4, 5, 6),
+    "clay pot": (3, 4, 6, 8, 10, 12, 14),
+    "window box": (18, 24, 30, 36, 48),
 }
+_CUPS = ("8 oz cup", "12 oz cup", "16 oz cup", "18 oz cup", "20 oz cup", "7 cm cup", "9 cm cup")
+_TREE_POTS_IN = ("2x7", "3x6", "3x9", "4x10", "4x14", "6x16")
 _GALLONS = {"bag": (1, 2, 3, 5, 7, 10, 15, 20, 25, 30), "bucket": (1, 2, 3.5, 5)}
 _LITRES = (1, 1.5, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 50)
 _P_CODES = (7, 8, 9, 10, 11, 12, 13, 15)
@@ -32,7 +36,10 @@ def shipped_containers() -> tuple[Container, ...]:
     texts = list(table.classes)
     texts += [f"{row.top_m / 0.0254:g} in pot" for row in table.round_pots]
     texts += [f"{width:g} in {kind}" for kind, widths in _WIDTHS_IN.items() for width in widths]
+    texts += [f"{sizes} in tree pot" for sizes in _TREE_POTS_IN]
+    texts += [f"{cells}-pack" for cells in table.packs]
     texts += [f"{row.cells}-cell tray" for row in table.trays]
+    texts += _CUPS
     texts += [f"{size:g} gal {kind}" for kind, sizes in _GALLONS.items() for size in sizes]
     texts += [f"C{litres:g}" for litres in _LITRES]
     texts += [f"P{width}" for width in _P_CODES]
@@ -96,4 +103,5 @@ def _matches(word: str, container: Container) -> bool:
     names = f"{container.text} {container.kind}".casefold()
     if word[0].isdigit():
         return word in names.split()
-    return (word.rstrip("s") or word) in names
+    singular = word.removesuffix("es") if word.endswith("boxes") else word.rstrip("s")
+    return (singular or word) in names

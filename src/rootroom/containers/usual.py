@@ -8,16 +8,24 @@ from __future__ import annotations
 
 from math import pi, sqrt
 
-from rootroom.catalogue.containers import ContainerClass, Origin, VolumeRule, container_table
+from rootroom.catalogue.containers import (
+    BoxRow,
+    ContainerClass,
+    Origin,
+    TrayRow,
+    VolumeRule,
+    container_table,
+)
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import (
+    CELL_SHARE,
     TRAY_LENGTH_M,
     TRAY_WIDTH_M,
     Container,
     fill_spread,
     fit_shape,
 )
-from rootroom.containers.shapes import Cylinder, HalfBarrel, Shape
+from rootroom.containers.shapes import Cylinder, HalfBarrel, Pyramid, Shape
 
 
 def _shaped(
@@ -78,7 +86,7 @@ def round_pot(text: str, top_m: float) -> Container:
 
 
 def proportioned(text: str, kind: str, top_m: float) -> Container:
-    """Return an azalea pot, pan, basket or square pot by its top width [m]."""
+    """Return an azalea, clay or square pot, pan, basket or cup by its top width [m]."""
     table = container_table()
     row = table.proportions[kind]
     height_m = row.height_share * top_m
@@ -93,14 +101,23 @@ def proportioned(text: str, kind: str, top_m: float) -> Container:
 def tray(text: str, cells: int) -> Container:
     """Return a cell tray: volumes are those of one cell, without headspace."""
     row = container_table().tray(cells)
-    # A cell's top is nine tenths as wide as its share of the tray.
-    pitch_m = 0.9 * sqrt(TRAY_LENGTH_M * TRAY_WIDTH_M / cells)
+    return _celled(text, "tray", cells, cells, row)
+
+
+def pack(text: str, cells: int) -> Container:
+    """Return a pack of cells as it is broken out of a tray: volumes are those of one cell."""
+    row = container_table().packs[cells]
+    return _celled(text, "pack", cells, cells * row.packs_a_tray, row)
+
+
+def _celled(text: str, kind: str, cells: int, cells_a_tray: int, row: TrayRow) -> Container:
+    pitch_m = CELL_SHARE * sqrt(TRAY_LENGTH_M * TRAY_WIDTH_M / cells_a_tray)
     shape = fit_shape(
         volume_l=row.cell_l.likely, width_m=pitch_m, height_m=row.height_m, square=True
     )
     return Container(
         text=text,
-        kind="tray",
+        kind=kind,
         brim_l=row.cell_l,
         fill_l=row.cell_l,
         shape=shape,
@@ -110,6 +127,37 @@ def tray(text: str, cells: int) -> Container:
         grade=row.origin.grade,
         note=row.origin.note,
     )
+
+
+def window_box(text: str, length_m: float) -> Container:
+    """Return a window box of the usual width and depth by its length [m]."""
+    row = container_table().window_box
+    return _tapered_box(text, "window box", (length_m, row.width_m), row.height_m, row)
+
+
+def tree_pot(text: str, width_m: float, height_m: float) -> Container:
+    """Return a tall square pot for trees by its width across the top and its depth [m]."""
+    row = container_table().tree_pot
+    return _tapered_box(text, "tree pot", (width_m, width_m), height_m, row)
+
+
+def _tapered_box(
+    text: str, kind: str, top_m: tuple[float, float], height_m: float, row: BoxRow
+) -> Container:
+    """Return a pot whose four walls lean in alike, as far as its likely volume asks for.
+
+    With both sides of the bottom shorter by d, the share s of straight walls over a top of a by b
+    is 1 - (a + b) d / (2 a b) + d2 / (3 a b).
+    """
+    long_m, short_m = top_m
+    straight_l = 1000 * long_m * short_m * height_m
+    half = (long_m + short_m) / 2
+    lost_m2 = (1 - row.volume_share.likely) * long_m * short_m
+    less_m = 1.5 * (half - sqrt(half**2 - 4 / 3 * lost_m2))
+    shape = Pyramid(top_m, (long_m - less_m, short_m - less_m), height_m)
+    headspace_m = min(container_table().headspace_m(short_m), height_m / 4)
+    brim_l = row.volume_share.map(lambda share: share * straight_l)
+    return _shaped(text, kind, brim_l, shape, headspace_m, row.origin, row.weight_kg_per_l)
 
 
 def _by_volume(
@@ -139,6 +187,12 @@ def bucket(text: str, volume_l: float) -> Container:
     """Return a bucket of a stated volume [L] to the brim."""
     rule = container_table().bucket
     return _by_volume(text, "bucket", rule.share.map(lambda s: s * volume_l), rule, straight=False)
+
+
+def cup(text: str, volume_l: float) -> Container:
+    """Return a drinking cup of a stated volume [L] to the brim."""
+    rule = container_table().cup
+    return _by_volume(text, "cup", rule.share.map(lambda s: s * volume_l), rule, straight=False)
 
 
 def code_c(text: str, litres: float) -> Container:

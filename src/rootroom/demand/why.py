@@ -186,7 +186,8 @@ def _renewed(found: MoveDemand, share: float) -> Iterator[Figure]:
 def _pots_formula(move: Move) -> str:
     cells = move.to.cells if move.to is not None else 1
     shared = f"plants / {move.per_pot}, rounded up" if move.per_pot > 1 else "one for each plant"
-    return f"{shared}, then whole trays of {cells} cells" if cells > 1 else shared
+    whole = "packs" if move.to is not None and move.to.kind == "pack" else "trays"
+    return f"{shared}, then whole {whole} of {cells} cells" if cells > 1 else shared
 
 
 def _pots_numbers(found: MoveDemand, move: Move) -> str:

@@ -17,6 +17,7 @@ def test_without_a_text_all_are_listed():
     assert {
         *("class", "round pot", "azalea pot", "pan", "basket", "square pot"),
         *("tray", "bag", "bucket", "code", "half barrel"),
+        *("clay pot", "cup", "pack", "window box", "tree pot"),
     } == {container.kind for container in found}
     assert all(container.source and container.grade in "ABCM" for container in found)
 
@@ -30,6 +31,9 @@ def test_words_choose_by_kind():
     """Words, also in the plural, choose from the list."""
     assert {"square pot"} == {container.kind for container in list_containers("square pots")}
     assert {"tray"} == {container.kind for container in list_containers("trays")}
+    assert {"clay pot"} == {container.kind for container in list_containers("clay")}
+    assert {"window box"} == {container.kind for container in list_containers("window boxes")}
+    assert {"cup"} == {container.kind for container in list_containers("cups")}
 
 
 USUAL = (

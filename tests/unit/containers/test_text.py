@@ -33,6 +33,23 @@ from rootroom.problems import TextError
         ("72-cell tray", "72-cell tray", "tray"),
         ("72 cells", "72-cell tray", "tray"),
         ("tray of 50", "50-cell tray", "tray"),
+        ("6-pack", "6-pack", "pack"),
+        ("six-packs", "6-pack", "pack"),
+        ("cell pack of 4", "4-pack", "pack"),
+        ("16 oz cup", "16 oz cup", "cup"),
+        ("16-ounce plastic cups", "16 oz cup", "cup"),
+        ("0.5 L cup", "0.5 L cup", "cup"),
+        ("9 cm nursery cup", "9 cm cup", "cup"),
+        ('3½" cup', "3.5 in cup", "cup"),
+        ("2 cups", "2 cups", "volume"),
+        ("6 in clay pot", "6 in clay pot", "clay pot"),
+        ("15 cm terracotta pots", "15 cm clay pot", "clay pot"),
+        ("#5 clay pot", "#5", "class"),
+        ("2 ft window box", "24 in window box", "window box"),
+        ("60 cm balcony boxes", "60 cm window box", "window box"),
+        ("4 x 14 in tree pot", "4x14 in tree pot", "tree pot"),
+        ('4" x 4" x 14" deep tree pots', "4x14 in tree pot", "tree pot"),
+        ("10 cm x 14 in forestry pot", "10 cm x 14 in tree pot", "tree pot"),
         ("5 gal bag", "5 gal bag", "bag"),
         ("5-gallon grow bag", "5 gal bag", "bag"),
         ("20 L bag", "20 L bag", "bag"),
@@ -127,6 +144,72 @@ def test_spellings(text, canonical, kind):
             "did you mean `12 in azalea pot`?",
         ),
         (
+            "6-pak",
+            "unknown container: `6-pak`",
+            "unknown-container",
+            "did you mean `6-pack`?",
+        ),
+        (
+            "9-pack",
+            "no figure for a pack of this many cells, known are 4-pack, 6-pack: `9-pack`",
+            "container-size",
+            "name the tray that it comes from, as `36-cell tray`",
+        ),
+        (
+            "16 oz cupp",
+            "unknown container: `16 oz cupp`",
+            "unknown-container",
+            "did you mean `16 oz cup`?",
+        ),
+        (
+            "8 in cup",
+            "no figure for a cup of this width, known are 1.5 to 6 in: `8 in cup`",
+            "container-size",
+            "give it a table under [containers]: round = { top, bottom, height }",
+        ),
+        (
+            "6 in caly pot",
+            "unknown container: `6 in caly pot`",
+            "unknown-container",
+            "did you mean `6 in clay pot`?",
+        ),
+        (
+            "24 in windo box",
+            "unknown container: `24 in windo box`",
+            "unknown-container",
+            "did you mean `24 in window box`?",
+        ),
+        (
+            "window box",
+            "unknown container: `window box`",
+            "unknown-container",
+            "write its length, as `24 in window box`",
+        ),
+        (
+            "8 ft window box",
+            "no figure for a window box of this length, known are 10 to 72 in: `8 ft window box`",
+            "container-size",
+            "give it a table under [containers]: box = { length, width, height }",
+        ),
+        (
+            "4 in tree pot",
+            "unknown container: `4 in tree pot`",
+            "unknown-container",
+            "write its width and its depth, as `4 x 14 in tree pot`",
+        ),
+        (
+            "4 x 14 in tre pot",
+            "unknown container: `4 x 14 in tre pot`",
+            "unknown-container",
+            "did you mean `4 x 14 in tree pot`?",
+        ),
+        (
+            "4 x 90 in tree pot",
+            "no figure for a tree pot of this depth, known are 1.5 to 36 in: `4 x 90 in tree pot`",
+            "container-size",
+            "give it a table under [containers]: box = { length, width, height }",
+        ),
+        (
             "big one",
             "unknown container: `big one`",
             "unknown-container",
@@ -213,6 +296,42 @@ def test_a_tray_counts_by_its_cells():
     assert (72, 0.0) == (tray.cells, tray.headspace_m)
     assert tray.brim_l == tray.fill_l
     assert tray.fill_l.likely < 0.1
+
+
+def test_a_window_box_by_hand():
+    """24 x 7 x 6.5 in at 0.85 of straight walls; its walls lean in 1.687 in; filled 5.5 in deep.
+
+    24 x 7 x 6.5 = 1092 in3, 0.85 of it 928.2 in3 = 15.2105 L. With d the inset of the bottom,
+    1 - 31 d / 336 + d2 / 504 = 0.85 gives d = 1.68707 in, a bottom of 22.31293 x 5.31293 in. At the
+    fill line the sides are 23.74047 x 6.74047 in, half way up 23.02670 x 6.02670 in; Simpson's
+    rule is exact: 5.5 / 6 x (118.5470 + 4 x 138.7750 + 160.0219) = 764.196 in3 = 12.5229 L.
+    """
+    box = read_container("24 in window box")
+
+    assert pytest.approx(15.2105, abs=2e-4) == box.brim_l.likely
+    assert pytest.approx(12.5229, abs=2e-4) == box.fill_l.likely
+    assert pytest.approx(24 * 0.0254) == box.diameter_m
+
+
+def test_a_tree_pot_by_hand():
+    """4 x 4 x 14 in at 0.82 of straight walls is 183.68 in3, 3.00997 L."""
+    assert pytest.approx(3.00997, abs=1e-5) == read_container("4 x 14 in tree pot").brim_l.likely
+
+
+def test_a_pack_is_its_share_of_a_tray():
+    """Six packs of six stand on as much floor as the tray that they come from."""
+    pack, tray = read_container("6-pack"), read_container("36-cell tray")
+
+    assert (6, tray.fill_l.likely) == (pack.cells, pack.fill_l.likely)
+    assert pytest.approx(tray.footprint_m2) == 6 * pack.footprint_m2
+
+
+def test_a_clay_pot_holds_less_than_a_plastic_one_of_its_width():
+    """The wall takes room, by common practice; its range still holds the other's low end."""
+    for width in (4, 6, 8, 10, 12):
+        clay, plastic = (read_container(f"{width} in {kind}") for kind in ("clay pot", "pot"))
+        assert clay.brim_l.likely < plastic.brim_l.likely
+        assert clay.brim_l.high > plastic.brim_l.low
 
 
 def test_nothing_holds_nothing():

@@ -326,7 +326,8 @@ record=_recorded(line),)  # fmt: skip
 def _weight(line: Line, writer: Writer) -> str:
     if line.weight_kg is None or line.weight_kg < LIGHT_KG:
         return ""
-    return f"about {writer.mass(line.weight_kg)} {'a tray' if line.in_trays else 'each'}, wet"
+    several = "a pack" if (line.new or "").endswith("-pack") else "a tray"
+    return f"about {writer.mass(line.weight_kg)} {several if line.in_trays else 'each'}, wet"
 
 
 def _said(line: Line, name: str) -> str:
