@@ -7,8 +7,9 @@ from difflib import get_close_matches
 from functools import cache
 
 from rootroom.catalogue.containers import container_table
+from rootroom.containers.by_size import shown
 from rootroom.containers.container import Container
-from rootroom.containers.text import read_container, shown
+from rootroom.containers.text import read_container
 from rootroom.problems import TextError
 
 _WIDTHS_IN = {
