@@ -46,6 +46,14 @@ def read_plan(path: str | os.PathLike[str]) -> tuple[Plan | None, tuple[Problem,
     source = read_source(file)
     if isinstance(source, Problem):
         return None, (source,)
+    return read_plan_text(source, file)
+
+
+def read_plan_text(
+    text: str, path: str | os.PathLike[str]
+) -> tuple[Plan | None, tuple[Problem, ...]]:
+    """Return the plan that a file would hold with this text (plain line ends), as `read_plan`."""
+    file, source = FilePath(path), text
     data, places, problems = parse(source, str(file))
     findings = Findings(places, problems)
     plan = None

@@ -13,6 +13,7 @@ from bisect import bisect_left
 from collections.abc import Callable
 from datetime import date
 from itertools import accumulate
+from typing import NamedTuple
 
 from attrs import define, field, frozen
 
@@ -139,6 +140,36 @@ class Places:
         return self._breaks
 
 
+class Pair(NamedTuple):
+    """A key with its value as written: from the key to the value's end, and in which table."""
+
+    start: int
+    end: int
+    path: Path
+    table: Path
+
+
+@frozen(eq=False)
+class Scan:
+    """How a TOML text is written.
+
+    `kinds` tells how each table is written, `headers` where each section begins, `pairs` every key
+    with its value.
+    """
+
+    values: dict[Path, Span]
+    kinds: dict[Path, str]
+    headers: list[tuple[Span, Path]]
+    pairs: list[Pair]
+
+
+def scan(text: str) -> Scan:
+    """Return how a TOML text is written; else raise Stop."""
+    scanner = _Scanner(text)
+    scanner.document()
+    return Scan(scanner.values, scanner.kinds, scanner.headers, scanner.pairs)
+
+
 def find_places(text: str) -> tuple[dict[Path, Span], dict[Path, Span]]:
     """Return the spans of all values and of all keys of a TOML text, by path; else raise Stop."""
     scanner = _Scanner(text)
@@ -155,6 +186,8 @@ class _Scanner:
         self.keys: dict[Path, Span] = {}
         self.lengths: dict[Path, int] = {}
         self.kinds: dict[Path, str] = {}
+        self.headers: list[tuple[Span, Path]] = []
+        self.pairs: list[Pair] = []
         self.open: list[tuple[str, int]] = []
         self.begin = 0
         self.equals: int | None = None
@@ -215,6 +248,7 @@ class _Scanner:
             path = (*path, index)
             self.keys[path] = spans[-1]
         self.values[path] = (start, end)
+        self.headers.append(((start, end), path))
         return end, path
 
     def check(self, path: Path, wrong: tuple[str, ...], at: int) -> None:
@@ -241,6 +275,7 @@ class _Scanner:
             self.kinds.setdefault(path[:length], "dotted")
         self.check(path, ("value", "dotted", "table", "list", "implied"), end)
         self.kinds[path] = "value"
+        self.pairs.append(Pair(spans[0][0], end, path, table))
         return end
 
     def key(self, at: int) -> tuple[list[str], list[Span], int]:
