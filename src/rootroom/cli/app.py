@@ -12,7 +12,7 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
-from rootroom.cli import drained, quick_answers, record_commands, season_commands
+from rootroom.cli import drained, quick_answers, record_commands, season_commands, what_if
 
 GROUPS = {
     "Plan": ("new", "add", "import", "open", "check", "keys", "explain", "pots", "fill"),
@@ -51,5 +51,5 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-for module in (season_commands, drained, quick_answers, record_commands):
+for module in (season_commands, drained, quick_answers, record_commands, what_if):
     module.register(app)

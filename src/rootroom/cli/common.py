@@ -48,12 +48,20 @@ def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
     Without a record beside it, and without `today`, that is the plan as it was written.
     A warning is one line unless `brief` is off.
     """
+    return left_of(load_as_written(path, brief=brief), path, today)
+
+
+def left_of(plan: Plan, path: Path, today: date | None, *, quiet: bool = False) -> Plan:
+    """Return what is left of a plan after the record beside its file, its problems printed.
+
+    `quiet` where they have been printed before.
+    """
     from rootroom.record.file import read_record, record_path
 
-    plan = load_as_written(path, brief=brief)
     with working("reading the record"):
         record = read_record(record_path(path), plan)
-    report(record.problems)
+    if not quiet:
+        report(record.problems)
     if not record.events and today is None:
         return plan
     from rootroom.record.apply import plan_from
@@ -62,8 +70,9 @@ def load(path: Path, today: date | None = None, *, brief: bool = True) -> Plan:
     with working("reading the record"):
         state = replay(plan, record.events)
         left = plan_from(plan, state, today=today)
-    for odd in state.odd:
-        sys.stderr.write(visible(f"{record.file}: note: {odd}") + "\n")
+    if not quiet:
+        for odd in state.odd:
+            sys.stderr.write(visible(f"{record.file}: note: {odd}") + "\n")
     return left
 
 

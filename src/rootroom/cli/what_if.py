@@ -1,0 +1,155 @@
+"""Commands that set plans beside each other, or make one from another."""
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from rootroom.cli.common import (
+    AsJson,
+    PlanPath,
+    Seconds,
+    fail,
+    left_of,
+    refuse,
+    report,
+    say,
+    say_written,
+)
+from rootroom.cli.dates import Today
+from rootroom.cli.progress import working
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from rootroom.comparing import Compared
+
+MOST_PLANS = 12
+"""Plans in one comparison, each of which takes as long as `rootroom season`."""
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands of this module to the program."""
+    app.command()(compare)
+
+
+def compare(
+    plan: PlanPath,
+    others: Annotated[
+        list[Path] | None, typer.Argument(metavar="[OTHER]...", help="Plans to set beside it.")
+    ] = None,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set",
+            metavar="WHAT=HOW",
+            help="Set a value, as `plants.Fig.to=#5` (nothing behind `=` takes it away). All make "
+            "one variant; for several, name each: `bigger: plants.Fig.to=#5`.",
+        ),
+    ] = None,
+    as_json: AsJson = False,
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="DIR", help="Write chart (SVG), table (CSV) and text here."),
+    ] = None,
+    seconds: Seconds = None,
+    today: Today = None,
+) -> None:
+    """Set plans side by side: amounts, cost, sessions, hours, weight, what is late."""
+    from rootroom.comparing import outcome
+    from rootroom.season import make_season
+    from rootroom.sheets.comparing import comparison_json, comparison_text
+
+    plans = _variants(plan, others or [], settings or [], today)
+    found = []
+    for one in plans:
+        with working(f"planning {one.name}"):
+            season = make_season(one.plan, seconds=seconds)
+            found.append(outcome(one, season, beside=plans[0]))
+    text = comparison_text(found)
+    say(comparison_json(found) if as_json else text)
+    if out is not None:
+        from rootroom.sheets.charts.comparing import comparison_chart
+        from rootroom.sheets.comparing import comparison_csv
+        from rootroom.sheets.files import write_files
+
+        names = write_files(out, {
+            "compare.txt": text.encode() + b"\n",
+            "compare.csv": comparison_csv(found).encode(),
+            "compare.svg": comparison_chart(found).encode(),
+        })  # fmt: skip
+        if not as_json:
+            say("")
+            say_written(names, out)
+    if not any(one.complete for one in found):
+        raise typer.Exit(3)
+
+
+def _variants(
+    path: Path, others: list[Path], settings: list[str], today: "date | None"
+) -> "list[Compared]":
+    """Return the plan, the other files, and the plan with values set; exit on any mistake."""
+    from rootroom.comparing import read_settings, with_settings
+    from rootroom.problems import TextError
+
+    if not others and not settings:
+        hint = 'name another plan, or what to change: `--set "plants.Fig.to=#5"`'
+        fail("nothing to set beside the plan", hint=hint)
+    try:
+        changes = read_settings(settings)
+    except TextError as error:
+        refuse(error)
+    if 1 + len(others) + len(changes) > MOST_PLANS:
+        fail(f"at most {MOST_PLANS} plans are set side by side")
+    base = _source(path)
+    plans = [_compared("as it is" if not others else path.stem, path, base, today)]
+    plans += [_compared(other.stem, other, _source(other), today) for other in others]
+    for name, wanted in changes.items():
+        try:
+            text = with_settings(base, wanted)
+        except TextError as error:
+            refuse(error)
+        plans.append(_compared(name, path, text, today, beside=base))
+    return _named_apart(plans)
+
+
+def _source(path: Path) -> str:
+    from rootroom.plan.toml.source import read_source
+    from rootroom.problems import Problem
+
+    text = read_source(path)
+    if isinstance(text, Problem):
+        report([text])
+        raise typer.Exit(1)
+    return text
+
+
+def _compared(
+    name: str, path: Path, text: str, today: "date | None", *, beside: str | None = None
+) -> "Compared":
+    """Return a plan to compare; what its file already warned of is not told again."""
+    from rootroom.comparing import Compared
+    from rootroom.plan.reader import read_plan_text
+
+    with working("reading the plan"):
+        plan, problems = read_plan_text(text, path)
+    if beside is not None and plan is not None:
+        problems = ()
+    if plan is None and beside is not None:
+        typer.echo(f"with what is set for `{name}`:\n", err=True)
+    report(problems, brief=True)
+    if plan is None:
+        raise typer.Exit(1)
+    return Compared(name, text, left_of(plan, path, today, quiet=beside is not None))
+
+
+def _named_apart(plans: "list[Compared]") -> "list[Compared]":
+    """Return the plans with a number behind a name that stands before."""
+    from attrs import evolve
+
+    seen: dict[str, int] = {}
+    named = []
+    for one in plans:
+        seen[one.name] = number = seen.get(one.name, 0) + 1
+        named.append(one if number == 1 else evolve(one, name=f"{one.name} {number}"))
+    return named

@@ -1,0 +1,202 @@
+"""Plans side by side: as a table for the screen, for a spreadsheet, and as JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
+
+from attrs import asdict
+
+from rootroom.sheets.csv_text import csv_text
+from rootroom.sheets.layout import fill, fitted_table
+from rootroom.sheets.money import money
+from rootroom.sheets.plain import clip, counted, day_short
+from rootroom.units import show_mass, show_minutes, show_volume
+
+if TYPE_CHECKING:
+    from rootroom.comparing import Outcome
+
+MOST_BESIDE = 4
+"""Plans beside each other in one table; more go into further tables below."""
+
+MOST_DIFFERENCES = 12
+LONGEST_VALUE = 60
+SAME = "same"
+
+
+def comparison_text(outcomes: Sequence[Outcome]) -> str:
+    """Return the table within 80 columns, then what differs in each plan, then what to know.
+
+    What is as in the first plan is told by one word.
+    """
+    first, *others = outcomes
+    tables = [
+        _table(first, others[at : at + MOST_BESIDE - 1])
+        for at in range(0, max(len(others), 1), MOST_BESIDE - 1)
+    ]
+    parts = [*tables, *(_differences(one) for one in others), *_notes(outcomes)]
+    return "\n\n".join(part for part in parts if part)
+
+
+def _table(first: Outcome, others: Sequence[Outcome]) -> str:
+    rows = []
+    for head, say in measures((first, *others)):
+        texts = [say(one) for one in (first, *others)]
+        if any(texts):
+            rows.append([head, texts[0], *(SAME if x == texts[0] else x for x in texts[1:])])
+    heads = ["", *(clip(one.name, 24) for one in (first, *others))]
+    return fitted_table(heads, rows, "l" + "r" * (len(others) + 1))
+
+
+def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome], str]]]:
+    """Return the rows of the table: a name, and what it is of a plan, empty where it is not.
+
+    Amounts are told in the units of the first plan, so that they can be compared.
+    """
+    system = outcomes[0].system
+    names = dict.fromkeys(name for one in outcomes for name in one.mixes)
+    one_money = len({one.currency for one in outcomes}) == 1
+
+    def mix(name: str) -> Callable[[Outcome], str]:
+        return lambda one: (
+            show_volume(one.mixes[name].median, system, like=one.mixes[name].high)
+            if name in one.mixes
+            else "none"
+        )
+
+    def cost(one: Outcome) -> str:
+        text = money(one.cost_cents)
+        text += " (short)" if not one.enough else " (not all)" if one.unpriced else ""
+        return text if one_money else f"{text} {clip(one.currency, 8)}"
+
+    def days(one: Outcome) -> str:
+        if one.first is None or one.last is None:
+            return ""
+        return " to ".join(dict.fromkeys((day_short(one.first), day_short(one.last))))
+
+    currency = f" [{clip(outcomes[0].currency, 8)}]" if one_money else ""
+    return [
+        *((f"{clip(name, 24)}, plan on", mix(name)) for name in names),
+        (f"cost{currency}", cost),
+        ("pots to buy", lambda one: str(one.pots_bought)),
+        ("weight of what is bought", lambda one: show_mass(one.bought_kg, system)),
+        ("sessions", lambda one: str(one.sessions)),
+        ("first and last day", days),
+        ("work", lambda one: show_minutes(one.minutes)),
+        ("evenings before", lambda one: show_minutes(one.evening_min)),
+        ("heaviest to lift", lambda one: show_mass(one.heaviest_kg, system)),
+        ("moved in all", lambda one: show_mass(one.moved_kg, system)),
+        ("late", lambda one: _some(one.late_plant_days, "plant-day")),
+        ("left out", lambda one: _some(one.left_out, "plant")),
+    ]
+
+
+def _some(number: int, one: str) -> str:
+    return counted(number, one) if number else "none"
+
+
+def _differences(one: Outcome) -> str:
+    head = f"{clip(one.name, 40)} differs in"
+    if not one.differs:
+        return f"{clip(one.name, 40)} differs in nothing."
+    lines = [
+        fill(f"{clip(each.at, 60)}: {_value(each.here)} -> {_value(each.there)}",
+             indent="  ", hanging="      ")
+        for each in one.differs[:MOST_DIFFERENCES]
+    ]  # fmt: skip
+    if rest := len(one.differs) - MOST_DIFFERENCES:
+        lines += [f"  and {counted(rest, 'more value')} (--json has them all)"] if rest > 0 else []
+    return "\n".join([f"{head}:", *lines])
+
+
+def _value(text: str) -> str:
+    return clip(text, LONGEST_VALUE) if text else "not given"
+
+
+def _notes(outcomes: Sequence[Outcome]) -> list[str]:
+    """Return what keeps figures from being compared: unproved days, prices that are missing."""
+    notes = []
+    names = [clip(one.name, 24) for one in outcomes if one.complete and not one.proved]
+    if names:
+        notes.append(
+            f"Whether fewer sessions would do is not proved for {', '.join(names)}; "
+            "a difference of one session may be chance."
+        )
+    if any(one.clock for one in outcomes):
+        notes.append("The time limit ended a search, so another run may differ.")
+    for one in outcomes:
+        if one.unpriced:
+            goods = ", ".join(clip(name, 20) for name in one.unpriced[:6])
+            notes.append(f"No price in {clip(one.name, 24)}: {goods}.")
+    return ["\n".join(fill(note, hanging="  ") for note in notes)] if notes else []
+
+
+def comparison_csv(outcomes: Sequence[Outcome]) -> str:
+    """Return the figures as one table in base units, a row a figure and a column a plan."""
+    heads = ("figure", "unit", *(one.name for one in outcomes))
+    names = dict.fromkeys(name for one in outcomes for name in one.mixes)
+    rows: list[tuple[str | int | None, ...]] = [
+        (f"mix {name}, {which}", "L", *(
+            f"{getattr(one.mixes[name], of):.3f}" if name in one.mixes else "0"
+            for one in outcomes
+        ))
+        for name in names
+        for which, of in (("plan on", "median"), ("up to", "high"))
+    ]  # fmt: skip
+    for key, unit in FIGURES:
+        values = [getattr(one, key) for one in outcomes]
+        rows.append((
+            key, unit, *(f"{x:.3f}" if isinstance(x, float) else str(x or 0) for x in values),
+        ))  # fmt: skip
+    return csv_text(heads, rows)
+
+
+FIGURES = (
+    ("cost_cents", "cents"),
+    ("pots_bought", ""),
+    ("bought_kg", "kg"),
+    ("sessions", ""),
+    ("minutes", "min"),
+    ("evening_min", "min"),
+    ("heaviest_kg", "kg"),
+    ("moved_kg", "kg"),
+    ("late_plant_days", ""),
+    ("left_out", ""),
+)
+
+
+def comparison_json(outcomes: Sequence[Outcome]) -> str:
+    """Return the text of one JSON object: base units, numbers rounded to a millionth."""
+    return json.dumps({"plans": [_object(one) for one in outcomes]}, ensure_ascii=False)
+
+
+def _object(one: Outcome) -> dict[str, Any]:
+    return {
+        "name": one.name,
+        "plan": one.file,
+        "mixes": {
+            name: {key: round(x, 6) + 0.0 for key, x in asdict(figure).items()}
+            for name, figure in one.mixes.items()
+        },
+        "cost_cents": one.cost_cents,
+        "enough": one.enough,
+        "unpriced": list(one.unpriced),
+        "containers": one.pots_bought,
+        "bought_kg": _number(one.bought_kg),
+        "status": one.status,
+        "sessions": one.sessions,
+        "first": None if one.first is None else one.first.isoformat(),
+        "last": None if one.last is None else one.last.isoformat(),
+        "minutes": _number(one.minutes),
+        "evening_minutes": _number(one.evening_min),
+        "heaviest_kg": _number(one.heaviest_kg),
+        "moved_kg": _number(one.moved_kg),
+        "late_plant_days": one.late_plant_days,
+        "left_out": one.left_out,
+        "differs": [asdict(each) for each in one.differs],
+    }
+
+
+def _number(value: float) -> float:
+    return round(value, 6) + 0.0
