@@ -30,8 +30,9 @@ ABOVE = {
     "sessions": {"mixing", "pot", "scheduling"},
     "record": {"plan"},
     "season": {"buying", "sessions", "record"},
+    "comparing": {"season"},
     "replanning": {"season"},
-    "sheets": {"replanning", "units"},
+    "sheets": {"comparing", "replanning", "units"},
     "cli": {"season", "sheets"},
 }
 

@@ -22,7 +22,9 @@ MOST_BESIDE = 4
 
 MOST_DIFFERENCES = 12
 LONGEST_VALUE = 60
-SAME = "same"
+SAME, NONE = "same", "none"
+ALWAYS = ("sessions", "late", "left out")
+"""Rows that are told even where no plan has any."""
 
 
 def comparison_text(outcomes: Sequence[Outcome]) -> str:
@@ -42,8 +44,8 @@ def comparison_text(outcomes: Sequence[Outcome]) -> str:
 def _table(first: Outcome, others: Sequence[Outcome]) -> str:
     rows = []
     for head, say in measures((first, *others)):
-        texts = [say(one) for one in (first, *others)]
-        if any(texts):
+        texts = [say(one) or NONE for one in (first, *others)]
+        if head in ALWAYS or set(texts) != {NONE}:
             rows.append([head, texts[0], *(SAME if x == texts[0] else x for x in texts[1:])])
     heads = ["", *(clip(one.name, 24) for one in (first, *others))]
     return fitted_table(heads, rows, "l" + "r" * (len(others) + 1))
@@ -62,13 +64,19 @@ def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome],
         return lambda one: (
             show_volume(one.mixes[name].median, system, like=one.mixes[name].high)
             if name in one.mixes
-            else "none"
+            else ""
         )
 
     def cost(one: Outcome) -> str:
         text = money(one.cost_cents)
         text += " (short)" if not one.enough else " (not all)" if one.unpriced else ""
         return text if one_money else f"{text} {clip(one.currency, 8)}"
+
+    def mass(key: str) -> Callable[[Outcome], str]:
+        return lambda one: show_mass(getattr(one, key), system) if getattr(one, key) > 0 else ""
+
+    def time(key: str) -> Callable[[Outcome], str]:
+        return lambda one: show_minutes(getattr(one, key)) if getattr(one, key) > 0 else ""
 
     def days(one: Outcome) -> str:
         if one.first is None or one.last is None:
@@ -79,21 +87,21 @@ def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome],
     return [
         *((f"{clip(name, 24)}, plan on", mix(name)) for name in names),
         (f"cost{currency}", cost),
-        ("pots to buy", lambda one: str(one.pots_bought)),
-        ("weight of what is bought", lambda one: show_mass(one.bought_kg, system)),
-        ("sessions", lambda one: str(one.sessions)),
+        ("pots to buy", lambda one: str(one.pots_bought or "")),
+        ("weight of what is bought", mass("bought_kg")),
+        ("sessions", lambda one: str(one.sessions or "")),
         ("first and last day", days),
-        ("work", lambda one: show_minutes(one.minutes)),
-        ("evenings before", lambda one: show_minutes(one.evening_min)),
-        ("heaviest to lift", lambda one: show_mass(one.heaviest_kg, system)),
-        ("moved in all", lambda one: show_mass(one.moved_kg, system)),
+        ("work", time("minutes")),
+        ("evenings before", time("evening_min")),
+        ("heaviest to lift", mass("heaviest_kg")),
+        ("moved in all", mass("moved_kg")),
         ("late", lambda one: _some(one.late_plant_days, "plant-day")),
         ("left out", lambda one: _some(one.left_out, "plant")),
     ]
 
 
 def _some(number: int, one: str) -> str:
-    return counted(number, one) if number else "none"
+    return counted(number, one) if number else ""
 
 
 def _differences(one: Outcome) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.charts.svg import Drawing, text_width
-from rootroom.sheets.comparing import measures
+from rootroom.sheets.comparing import NONE, measures
 from rootroom.sheets.plain import clip
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ def comparison_chart(outcomes: Sequence[Outcome]) -> str:
     for head, figure in _figures(shown, list(said)):
         values = [figure(one) for one in shown]
         if max(values) > 0:
-            y = _group(drawing, y, head, values, [said[head](one) for one in shown])
+            y = _group(drawing, y, head, values, [said[head](one) or NONE for one in shown])
     return str(drawing)
 
 
