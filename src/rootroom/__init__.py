@@ -17,6 +17,7 @@ _HOMES = {
     "apply_record": "rootroom.record.apply",
     "assign_days": "rootroom.scheduling.solve",
     "blend": "rootroom.mixing.blend",
+    "compare": "rootroom.comparing",
     "find_demand": "rootroom.demand.find",
     "lift": "rootroom.pot.lifting",
     "make_season": "rootroom.season",

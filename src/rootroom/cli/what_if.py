@@ -55,7 +55,7 @@ def compare(
     seconds: Seconds = None,
     today: Today = None,
 ) -> None:
-    """Set plans side by side: amounts, cost, sessions, hours, weight, what is late."""
+    """Set plans side by side: amounts, cost, sessions, hours, weight."""
     from rootroom.comparing import outcome
     from rootroom.season import make_season
     from rootroom.sheets.comparing import comparison_json, comparison_text
