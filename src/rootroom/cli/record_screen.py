@@ -54,7 +54,7 @@ def _ask_session(
     written: Plan, day: date, rows: Sequence[Mapping[str, Any]], events: Sequence[Event]
 ) -> list[Told] | None:
     """Return what was done in a session; None if it is not to be noted."""
-    from rootroom.record.posted import bought_as_listed, used_as_planned, with_charges
+    from rootroom.record.posted import bought_as_listed, by_sort, used_as_planned, with_charges
     from rootroom.record.state import replay
     from rootroom.record.written_notes import Noter
     from rootroom.sheets.plain import day_long
@@ -64,7 +64,7 @@ def _ask_session(
     say("Enter keeps what was planned; a figure says what was done, 0 that it was not.\n")
     told: list[Told] = []
     as_planned = True
-    for row in rows:
+    for row in by_sort(rows):
         found = _ask_row(noter, row)
         if found is not None:
             event, kept = found
@@ -97,7 +97,8 @@ def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] |
     kind, data = planned
     system = noter.plan.garden.system
     if kind == "moved":
-        way = f" to {row['to']}" if row.get("to") else ""
+        way = f"/{data['sort']}" if "sort" in data else ""
+        way += f" to {row['to']}" if row.get("to") else ""
         said, example = str(data["count"]), "a number of plants"
     elif kind == "filled":
         way = f", layer {data['layer']}"
@@ -143,7 +144,8 @@ def _answered(noter: Noter, kind: str, data: Mapping[str, Any], answer: str) -> 
     if answer == "0":
         return None
     if kind == "moved":
-        return noter.read(kind, f"{data['plant']}:{data['move']}={answer}")
+        of = f"{data['plant']}/{data['sort']}" if "sort" in data else data["plant"]
+        return noter.read(kind, f"{of}:{data['move']}={answer}")
     if kind == "filled":
         return noter.read(kind, f"{data['bed']}:{data['layer']}={answer}")
     return noter.read(kind, f"{data['mix']}={answer}")

@@ -18,6 +18,7 @@ from rootroom import formulas
 from rootroom.catalogue.spread import Spread
 from rootroom.counts import ceil_count
 from rootroom.plan.goods import PostedLine, StoredMix, Supplier, Supply
+from rootroom.plan.marks import NO_MARKS, Marks
 
 if TYPE_CHECKING:
     from rootroom.catalogue.ingredients import Ingredient
@@ -225,6 +226,7 @@ class PlantGroup:
     name: str
     count: int
     kind: PlantKind
+    marks: Marks = NO_MARKS
 
     @property
     def counts(self) -> tuple[int, ...]:
@@ -238,13 +240,16 @@ class Roster(Sequence[PlantGroup]):
 
     A nursery's list has a hundred thousand rows but few kinds of rows, so the stages work kind by
     kind and a `PlantGroup` is made only when somebody asks for it.
-    `names`, `counts` and `kind_of` (an index into `kinds`) are of one length.
+    `names`, `counts` and `kind_of` (an index into `kinds`) are of one length, and so is `mark_of`
+    (an index into `marks`), unless no group has any.
     """
 
     kinds: tuple[PlantKind, ...]
     names: Sequence[str]
     counts: Sequence[int]
     kind_of: Sequence[int]
+    marks: tuple[Marks, ...] = ()
+    mark_of: Sequence[int] = ()
 
     def __len__(self) -> int:
         return len(self.names)
@@ -256,11 +261,15 @@ class Roster(Sequence[PlantGroup]):
     def __getitem__(self, index: int | slice) -> PlantGroup | Sequence[PlantGroup]:
         if isinstance(index, slice):
             return [self[i] for i in range(*index.indices(len(self)))]
-        return PlantGroup(self.names[index], self.counts[index], self.kinds[self.kind_of[index]])
+        kind, marks = self.kinds[self.kind_of[index]], self.marks_at(index)
+        return PlantGroup(self.names[index], self.counts[index], kind, marks)
 
     def __iter__(self) -> Iterator[PlantGroup]:
-        for name, count, kind in zip(self.names, self.counts, self.kind_of, strict=True):
-            yield PlantGroup(name, count, self.kinds[kind])
+        return (self[index] for index in range(len(self)))
+
+    def marks_at(self, index: int) -> Marks:
+        """Return the sorts, place and tag of a group."""
+        return self.marks[self.mark_of[index]] if self.mark_of else NO_MARKS
 
 
 @frozen

@@ -11,12 +11,15 @@ from datetime import date, timedelta
 from attrs import evolve
 
 from rootroom.plan.goods import StoredMix
+from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Bed, Move, Plan, PlantKind, Roster, Work
 from rootroom.record.events import Event
 from rootroom.record.mix_and_goods import NOTHING_L
 from rootroom.record.plants import Group, Lot
 from rootroom.record.posted import as_posted
 from rootroom.record.state import State, replay
+
+Sorts = tuple[tuple[str, int], ...]
 
 DONE = 1e-6
 """A layer is in when no more than this share of it is missing."""
@@ -74,33 +77,42 @@ def _roster(roster: Roster, state: State) -> Roster:
     told = {group.row: group for found in state.groups.values() for group in found}
     if not told:
         return roster
-    kinds, names = list(roster.kinds), []
+    kinds = list(roster.kinds)
+    known = dict.fromkeys((NO_MARKS, *roster.marks))
+    marks: dict[Marks, int] = {one: number for number, one in enumerate(known)}
+    names: list[str] = []
     counts: list[int] = []
     kind_of: list[int] = []
+    mark_of: list[int] = []
     for row, (name, count, kind) in enumerate(
         zip(roster.names, roster.counts, roster.kind_of, strict=True)
     ):
+        own = roster.marks_at(row)
         if row not in told:
-            names.append(name)
-            counts.append(count)
-            kind_of.append(kind)
-            continue
-        for number, left in _parts(told[row]):
+            parts: list[tuple[int, Marks, int]] = [(count, own, kind)]
+        else:
+            parts = []
+            for number, sorts, left in _parts(told[row]):
+                parts.append((number, evolve(own, sorts=sorts), len(kinds)))
+                kinds.append(left)
+        for number, mark, of_kind in parts:
             names.append(name)
             counts.append(number)
-            kind_of.append(len(kinds))
-            kinds.append(left)
-    return Roster(tuple(kinds), names, counts, kind_of)
+            kind_of.append(of_kind)
+            mark_of.append(marks.setdefault(mark, len(marks)))
+    if not any(mark_of):
+        return Roster(tuple(kinds), names, counts, kind_of)
+    return Roster(tuple(kinds), names, counts, kind_of, tuple(marks), mark_of)
 
 
-def _parts(group: Group) -> Iterable[tuple[int, PlantKind]]:
+def _parts(group: Group) -> Iterable[tuple[int, Sorts, PlantKind]]:
     """Yield what is left of a group, in parts that may go on at the same time, foremost first.
 
     Where only some plants make a move, those that are ahead make it.
     """
     quota = [_quota(group, number) for number in range(1, len(group.moves) + 1)]
     for stage in range(len(group.moves) - 1, -1, -1):
-        for count, opens in _alike(group, stage):
+        for count, sorts, opens in _alike(group, stage):
             moves, going = [], count
             for move in group.moves[stage:]:
                 number = move.number - 1
@@ -114,7 +126,7 @@ def _parts(group: Group) -> Iterable[tuple[int, PlantKind]]:
                 moves.append(evolve(move, count=None if going == there else going))
             if moves:
                 moves[0] = evolve(moves[0], opens=max(moves[0].opens, opens))
-                yield count, evolve(group.kind, now=moves[0].old, moves=tuple(moves))
+                yield count, sorts, evolve(group.kind, now=moves[0].old, moves=tuple(moves))
 
 
 def _quota(group: Group, number: int) -> int | None:
@@ -123,13 +135,15 @@ def _quota(group: Group, number: int) -> int | None:
     return None if planned is None else max(planned - group.into[number], 0)
 
 
-def _alike(group: Group, stage: int) -> list[tuple[int, date]]:
-    """Return how many plants of a stage may make their next move, and from which day on."""
-    found: dict[date, int] = {}
+def _alike(group: Group, stage: int) -> list[tuple[int, Sorts, date]]:
+    """Return how many plants of a stage may make their next move, of which sorts, and from when."""
+    found: dict[date, list[tuple[str, int]]] = {}
     for lot in group.lots[stage]:
-        opens = _opens(lot, group.moves[stage])
-        found[opens] = found.get(opens, 0) + lot.count
-    return [(count, opens) for opens, count in sorted(found.items()) if count]
+        found.setdefault(_opens(lot, group.moves[stage]), []).append((lot.sort, lot.count))
+    return [
+        (sum(count for _, count in lots), tuple(lot for lot in lots if lot[0]), opens)
+        for opens, lots in sorted(found.items())
+    ]
 
 
 def _opens(lot: Lot, move: Move) -> date:

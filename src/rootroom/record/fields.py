@@ -140,7 +140,7 @@ WORK_ROW: Checks = {
 }  # fmt: skip
 WORK_ROW_MORE: Checks = {
     "share": _up_to(1 + 1e-6), "minutes": _sum, "l": _sum, "mix": is_name, "of": is_name,
-    "to": is_name,
+    "to": is_name, "sorts": _amounts,
 }  # fmt: skip
 GOOD_ROW: Checks = {"of": is_name, "packs": _sum, "cents": _whole_sum}
 GOOD_ROW_MORE: Checks = {
@@ -187,7 +187,8 @@ KINDS: Mapping[str, Checks] = {
 """The kinds of version 2, and what each field of theirs must be."""
 
 OPTIONAL: Mapping[str, Checks] = {
-    "not yet": {"until": _day},
+    **{kind: {"sort": is_name} for kind in ("moved", "lost", "counted")},
+    "not yet": {"until": _day, "sort": is_name},
     "planned": {"goods": _rows(GOOD_ROW, GOOD_ROW_MORE), "mixes": _rows(MIX_ROW, {})},
     "used": {"planned": _flag},
     "filled": {"of": is_name},

@@ -25,13 +25,21 @@ PUT_BACK = timedelta(days=7)
 PLANT_KINDS = ("moved", "lost", "counted", "not yet")
 
 
+Pieces = list[tuple[str, int]]
+"""Plants by their sort, "" for none, in the order in which they go."""
+
+
 @define
 class Lot:
-    """Plants of one stage: `since` when they came to it, `until` when they are left alone till."""
+    """Plants of one stage and sort ("" for none).
+
+    `since` says when they came to the stage, `until` when they are left alone till.
+    """
 
     count: int
     since: date | None = None
     until: date | None = None
+    sort: str = ""
 
 
 @define
@@ -57,7 +65,9 @@ class Group:
         """Return a group as the plan has it, all plants still waiting for their first move."""
         stages = len(group.kind.moves) + 1
         lots: list[list[Lot]] = [[] for _ in range(stages)]
-        lots[0] = [Lot(group.count)]
+        sorts = group.marks.sorts
+        rest = group.count - sum(count for _, count in sorts)
+        lots[0] = [Lot(count, sort=sort) for sort, count in (*sorts, ("", rest)) if count]
         into = [group.count, *[0] * (stages - 1)]
         return cls(
             row, group.name, group.kind, lots, into, [0] * stages, [0] * stages, [0] * stages
@@ -68,37 +78,40 @@ class Group:
         """The moves of the plan."""
         return self.kind.moves
 
-    def standing(self, stage: int) -> int:
-        """Return how many plants stand at a stage."""
-        return sum(lot.count for lot in self.lots[stage])
+    def standing(self, stage: int, sort: str = "") -> int:
+        """Return how many plants (of a sort) stand at a stage."""
+        return sum(lot.count for lot in self.lots[stage] if sort in ("", lot.sort))
 
-    def take(self, stage: int, count: int, *, latest: bool = False) -> int:
-        """Take up to `count` plants from a stage, the first (or latest) ones; return how many."""
-        lots = self.lots[stage]
-        left = count
-        while left and lots:
-            lot = lots[-1 if latest else 0]
+    def take(self, stage: int, count: int, sort: str = "", *, latest: bool = False) -> Pieces:
+        """Take up to `count` plants (of a sort) from a stage, the first (or latest) ones."""
+        left, taken = count, []
+        for lot in list(reversed(self.lots[stage]) if latest else self.lots[stage]):
             part = min(lot.count, left)
-            lot.count -= part
-            left -= part
-            if not lot.count:
-                lots.remove(lot)
-        return count - left
+            if part and sort in ("", lot.sort):
+                lot.count -= part
+                left -= part
+                taken.append((lot.sort, part))
+        self.lots[stage] = [lot for lot in self.lots[stage] if lot.count]
+        return taken
 
-    def put(self, stage: int, count: int, since: date | None) -> None:
+    def put(self, stage: int, count: int, since: date | None, sort: str = "") -> None:
         """Add plants to a stage."""
         if count:
-            self.lots[stage].append(Lot(count, since))
+            self.lots[stage].append(Lot(count, since, sort=sort))
+
+
+Told = tuple[int, str]
+"""Which plants an event tells of: their move, and their sort or "" for any."""
 
 
 @define
 class Day:
-    """What one day's events tell of the plants of one name, by move."""
+    """What one day's events tell of the plants of one name, by move and sort."""
 
-    moved: dict[int, int] = field(factory=lambda: defaultdict(int))
-    lost: dict[int, int] = field(factory=lambda: defaultdict(int))
-    counted: dict[int, int] = field(factory=dict)
-    put_back: list[tuple[int, date, int]] = field(factory=list)
+    moved: dict[Told, int] = field(factory=lambda: defaultdict(int))
+    lost: dict[Told, int] = field(factory=lambda: defaultdict(int))
+    counted: dict[Told, int] = field(factory=dict)
+    put_back: list[tuple[Told, date, int]] = field(factory=list)
 
 
 def replay_plants(
@@ -124,17 +137,23 @@ def replay_plants(
 
 
 def _gather(day: Day, event: Event) -> None:
-    move, count = event.data["move"], event.data["count"]
+    told, count = (event.data["move"], event.data.get("sort", "")), event.data["count"]
     if event.kind == "moved":
-        day.moved[move] += count
+        day.moved[told] += count
     elif event.kind == "lost":
-        day.lost[move] += count
+        day.lost[told] += count
     elif event.kind == "counted":
-        day.counted[move] = max(day.counted.get(move, 0), count)
+        day.counted[told] = max(day.counted.get(told, 0), count)
     else:
         until = event.data.get("until")
         end = event.day + PUT_BACK if until is None else date.fromisoformat(until)
-        day.put_back.append((move, end, count))
+        day.put_back.append((told, end, count))
+
+
+def _in_turn(one: tuple[Told, int]) -> tuple[int, bool, str]:
+    """Return a key by which what tells of a sort comes before what takes the first that is left."""
+    (move, sort), _ = one
+    return (move, not sort, sort)
 
 
 class _Replay:
@@ -143,22 +162,31 @@ class _Replay:
     def __init__(self, name: str, groups: Sequence[Group], today: date) -> None:
         self.name, self.groups, self.today = name, groups, today
         self.stages = max(len(group.moves) for group in groups)
+        self.sorts = {lot.sort for group in groups for lots in group.lots for lot in lots}
         self.odd: list[str] = []
 
     def work_off(self, day: Day) -> list[str]:
-        for move, count in sorted(day.moved.items()):
+        for (move, sort), count in sorted(day.moved.items(), key=_in_turn):
             if self._known(move, self.stages):
-                self._move(move, count)
-        for move, count in sorted(day.lost.items()):
+                self._move(move, count, self._sort(sort))
+        for (move, sort), count in sorted(day.lost.items(), key=_in_turn):
             if self._known(move, self.stages + 1):
-                self._lose(move - 1, count)
-        for move, count in sorted(day.counted.items()):
+                self._lose(move - 1, count, self._sort(sort))
+        for (move, sort), count in sorted(day.counted.items(), key=_in_turn):
             if self._known(move, self.stages + 1):
-                self._count(move - 1, count)
-        for move, until, count in sorted(day.put_back):
+                self._count(move - 1, count, self._sort(sort))
+        for (move, sort), until, count in sorted(day.put_back):
             if self._known(move, self.stages):
-                self._put_back(move - 1, until, count)
+                self._put_back(move - 1, until, count, self._sort(sort))
         return self.odd
+
+    def _sort(self, sort: str) -> str:
+        """Return a sort, or none where there are no plants of it."""
+        if sort in self.sorts:
+            return sort
+        if sort:
+            self._say(f"no `{sort}` of `{self.name}` is left, others were taken for them")
+        return ""
 
     def _known(self, move: int, most: int) -> bool:
         if move <= most:
@@ -172,34 +200,37 @@ class _Replay:
     def _with(self, stage: int) -> Iterator[Group]:
         return (group for group in self.groups if stage < len(group.lots))
 
-    def _move(self, number: int, count: int) -> None:
-        """Let `count` plants have made a move, the first plants of the file first."""
+    def _move(self, number: int, count: int, sort: str) -> None:
+        """Let `count` plants have made a move, the first plants of the file (of a sort) first."""
         left = count
         for group in self._with(number):
-            left -= self._advance(group, number, left)
+            left -= self._advance(group, number, left, sort)
         if not left:
             return
         for group in self._with(number):
-            left -= self._catch_up(group, number, left)
+            left -= self._catch_up(group, number, left, sort)
         if left:
-            self._say(f"{left} more of `{self.name}` made move {number} than were there")
+            of = f"{self.name}/{sort}" if sort else self.name
+            self._say(f"{left} more of `{of}` made move {number} than were there")
             group = next(self._with(number))
             missing = min(ceil_count(left, group.moves[number - 1].into), MOST)
             group.found[number - 1] += missing
-            group.put(number - 1, missing, None)
-            self._advance(group, number, left)
+            group.put(number - 1, missing, None, sort)
+            self._advance(group, number, left, sort)
 
-    def _advance(self, group: Group, number: int, count: int) -> int:
+    def _advance(self, group: Group, number: int, count: int, sort: str) -> int:
         """Move up to `count` plants (as they are afterwards) on; return how many moved."""
         into = group.moves[number - 1].into
-        taken = group.take(number - 1, ceil_count(count, into))
-        made = min(taken * into, count)
-        group.out[number - 1] += taken
-        group.into[number] += made
-        group.put(number, made, self.today)
+        made = 0
+        for of, taken in group.take(number - 1, ceil_count(count, into), sort):
+            fresh = min(taken * into, count - made)
+            group.out[number - 1] += taken
+            group.into[number] += fresh
+            group.put(number, fresh, self.today, of)
+            made += fresh
         return made
 
-    def _catch_up(self, group: Group, number: int, count: int) -> int:
+    def _catch_up(self, group: Group, number: int, count: int, sort: str) -> int:
         """Let plants of an earlier stage have made the moves between, which nobody noted."""
         made = 0
         for stage in range(number - 2, -1, -1):
@@ -208,49 +239,51 @@ class _Replay:
             want = count - made
             for move in range(number, stage + 1, -1):
                 want = ceil_count(want, group.moves[move - 1].into)
-            there = min(group.standing(stage) * group.moves[stage].into, want)
+            there = min(group.standing(stage, sort) * group.moves[stage].into, want)
             if not there:
                 continue
             for move in range(stage + 1, number):
-                there = self._advance(group, move, there)
+                there = self._advance(group, move, there, sort)
                 there *= group.moves[move].into
                 self._say(f"move {move} of `{self.name}` was not noted, yet move {number} was")
-            made += self._advance(group, number, min(there, count - made))
+            made += self._advance(group, number, min(there, count - made), sort)
         return made
 
-    def _lose(self, stage: int, count: int) -> None:
+    def _lose(self, stage: int, count: int, sort: str) -> None:
         """Take lost plants from their stage, else from where they may have gone or stayed."""
         left = count
         stages = [stage, stage + 1, *range(stage - 1, -1, -1)]
         for place in (s for s in stages if s <= self.stages):
             for group in self._with(place):
-                gone = group.take(place, left, latest=True)
+                gone = sum(many for _, many in group.take(place, left, sort, latest=True))
                 group.lost[place] += gone
                 left -= gone
         if left:
-            self._say(f"{left} more of `{self.name}` were lost than were there")
+            of = f"{self.name}/{sort}" if sort else self.name
+            self._say(f"{left} more of `{of}` were lost than were there")
 
-    def _count(self, stage: int, count: int) -> None:
+    def _count(self, stage: int, count: int, sort: str) -> None:
         groups = list(self._with(stage))
-        differs = count - sum(group.standing(stage) for group in groups)
+        differs = count - sum(group.standing(stage, sort) for group in groups)
         if differs > 0:
             groups[0].found[stage] += differs
-            groups[0].put(stage, differs, self.today if stage else None)
+            groups[0].put(stage, differs, self.today if stage else None, sort)
         for group in reversed(groups):
-            gone = group.take(stage, max(-differs, 0), latest=True)
+            taken = group.take(stage, max(-differs, 0), sort, latest=True)
+            gone = sum(many for _, many in taken)
             group.found[stage] -= gone
             differs += gone
 
-    def _put_back(self, stage: int, until: date, count: int) -> None:
+    def _put_back(self, stage: int, until: date, count: int, sort: str) -> None:
         left = count
         for group in self._with(stage):
             for lot in list(group.lots[stage]):
-                part = min(lot.count, left)
+                part = min(lot.count, left) if sort in ("", lot.sort) else 0
                 if not part or (lot.until or date.min) >= until:
                     continue
                 lot.count -= part
                 left -= part
-                group.lots[stage].append(Lot(part, lot.since, until))
+                group.lots[stage].append(Lot(part, lot.since, until, lot.sort))
             group.lots[stage] = [lot for lot in group.lots[stage] if lot.count]
 
 

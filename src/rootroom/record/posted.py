@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -227,6 +227,19 @@ def _supply_as_posted(plan: Plan, supply: Supply, choices: Choices) -> Supply:
     return evolve(supply, at_most=0)
 
 
+def by_sort(rows: Iterable[Mapping[str, Any]]) -> Iterator[Mapping[str, Any]]:
+    """Yield rows, those of several sorts once for each sort with its part of their work."""
+    for row in rows:
+        sorts = {sort: int(many) for sort, many in row.get("sorts", {}).items()}
+        rest = row["count"] - sum(sorts.values()) if sorts else 0
+        if not sorts or rest < 0:
+            yield row
+            continue
+        for sort, many in {**sorts, "": rest}.items():
+            if many:
+                yield {**row, "sort": sort, "count": many}
+
+
 def event_of_row(row: Mapping[str, Any]) -> Note | None:
     """Return kind and data of the event that a row becomes once done as planned; None for others.
 
@@ -234,7 +247,8 @@ def event_of_row(row: Mapping[str, Any]) -> Note | None:
     """
     kind = row["kind"]
     if kind in PLANTS:
-        return "moved", {"plant": row["name"], "move": row["number"], "count": row["count"]}
+        data = {"plant": row["name"], "move": row["number"], "count": row["count"]}
+        return "moved", {**data, "sort": row["sort"]} if row.get("sort") else data
     if kind == BED:
         data = {"bed": row["name"], "layer": row["number"], "share": row["share"]}
         return "filled", {**data, "of": row["of"]} if "of" in row else data
@@ -244,15 +258,20 @@ def event_of_row(row: Mapping[str, Any]) -> Note | None:
 
 
 def same_work(one: Note, other: Note) -> bool:
-    """Whether two notes (kind and data) tell of the same work, whatever their amounts."""
+    """Whether two notes (kind and data) tell of the same work, whatever their amounts.
+
+    One that tells no sort tells of all sorts.
+    """
     names = ("plant", "move", "bed", "layer", "mix")
-    return one[0] == other[0] and all(one[1].get(n) == other[1].get(n) for n in names)
+    sorts = {note[1]["sort"] for note in (one, other) if "sort" in note[1]}
+    alike = one[0] == other[0] and all(one[1].get(n) == other[1].get(n) for n in names)
+    return alike and len(sorts) < 2
 
 
 def as_planned(rows: Sequence[Mapping[str, Any]], told: Iterable[Note]) -> list[Note]:
     """Return what the sheet says of a session, save what was told otherwise."""
     notes = list(told)
-    found = [event for row in rows if (event := event_of_row(row)) is not None]
+    found = [event for row in by_sort(rows) if (event := event_of_row(row)) is not None]
     kept = [one for one in found if not any(same_work(one, other) for other in notes)]
     return kept + used_as_planned(rows, [*notes, *kept])
 
@@ -265,23 +284,26 @@ def used_as_planned(rows: Iterable[Mapping[str, Any]], told: Iterable[Note]) -> 
     """
     notes = list(told)
     known = {data["mix"] for kind, data in notes if kind in ("used", "left")}
-    done = {
-        (kind, data.get("plant", data.get("bed")), data.get("move", data.get("layer"))): data
-        for kind, data in notes
-        if kind in ("moved", "filled")
-    }
-    litres: dict[str, float] = {}
+    made: dict[tuple[Any, ...], float] = {}
+    for kind, data in notes:
+        if kind in ("moved", "filled"):
+            key = (kind, data.get("plant", data.get("bed")), data.get("move", data.get("layer")))
+            made[key] = made.get(key, 0.0) + data["share" if kind == "filled" else "count"]
+    # Rows of one name and move are one work, whichever of them a note tells of.
+    planned: dict[tuple[Any, ...], tuple[float, float]] = {}
     for row in rows:
         mix, in_bed = row.get("mix"), row["kind"] == BED
         if mix is None or mix in known or not (in_bed or row["kind"] in PLANTS):
             continue
-        data = done.get(("filled" if in_bed else "moved", row["name"], row["number"]))
-        whole = row["share"] if in_bed else row["count"]
-        if data is not None and whole:
-            made = data["share"] if in_bed else data["count"]
-            litres[mix] = litres.get(mix, 0.0) + row["l"] * made / whole
+        work = ("filled" if in_bed else "moved", row["name"], row["number"], mix)
+        whole, litres = planned.get(work, (0.0, 0.0))
+        planned[work] = (whole + row["share" if in_bed else "count"], litres + row["l"])
+    used: dict[str, float] = {}
+    for (*done, mix), (whole, litres) in planned.items():
+        if whole and tuple(done) in made:
+            used[mix] = used.get(mix, 0.0) + litres * made[tuple(done)] / whole
     return [
         ("used", {"mix": mix, "l": round(amount, 6), "planned": True})
-        for mix, amount in litres.items()
+        for mix, amount in used.items()
         if amount > 0
     ]

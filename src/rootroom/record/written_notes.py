@@ -16,7 +16,7 @@ from attrs import frozen
 from rootroom import units
 from rootroom.plan.dates import read_date
 from rootroom.plan.model import Plan
-from rootroom.plan.names import check_name, known_name, shown
+from rootroom.plan.names import check_name, known_name, meant, shown
 from rootroom.problems import TextError
 from rootroom.record.fields import checked
 from rootroom.record.state import State
@@ -71,8 +71,9 @@ class Noter:
     # Plants
 
     def _plants(self, text: str, *, beyond: int = 0) -> dict[str, Any]:
-        name, count = _halves(text, "`Fig=12`, or `Fig:2=12` for its second move")
-        name, move = self._move(name)
+        shape = "`Fig=12`, `Fig:2=12` for its second move, or `Fig/Old gold=4` for one sort"
+        name, count = _halves(text, shape)
+        name, move, sort = self._move(name)
         moves = max(len(group.kind.moves) for group in self.plan.plants if group.name == name)
         if not 1 <= move <= moves + beyond:
             raise TextError(
@@ -81,7 +82,8 @@ class Noter:
                 code="unknown-move",
                 hint="moves are counted from 1 in the order of the plan",
             )
-        return {"plant": name, "move": move, "count": _count(count, text)}
+        data = {"plant": name, "move": move, "count": _count(count, text)}
+        return {**data, "sort": sort} if sort else data
 
     def _counted(self, text: str) -> tuple[str, dict[str, Any]]:
         """Return what is there at the end of a day: plants, packs of a good, or a heap of mix."""
@@ -92,6 +94,8 @@ class Noter:
         before, colon, after = name.rpartition(":")
         if colon and after.strip().isdigit() and name.strip() not in known:
             name = before
+        if meant(name.strip(), known) is None and self._sort_of(name) is not None:
+            return "counted", self._plants(text, beyond=1)
         of = known_name(name, known, "plant, mix or good")
         if of in plants:
             return "counted", self._plants(text, beyond=1)
@@ -121,20 +125,41 @@ class Noter:
             data["until"] = read_date(until).isoformat()
         return "not yet", data
 
-    def _move(self, text: str) -> tuple[str, int]:
-        """Return a plant and its move, by default the one that the hindmost wait for."""
+    def _move(self, text: str) -> tuple[str, int, str]:
+        """Return a plant, its move (by default that which the hindmost wait for), and its sort."""
         known = set(self.plan.plants.names)
         before, colon, after = text.rpartition(":")
+        move = None
         if colon and after.strip().isdigit() and text.strip() not in known:
-            return known_name(before, known, "plant"), int(after)
-        name = known_name(text, known, "plant")
+            text, move = before, int(after)
+        name, sort = self._sort_of(text) or (known_name(text, known, "plant"), "")
         stages = [
             stage
             for group in self.state.groups.get(name, ())
             for stage in range(len(group.moves))
-            if group.standing(stage)
+            if group.standing(stage, sort)
         ]
-        return name, min(stages, default=0) + 1
+        return name, min(stages, default=0) + 1 if move is None else move, sort
+
+    def _sort_of(self, text: str) -> tuple[str, str] | None:
+        """Return the plant and the sort that `Fig/Old gold` names; None for a plain name."""
+        names = set(self.plan.plants.names)
+        plant, stroke, sort = text.partition("/")
+        if not stroke or meant(text.strip(), names) is not None:
+            return None
+        while stroke and meant(plant.strip(), names) is None:  # a stroke in the plant's own name
+            more, stroke, sort = sort.partition("/")
+            plant = f"{plant}/{more}"
+        if not stroke:
+            plant, _, sort = text.partition("/")
+        plant = known_name(plant, names, "plant")
+        sorts = [
+            sort
+            for row, name in enumerate(self.plan.plants.names)
+            if name == plant
+            for sort, _ in self.plan.plants.marks_at(row).sorts
+        ]
+        return plant, known_name(sort, sorts, f"sort of `{shown(plant)}`")
 
     # Goods
 

@@ -157,6 +157,8 @@ def _rows(session: Session) -> Iterator[dict[str, Any]]:
             row |= {"mix": line.mix, "l": round(line.mix_l, 6)}
         if line.of is not None:
             row["of"] = line.of
+        if line.sorts:
+            row["sorts"] = dict(line.sorts)
         if line.new is not None:
             row["to"] = line.new
         yield row

@@ -59,6 +59,7 @@ class _Book:
         self.containers = _containers(work)
         self.figures = PotFigures(plan)
         self.seen: set[tuple[str, str]] = set()
+        self.places = list(dict.fromkeys(one.place for one in plan.plants.marks if one.place))
         self.followers: dict[int, list[int]] = defaultdict(list)
         for order in work.problem.orders:
             self.followers[order.before].append(order.after)
@@ -166,18 +167,19 @@ class _Book:
         pairs += [(n, n + 1) for n in range(last, len(steps) - 1)]
         pairs += self._pairs(steps)
         holds = {mix.name: list(mix.parts) for mix in self.plan.mixes.values()}
-        order = order_steps(steps, pairs, holds)
+        order = order_steps(steps, pairs, holds, self.places)
         named = (one for number in order for one in steps[number].named())
         return set_times(named, self.plan.work.start, people)
 
     def _steps(self, drafts: Sequence[Draft]) -> list[Draft]:
-        """Return what is done at one go: a task, or each of its groups where they go on today."""
+        """Return what is done at one go: the part of a task at one place, or each of its groups
+        where they go on today."""
         today = {draft.task for draft in drafts}
         going_on = {task for task in today if not today.isdisjoint(self.followers[task])}
         going_on |= {after for task in going_on for after in self.followers[task]}
         steps: list[Draft] = []
         for draft in drafts:
-            steps += draft.split() if draft.task in going_on else [draft]
+            steps += draft.split() if draft.task in going_on else draft.by_place()
         return steps
 
     def _mix_lines(self, day: int, mix_day: MixDay) -> list[Draft]:

@@ -18,6 +18,7 @@ from attrs import evolve
 
 from rootroom.counts import ceil_count
 from rootroom.demand.quick import likely_mix_l
+from rootroom.plan.marks import Marks
 from rootroom.plan.model import Bed, Plan, PlantKind, WorkDay
 from rootroom.scheduling.problem import Container, Day, Hold, Mix, Order, Problem, Task, Use
 from rootroom.sessions.labour import Effort
@@ -62,29 +63,29 @@ def build_work(
     builder = _Builder(plan, demand, blending, ready_share or {})
     for bed in plan.beds:
         builder.add_bed(bed)
-    for kind, names, counts in _groups(plan):
-        builder.add_moves(kind, names, counts)
+    for kind, groups in _groups(plan):
+        builder.add_moves(kind, groups)
     return builder.finish(start_from or plan.work.first)
 
 
-def _groups(plan: Plan) -> list[tuple[PlantKind, list[str], list[int]]]:
+_Group = tuple[str, int, Marks]
+"""Name, count and marks of one group."""
+
+
+def _groups(plan: Plan) -> list[tuple[PlantKind, list[_Group]]]:
     """Return what is moved as one: single groups, or in long lists all that are moved alike."""
     if len(plan.plants) <= MERGE_FROM:
-        return [(g.kind, [g.name], [g.count]) for g in plan.plants if g.kind.moves]
+        return [(g.kind, [(g.name, g.count, g.marks)]) for g in plan.plants if g.kind.moves]
     kinds = plan.plants.kinds
     alike: dict[object, int] = {}
     same = [alike.setdefault(_likeness(kind), number) for number, kind in enumerate(kinds)]
     alone = [any(move.count is not None for move in kind.moves) for kind in kinds]
-    merged: dict[tuple[int, int], tuple[list[str], list[int]]] = {}
+    merged: dict[tuple[int, int], list[_Group]] = {}
     rows = zip(plan.plants.names, plan.plants.counts, plan.plants.kind_of, strict=True)
     for row, (name, count, number) in enumerate(rows):
         key = (same[number], row if alone[number] else -1)
-        found = merged.get(key)
-        if found is None:
-            found = merged[key] = ([], [])
-        found[0].append(name)
-        found[1].append(count)
-    return [(kinds[n], *rows) for (n, _), rows in merged.items() if kinds[n].moves]
+        merged.setdefault(key, []).append((name, count, plan.plants.marks_at(row)))
+    return [(kinds[n], groups) for (n, _), groups in merged.items() if kinds[n].moves]
 
 
 def _likeness(kind: PlantKind) -> object:
@@ -197,20 +198,21 @@ class _Builder:
 
     # Plants
 
-    def add_moves(self, kind: PlantKind, names: Sequence[str], counts: Sequence[int]) -> None:
+    def add_moves(self, kind: PlantKind, groups: Sequence[_Group]) -> None:
         """Add the moves of one group, or of all groups that are moved alike."""
         # A long list has few counts, so what follows from a count is found once.
-        after = {count: kind.counts(count) for count in set(counts)}
-        old_plants, previous = sum(counts), None
+        after = {count: kind.counts(count) for count in {count for _, count, _ in groups}}
+        old_plants, previous, divided = sum(count for _, count, _ in groups), None, 1
         for number, move in enumerate(kind.moves):
+            divided *= move.into
             there = {count: row[number] for count, row in after.items()}
             middle = self.demand.median_over_likely.get(move.mix or "", 1.0)
             litres = {
                 n: likely_mix_l(move, n, self.plan.factors) * middle for n in set(there.values())
             }
             rows = tuple(
-                Row(name, there[count], litres[there[count]])
-                for name, count in zip(names, counts, strict=True)
+                Row(name, there[count], litres[there[count]], marks.divided(divided))
+                for name, count, marks in groups
             )
             plants = sum(row.count for row in rows)
             unit = unit_of(move, plants, old_plants)

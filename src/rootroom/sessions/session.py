@@ -51,6 +51,8 @@ class Line:
     what goes in and `lifts` in how many lifts it is filled.
     `until` is the last day on which the line can still be done without harm, None if it cannot
     wait; `next_opens` is when the next move of these plants may come.
+    `sorts` says how many of the plants are of which sort, in the order of the plan; `place` is
+    where they stand before the move, `tag` what is written on them.
     """
 
     kind: str
@@ -82,6 +84,9 @@ class Line:
     lifts: int = 0
     into: int = 1
     per_pot: int = 1
+    sorts: Mapping[str, int] = field(factory=dict)
+    place: str = ""
+    tag: str = ""
 
     @property
     def plants(self) -> bool:

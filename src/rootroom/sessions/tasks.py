@@ -8,17 +8,22 @@ from math import lcm
 
 from attrs import field, frozen
 
+from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Bed, Move
 from rootroom.scheduling.problem import Problem, Use
 
 
 @frozen
 class Row:
-    """One group in a task: how many plants the move leaves it with, and their mix in all [L]."""
+    """One group in a task: how many plants the move leaves it with, and their mix in all [L].
+
+    The counts of the sorts in `marks` are those after the move.
+    """
 
     name: str
     count: int
     mix_l: float
+    marks: Marks = NO_MARKS
 
 
 @frozen

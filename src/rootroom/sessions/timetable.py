@@ -1,7 +1,8 @@
 """In which order the lines of a session are worked, and at what time on the clock.
 
-Order: set up, blend (what goes into other mixes first), fill beds, then plants, heavy and dormant
-first and seedlings last, water in, wash, clean up.
+Order: set up, blend (what goes into other mixes first), fill beds, then plants place by place in
+the order of the plan, at each place heavy and dormant first and seedlings last, water in, wash,
+clean up.
 Times are a guide: people share every line but blending, which one person does at the one vessel,
 while the others begin as soon as the first batch of their mix is there.
 """
@@ -30,11 +31,13 @@ def order_steps(
     steps: Sequence[Draft],
     before: Iterable[tuple[int, int]],
     holds: Mapping[str, Sequence[str]],
+    places: Sequence[str] = (),
 ) -> list[int]:
-    """Return the places of the steps in the order of work.
+    """Return the numbers of the steps in the order of work.
 
-    All lines of a step are the same kind of work with the same mix.
+    All lines of a step are the same kind of work with the same mix, on plants of one place.
     `before` pairs steps of which the first comes first; `holds` names the mixes inside a mix.
+    Plants without one of the `places` come last.
     """
     import networkx
 
@@ -50,11 +53,14 @@ def order_steps(
         elif line.mix in makes:
             graph.add_edge(makes[line.mix], number)
 
-    def rank(number: int) -> tuple[int, float, int]:
-        line = lines[number]
+    turn = {place: number for number, place in enumerate(places)}
+
+    def rank(number: int) -> tuple[int, int, float, int]:
+        line, step = lines[number], steps[number]
         stage = _EARLY.get(line.kind, _LATE.get(line.kind, 4))
         resting = line.kind == "refresh"
-        return (stage, -steps[number].size_l * (1000 if resting else 1), number)
+        place = turn.get(step.place, len(turn))
+        return (stage, place, -step.size_l * (1000 if resting else 1), number)
 
     return list(networkx.lexicographical_topological_sort(graph, key=rank))
 

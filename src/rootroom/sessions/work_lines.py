@@ -13,6 +13,7 @@ from datetime import date, time, timedelta
 from attrs import frozen
 
 from rootroom.counts import ceil_count
+from rootroom.plan.marks import Marks
 from rootroom.plan.model import Move, Plan
 from rootroom.scheduling.problem import Answer, Placed
 from rootroom.sessions.session import Checkpoint, Line
@@ -43,6 +44,20 @@ class Draft:
     def split(self) -> Iterator[Draft]:
         """Return the rows one by one."""
         return (Draft(self.task, self.lines, (row,), self.size_l) for row in self.rows)
+
+    @property
+    def place(self) -> str:
+        """Where its plants stand; they stand in one place once it was parted by place."""
+        return self.lines[self.rows[0][1]].place
+
+    def by_place(self) -> list[Draft]:
+        """Return the rows of each place together."""
+        places: dict[str, list[tuple[str, int]]] = {}
+        for row in self.rows:
+            places.setdefault(self.lines[row[1]].place, []).append(row)
+        if len(places) == 1:
+            return [self]
+        return [Draft(self.task, self.lines, tuple(x), self.size_l) for x in places.values()]
 
 
 @frozen
@@ -97,12 +112,12 @@ def _plant_draft(
     plan: Plan,
     opens: date | None,
 ) -> Draft:
-    """Return the draft of some plants of a task; parts of the same size share a line."""
-    places: dict[tuple[int, int, int], int] = {}
+    """Return the draft of some plants of a task; parts alike in size and marks share a line."""
+    places: dict[tuple[int, int, int, Marks], int] = {}
     lines: list[Line] = []
     rows = []
     for part in parts:
-        size = (part.row.count, part.first, part.end)
+        size = (part.row.count, part.first, part.end, part.row.marks)
         place = places.setdefault(size, len(lines))
         if place == len(lines):
             minutes = unit_min * part.plants / item.unit
@@ -167,6 +182,9 @@ def _plant_line(
         next_opens=opens,
         into=move.into,
         per_pot=move.per_pot,
+        sorts=row.marks.between(part.first, part.end),
+        place=row.marks.place,
+        tag=row.marks.tag,
     )
 
 

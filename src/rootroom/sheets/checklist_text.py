@@ -67,7 +67,8 @@ def _work(rows: Sequence[WorkRow]) -> str:
     for row in rows:
         counted = f", {row.counted}" if row.counted else ""
         way = f": {row.way}" if row.way else ""
-        lines.append(_hang(f"{row.start}  {row.name}{way}{counted}".lstrip(), BOX))
+        marks = f" ({row.marks})" if row.marks else ""
+        lines.append(_hang(f"{row.start}  {row.name}{marks}{way}{counted}".lstrip(), BOX))
         details = [_each(row), row.amount, *row.adds, row.people, row.weight]
         lines += [_hang(", ".join(part for part in details if part), "      ")] * any(details)
         if row.boxes:

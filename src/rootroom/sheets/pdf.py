@@ -34,11 +34,7 @@ def pdf_bytes(view: SheetsView, charts: Mapping[str, str], paper: str) -> bytes:
 def labels_pdf(labels: Sequence[Label], sheet: LabelSheet, paper: str, language: str) -> bytes:
     """Return sheets of labels, of many the first; the last one then counts the others."""
     every = sum(label.count for label in labels)
-    texts = [
-        [label.name, ", ".join(part for part in (label.container, label.mix) if part), label.day]
-        for label in labels
-        for _ in range(min(label.count, MOST_LABELS))
-    ]
+    texts = [label.lines for label in labels for _ in range(min(label.count, MOST_LABELS))]
     if every > MOST_LABELS:
         texts[MOST_LABELS - 1 :] = [
             [f"{every - MOST_LABELS + 1:,} more pots", "have no label here"]

@@ -36,7 +36,8 @@ def told(event: Event, system: System) -> str:
     data: Mapping[str, Any] = event.data
     if "plant" in data:
         until = f" until {data['until']}" if "until" in data else ""
-        return f"{data['count']} {tidy(data['plant'])}, move {data['move']}{until}"
+        sort = f"/{data['sort']}" if data.get("sort") else ""
+        return f"{data['count']} {tidy(data['plant'] + sort)}, move {data['move']}{until}"
     if event.kind == "filled":
         return f"{tidy(data['bed'])}, layer {data['layer']}: {data['share']:.0%}"
     if "mix" in data:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from rootroom.sessions.session import Bring, Schedule, Session
+    from rootroom.sessions.session import Bring, Line, Schedule, Session
 
 
 def sessions_json(schedule: Schedule) -> str:
@@ -47,6 +47,7 @@ def _session(session: Session) -> dict[str, Any]:
                 "move": line.move,
                 "count": line.count,
                 "minutes": _number(line.minutes),
+                **_marks(line),
             }
             for line in session.work
         ],
@@ -57,6 +58,12 @@ def _session(session: Session) -> dict[str, Any]:
         "bring": _bring(session.bring),
         "cautions": [caution.line for caution in session.cautions],
     }
+
+
+def _marks(line: Line) -> dict[str, Any]:
+    """Return sorts, place and tag of a line, those that the plan gives."""
+    marks = {"sorts": dict(line.sorts), "place": line.place, "tag": line.tag}
+    return {key: value for key, value in marks.items() if value}
 
 
 def _bring(bring: Bring) -> dict[str, Any]:

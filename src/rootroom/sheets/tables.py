@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import buying_csv
 from rootroom.sheets.csv_text import csv_text
+from rootroom.sheets.work import sorts_text
 from rootroom.units import read_mass_kg, read_volume_l
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ def tables(season: Season) -> Mapping[str, str]:
         "work.csv": csv_text(
             ("date", "start", "kind", "name", "move", "count", "from", "to", "pots", "mix",
              "mix [L]", "mix [gal]", "mix a pot [L]", "mix a pot [gal]", "minutes", "people",
-             "weight [kg]", "weight [lb]", "can wait until"),
+             "weight [kg]", "weight [lb]", "can wait until", "sorts", "place", "tag"),
             _work_rows(schedule),
         ),
         "batches.csv": csv_text(
@@ -118,6 +119,7 @@ def _work_rows(schedule: Schedule) -> Iterator[Row]:
                 mix, _n(litres), _us(litres), _n(line.pot_l or None), _us(line.pot_l or None),
                 _n(line.minutes), line.people, _n(line.weight_kg), _us(line.weight_kg, "kg"),
                 None if line.until is None else line.until.isoformat(),
+                sorts_text(line) or None, line.place or None, line.tag or None,
             )  # fmt: skip
 
 

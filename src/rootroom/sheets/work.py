@@ -74,9 +74,9 @@ def work_text(session: Session, system: System, spoons: Spoons | None = None) ->
         for name, amount in line.add.items()
     ]
     shared = [f"{clip(line.name, 30)}: {text}" for line in work if (text := dividing_text(line))]
-    return "\n".join(
-        [*lines, *(fill(text, indent="  ", hanging="    ") for text in (*shared, *each, *checks))]
-    )
+    marks = [f"{clip(line.name, 30)}: {tidy(text)}" for line in work if (text := marks_text(line))]
+    told = (*marks, *shared, *each, *checks)
+    return "\n".join([*lines, *(fill(text, indent="  ", hanging="    ") for text in told)])
 
 
 def joined_lines(lines: Iterable[Line]) -> list[Line]:
@@ -113,7 +113,7 @@ def alike(lines: Iterable[Line]) -> list[list[Line]]:
     for number, line in enumerate(lines):
         same = (
             (line.kind, line.old, line.new, line.mix, line.pot_l, line.into, line.per_pot,
-             line.people, tuple(line.add.items()))
+             line.people, tuple(line.add.items()), line.place)
             if line.plants else number
         )  # fmt: skip
         found.setdefault(same, []).append(line)
@@ -132,6 +132,8 @@ def sum_of(ones: Sequence[Line]) -> Line:
         pots=sum(line.pots for line in ones),
         mix_l=sum(line.mix_l for line in ones),
         checkpoint=None,
+        sorts={},
+        tag="",
     )
 
 
@@ -142,6 +144,17 @@ def dividing_text(line: Line) -> str:
         texts.append(f"{line.per_pot} to a pot")
         texts.append(counted(line.pots, "pot"))
     return ", ".join(texts)
+
+
+def marks_text(line: Line) -> str:
+    """Return where plants stand, their tag, and how many of which sort; nothing for no marks."""
+    tag = f"tag {line.tag}" if line.tag else ""
+    return "; ".join(part for part in (line.place, tag, sorts_text(line)) if part)
+
+
+def sorts_text(line: Line) -> str:
+    """Return `6 Early black, 2 Old gold`."""
+    return ", ".join(f"{many} {sort}" for sort, many in line.sorts.items())
 
 
 def _time(line: Line) -> str:

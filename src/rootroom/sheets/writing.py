@@ -164,6 +164,10 @@ class Writer:
             return shown
         return f"\u2068{shown}\u2069"
 
+    def marks(self, text: str) -> str:
+        """Return what a plan may say of a thing beside its name; nothing where it does not."""
+        return self.name(text) if text.strip() else ""
+
 
 def _plain(text: str) -> str:
     """Return text with its narrow spaces made plain no-break ones, which every font has."""

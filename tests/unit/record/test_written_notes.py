@@ -160,7 +160,7 @@ def test_error_a_count_that_may_mean_two_things(noter: Noter, text: str, hint: s
             "did you mean `Fig cuttings`?",
         ),
         ("moved", "Fig cuttings", "cannot be read: `Fig cuttings`",
-         "write `Fig=12`, or `Fig:2=12` for its second move"),
+         "write `Fig=12`, `Fig:2=12` for its second move, or `Fig/Old gold=4` for one sort"),
         ("moved", "fig c=many", "a whole number belongs behind the sign: `fig c=many`", "as `=12`"),
         ("not yet", "fig c=1 until soon", "a date is written year-month-day: `soon`",
          "as 2027-05-01 for the first of May"),

@@ -10,6 +10,7 @@ from typing import Any
 
 from attrs import define, field, frozen
 
+from rootroom.plan.marks import MARK_KEYS
 from rootroom.problems import Location, TextError
 
 _WHOLE = ("count", "per_pot", "into", "people")
@@ -85,7 +86,8 @@ class Columns:
     @classmethod
     def of(cls, columns: list[str]) -> Columns:
         """Return what the names of the columns say."""
-        others = [i for i, column in enumerate(columns) if column not in ("name", "count")]
+        no_kind = ("name", "count", *MARK_KEYS)
+        others = [i for i, column in enumerate(columns) if column not in no_kind]
         return cls(
             width=len(columns),
             name=itemgetter(columns.index("name")),
@@ -108,19 +110,30 @@ def cell_value(column: str, text: str) -> Any:
             return date.fromisoformat(text)
         except ValueError:
             raise TextError(f"no such date: `{text}`", code="bad-date") from None
-    return _additions(text) if column == "add" else text
+    if column == "sorts":
+        return {sort: cell_value("count", many) for sort, many in _pairs(text, _SORTS).items()}
+    return _pairs(text, _ADDITIONS) if column == "add" else text
 
 
-def _additions(text: str) -> dict[str, str]:
+_ADDITIONS = TextError(
+    "an addition needs its amount",
+    code="bad-addition",
+    hint="write it as `tomato feed = 2 tbsp; lime = 1 tsp`",
+)
+_SORTS = TextError(
+    "a sort needs its count",
+    code="bad-count",
+    hint="write it as `Early black = 6; Old gold = 12`",
+)
+
+
+def _pairs(text: str, wrong: TextError) -> dict[str, str]:
     """Return `tomato feed = 2 tbsp; lime = 1 tsp` as a table."""
-    found = {}
+    found: dict[str, str] = {}
     for piece in text.split(";"):
         name, equals, amount = piece.partition("=")
         if not equals:
-            raise TextError(
-                f"an addition needs its amount: `{piece.strip()[:40]}`",
-                code="bad-addition",
-                hint="write it as `tomato feed = 2 tbsp; lime = 1 tsp`",
-            )
+            message = f"{wrong.message}: `{piece.strip()[:40]}`"
+            raise TextError(message, code=wrong.code, hint=wrong.hint)
         found[name.strip()] = amount.strip()
     return found

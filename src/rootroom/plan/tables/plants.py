@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from array import array
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any, NewType
 
@@ -13,11 +13,12 @@ from attrs import define, evolve, field, fields, frozen
 from rootroom.catalogue.crops import find_crop
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
+from rootroom.plan.marks import NO_MARKS, Marks, read_marks
 from rootroom.plan.model import Move, PlantKind, Roster
 from rootroom.plan.names import meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
-from rootroom.plan.values import READERS, Flag, Name, Text, show
+from rootroom.plan.values import READERS, Count, Flag, Name, Text, show
 from rootroom.problems import TextError
 from rootroom.units import read_area_m2, read_length_m
 
@@ -56,6 +57,10 @@ class PlantTable(MoveTable):
     moves: tuple[MoveTable, ...] | None = None
     tender: Flag | None = None
     stands: Area | None = None
+    sort: Name | None = None
+    sorts: Mapping[str, Count] | None = None
+    place: Name | None = None
+    tag: Name | None = None
     rows: Text | None = None
 
 
@@ -165,6 +170,9 @@ class RosterBuilder:
     names: list[str] = field(factory=list)
     counts: array[int] = field(factory=lambda: array("q"))
     kind_of: array[int] = field(factory=lambda: array("l"))
+    mark_of: array[int] = field(factory=lambda: array("l"))
+    _marks: dict[Marks, int] = field(factory=lambda: {NO_MARKS: 0})
+    _last: Marks = NO_MARKS
     _named: dict[str, Path] = field(factory=dict)
 
     def add_kind(self, kind: PlantKind | None, notes: KindNotes) -> int:
@@ -179,20 +187,48 @@ class RosterBuilder:
         """Read one entry of the plan file that is not a list of rows."""
         findings = self.context.findings
         name = self._name(table, path)
-        if table.count is None and not findings.seen((*path, "count")):
-            findings.error(
-                path,
-                "missing-key",
-                f"{_called(table)} needs `count`: how many plants",
-                hint="write `count = 12`",
-            )
+        marks = read_marks(table, table.count, path, findings)
+        count: int | None = table.count
+        if count is None and not any(findings.seen((*path, key)) for key in ("count", "sorts")):
+            count = sum(many for _, many in marks.sorts) or None
+            if count is None:
+                findings.error(
+                    path,
+                    "missing-key",
+                    f"{_called(table)} needs `count`: how many plants",
+                    hint="write `count = 12`",
+                )
         entries = moves_of(table, path, self.context)
-        kind, notes = read_kind(table, path, self.context, count=table.count, entries=entries)
+        kind, notes = read_kind(table, path, self.context, count=count, entries=entries)
         index = self.add_kind(kind, notes)
-        if index >= 0 and table.count is not None:
-            self.names.append(name)
-            self.counts.append(table.count)
-            self.kind_of.append(index)
+        if index >= 0 and count is not None:
+            self.add_group(name, count, index, marks)
+
+    def add_group(
+        self, name: str, count: int, kind: int, marks: Marks = NO_MARKS, *, joins: bool = False
+    ) -> None:
+        """Add plants; with `joins`, those of another sort that are else like the last ones."""
+        if joins and marks.sorts and self._last.sorts:
+            last = (self.names[-1], self.kind_of[-1], self._last.place, self._last.tag)
+            if last == (name, kind, marks.place, marks.tag):
+                self.counts[-1] += count
+                self._last = evolve(marks, sorts=(*self._last.sorts, *marks.sorts))
+                self.mark_of[-1] = self._mark(self._last)
+                return
+        self._last = marks
+        self.names.append(name)
+        self.counts.append(count)
+        self.kind_of.append(kind)
+        if marks != NO_MARKS or self.mark_of:
+            self._fill_marks(len(self.names) - 1)
+            self.mark_of.append(self._mark(marks))
+
+    def _mark(self, marks: Marks) -> int:
+        return self._marks.setdefault(marks, len(self._marks))
+
+    def _fill_marks(self, length: int) -> None:
+        """Give groups up to a number that have no marks the number of none."""
+        self.mark_of.extend([0] * (length - len(self.mark_of)))
 
     def _name(self, table: PlantTable, path: Path) -> str:
         findings = self.context.findings
@@ -215,7 +251,10 @@ class RosterBuilder:
 
     def roster(self) -> Roster:
         """Return all groups."""
-        return Roster(tuple(self.kinds), self.names, self.counts, self.kind_of)
+        if self.mark_of:
+            self._fill_marks(len(self.names))
+        marks = tuple(self._marks) if self.mark_of else ()
+        return Roster(tuple(self.kinds), self.names, self.counts, self.kind_of, marks, self.mark_of)
 
     def warn(self) -> None:
         """Note each warning once for the whole plan: how many groups, and the first of them."""

@@ -17,6 +17,7 @@ from typing import Any, TextIO
 from attrs import define, field
 
 from rootroom.plan.diagnostics import Path
+from rootroom.plan.marks import MARK_KEYS, NO_MARKS, Marks, read_marks
 from rootroom.plan.names import LONGEST, check_name, closest, shown, tidy
 from rootroom.plan.structure import key_of, structure
 from rootroom.plan.tables.csv_sheet import Columns, Row, SheetPlaces, cell_value, plain_breaks
@@ -39,6 +40,7 @@ _MOST_MISTAKES = 100
 _MOST_COLUMNS = 500
 _BATCH = 256
 _LONGEST_ROW = 4_000_000
+_NO_KIND = ("name", "count", *MARK_KEYS)
 
 
 def read_rows(
@@ -63,7 +65,7 @@ def read_rows(
             (*path, "rows"), problem.code, f"{problem.message}: `{name}`", hint=problem.hint
         )
         return
-    for key in ("name", "count"):
+    for key in ("name", "count", "sorts"):
         if key in raw:
             findings.error(
                 (*path, key),
@@ -75,7 +77,7 @@ def read_rows(
     defaults = {
         key: value
         for key, value in raw.items()
-        if key not in ("rows", "name", "count") and not findings.seen((*path, key))
+        if key not in ("rows", "name", "count", "sorts") and not findings.seen((*path, key))
     }
     try:
         with file.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as lines:
@@ -108,12 +110,15 @@ class _Reading:
     places: SheetPlaces = field(init=False)
     noted: int = 0
     counted: bool = False
+    marked: bool = False
+    marks: dict[tuple[str, ...], Marks] = field(factory=dict)
 
     def read(self, lines: Iterator[str]) -> None:
         """Read the head and all rows."""
         self.places = SheetPlaces(str(self.file))
         self.builder.context.findings.sheets[(*self.path, "rows")] = self.places
         self.noted = len(self._findings.problems)
+        self.marked = any(key in self.defaults for key in MARK_KEYS)
         self.counted = any(move is not None and move.count for move in self.table.moves or ())
         try:
             head = next(lines, "")
@@ -175,6 +180,7 @@ class _Reading:
             return False
         fine = self._check_columns(path, names, columns)
         self.places.columns = columns
+        self.marked = self.marked or any(key in columns for key in MARK_KEYS)
         return fine
 
     def _check_columns(self, path: Path, names: list[str], columns: list[str]) -> bool:
@@ -218,7 +224,7 @@ class _Reading:
                 broken = error
             if not rows and broken is None:
                 break
-            if not rows or not self._look_up(rows, pick, number, line):
+            if not rows or self.marked or not self._look_up(rows, pick, number, line):
                 for offset, cells in enumerate(rows):
                     self._row(cells, pick, number + offset, line)
                     line += 1 + sum(plain_breaks(cell).count("\n") for cell in cells)
@@ -366,9 +372,21 @@ class _Reading:
             if not named:
                 return
         if plants is not None and index >= 0:
-            self.builder.names.append(name)
-            self.builder.counts.append(plants)
-            self.builder.kind_of.append(index)
+            marks = self._marks(head, plants, path) if self.marked else NO_MARKS
+            self.builder.add_group(name, plants, index, marks, joins=not counted)
+
+    def _marks(self, row: Row, plants: int, path: Path) -> Marks:
+        """Return the sorts, place and tag of a row, of which most lists repeat a few."""
+        shown = zip(self.places.columns, row.cells, strict=True)
+        key = (str(plants), *(cell for column, cell in shown if column in MARK_KEYS))
+        if key not in self.marks:
+            self._keep(row)
+            values = {name: x for name, x in self.defaults.items() if name in MARK_KEYS}
+            others = tuple(column for column in self.places.columns if column not in MARK_KEYS)
+            values |= self._values(row.cells, path, skip=others)
+            table = structure(PlantTable, values, path, self._findings)
+            self.marks[key] = read_marks(table, plants, path, self._findings)
+        return self.marks[key]
 
     def _count(self, text: str, path: Path) -> int | None:
         known = self.counts.get(text)
@@ -401,7 +419,7 @@ class _Reading:
     def _kind(self, chain: list[Row], path: Path, plants: int | None) -> int:
         """Return the index of the kind of a row and of those that carry its moves on."""
         findings, context = self._findings, self.builder.context
-        head = {**self.defaults, **self._values(chain[0].cells, path, skip=("name", "count"))}
+        head = {**self.defaults, **self._values(chain[0].cells, path, skip=_NO_KIND)}
         table = structure(PlantTable, head, path, findings)
         entries: list[tuple[MoveTable, Path]] = moves_of(table, path, context)
         keys = {*map(key_of, MOVE_KEYS), "count"}
@@ -409,7 +427,7 @@ class _Reading:
         for row in chain[1:]:
             self._keep(row)
             where: Path = (*self.path, "rows", row.number)
-            values = self._values(row.cells, where, skip=("name",))
+            values = self._values(row.cells, where, skip=("name", *MARK_KEYS))
             own = {key: value for key, value in values.items() if key in keys}
             entries.append((structure(MoveTable, {**shared, **own}, where, findings), where))
         kind, notes = read_kind(table, path, context, count=plants, entries=entries)

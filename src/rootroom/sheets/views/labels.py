@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
+from rootroom.counts import ceil_count
 from rootroom.plan.names import shown
 from rootroom.problems import TextError
 from rootroom.sheets.csv_text import csv_text
@@ -19,7 +20,7 @@ from rootroom.sheets.plain import clip
 from rootroom.units import read_length_m
 
 if TYPE_CHECKING:
-    from rootroom.sessions.session import Schedule
+    from rootroom.sessions.session import Line, Schedule
     from rootroom.sheets.writing import Writer
 
 PAPER_M = {"a4": (0.210, 0.297), "letter": (0.2159, 0.2794)}
@@ -36,6 +37,19 @@ class Label:
     mix: str
     day: str
     count: int
+    sort: str = ""
+    place: str = ""
+    tag: str = ""
+
+    @property
+    def lines(self) -> list[str]:
+        """What is printed, from above."""
+        return [
+            self.name,
+            *([self.sort] if self.sort else []),
+            ", ".join(part for part in (self.container, self.mix) if part),
+            ", ".join(part for part in (self.day, self.place, self.tag) if part),
+        ]
 
 
 @frozen
@@ -90,11 +104,30 @@ def labels_of(schedule: Schedule, writer: Writer) -> list[Label]:
             if labelled.setdefault(line.name, line.move) == line.move:
                 day = writer.day(session.date)
                 new, mix = writer.name(line.new or ""), writer.name(line.mix or "")
-                found.append(Label(clip(line.name, 34), new, mix, day, line.pots))
+                place, tag = writer.marks(line.place), writer.marks(line.tag)
+                found += [
+                    Label(clip(line.name, 34), new, mix, day, count, clip(sort, 34), place, tag)
+                    for sort, count in _by_sort(line)
+                ]
     return found
 
 
+def _by_sort(line: Line) -> list[tuple[str, int]]:
+    """Return each sort of a line with its labels, one a pot; plants of no sort have their own.
+
+    Cells of a tray that stay empty have labels only where no sorts are told.
+    """
+    if not line.sorts:
+        return [("", line.pots)]
+    counts = [*line.sorts.items(), ("", line.count - sum(line.sorts.values()))]
+    return [(sort, ceil_count(many, line.per_pot)) for sort, many in counts if many]
+
+
 def labels_csv(labels: Sequence[Label]) -> str:
-    """Return a row for each label, the last column being how many of it are wanted."""
-    rows = ((one.name, one.container, one.mix, one.day, one.count) for one in labels)
-    return csv_text(("name", "container", "mix", "date", "labels"), rows)
+    """Return a row for each label; the column `labels` says how many of it are wanted."""
+    rows = (
+        (one.name, one.container, one.mix, one.day, one.count, one.sort, one.place, one.tag)
+        for one in labels
+    )
+    heads = ("name", "container", "mix", "date", "labels", "sort", "place", "tag")
+    return csv_text(heads, rows)

@@ -54,8 +54,20 @@ class BatchView:
 
 
 @frozen
+class SortRow:
+    """Plants of one sort in a line of work."""
+
+    text: str
+    record: Event
+
+
+@frozen
 class WorkRow:
-    """A line of work; `boxes` are ticked one a pot, of more a `tally` is kept."""
+    """A line of work; `boxes` are ticked one a pot, of more a `tally` is kept.
+
+    `marks` says where the plants stand, their tag and their sorts; of several `sorts` each has its
+    own count.
+    """
 
     kind: str
     start: str
@@ -76,6 +88,8 @@ class WorkRow:
     record: Event
     names: Texts = ()
     more_names: str = ""
+    marks: str = ""
+    sorts: Sequence[SortRow] = ()
 
 
 @frozen

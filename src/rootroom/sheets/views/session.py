@@ -31,10 +31,19 @@ from rootroom.sheets.views.model import (
     Material,
     RecipeRow,
     SessionView,
+    SortRow,
     Used,
     WorkRow,
 )
-from rootroom.sheets.work import alike, dividing_text, in_scoops, joined_lines, pot_text, sum_of
+from rootroom.sheets.work import (
+    alike,
+    dividing_text,
+    in_scoops,
+    joined_lines,
+    marks_text,
+    pot_text,
+    sum_of,
+)
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
@@ -279,17 +288,34 @@ def _grouped(lines: Sequence[Line], writer: Writer) -> list[WorkRow]:
     for ones in alike(lines):
         row = _line(sum_of(ones), writer)
         if len(ones) > 1:
-            names = [
-                f"{writer.number(one.count)} × {writer.name(one.name)}"
-                if one.count > 1
-                else writer.name(one.name)
-                for one in ones[:MOST_NAMES]
-            ]
+            names = [_name_in_group(one, writer) for one in ones[:MOST_NAMES]]
             rest = len(ones) - len(names)
             more = f"and {counted(rest, 'more row')} (tables/work.csv has them all)" if rest else ""
             row = evolve(row, names=names, more_names=more, boxes=0, tally="")
         found.append(row)
     return found
+
+
+def _name_in_group(line: Line, writer: Writer) -> str:
+    """Return `18 × Fig (6 Early black, 12 Old gold; tag F)`; the place is that of the group."""
+    text = writer.name(line.name)
+    if line.count > 1:
+        text = f"{writer.number(line.count)} × {text}"
+    marks = writer.marks(marks_text(evolve(line, place="")))
+    return f"{text} ({marks})" if marks else text
+
+
+def _sort_rows(line: Line, writer: Writer) -> list[SortRow]:
+    """Return a row for each sort of several, and one for what belongs to none."""
+    if len(line.sorts) < 2:
+        return []
+    rest = line.count - sum(line.sorts.values())
+    rows = [
+        SortRow(f"{writer.number(many)} {writer.name(sort)}", _recorded(line, sort, many))
+        for sort, many in line.sorts.items()
+    ]
+    other = SortRow(f"{writer.number(rest)} of no sort", {**_recorded(line), "planned": rest})
+    return [*rows, *([other] if rest else [])]
 
 
 def _line(line: Line, writer: Writer) -> WorkRow:
@@ -320,7 +346,9 @@ weight=_weight(line, writer),
 people=f"{line.people} people" if line.people > 1 else "",
 names=[],
 more_names="",
-record=_recorded(line),)  # fmt: skip
+record=_recorded(line),
+marks=writer.marks(marks_text(line)),
+sorts=_sort_rows(line, writer),)  # fmt: skip
 
 
 def _weight(line: Line, writer: Writer) -> str:
@@ -385,10 +413,12 @@ def _checkpoint(line: Line) -> str:
     return f"after {line.checkpoint.pots} pots: {halves(scoops)} scoop{'s' * (scoops > 1)} used"
 
 
-def _recorded(line: Line) -> Event:
-    """Return what the record calls this line, in the names of the plan and base units."""
+def _recorded(line: Line, sort: str | None = None, count: int | None = None) -> Event:
+    """Return what the record calls this line (or one sort of it), in names of the plan."""
     if line.plants:
-        return {"kind": "moved", "plant": line.name, "move": line.move, "planned": line.count}
+        told = {"kind": "moved", "plant": line.name, "move": line.move}
+        told |= {} if sort is None else {"sort": sort}
+        return {**told, "planned": line.count if count is None else count}
     if line.kind == "fill bed":
         return {
             "kind": "filled", "bed": line.name, "layer": line.layer, "planned": round(line.share, 6)

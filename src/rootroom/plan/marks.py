@@ -1,0 +1,111 @@
+"""What plants of one entry are told apart and found by: their sorts, their place, their tag.
+
+None of it changes what is planned: a plant's amounts and days are those of all its sorts together.
+Where its plants are worked on several days, its sorts go in the order of the plan.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING
+
+from attrs import frozen
+
+from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.names import check_name, one_name, shown, tidy
+from rootroom.problems import TextError
+
+if TYPE_CHECKING:
+    from rootroom.plan.tables.plants import PlantTable
+
+MARK_KEYS = ("sort", "sorts", "place", "tag")
+"""Keys of a plant, and columns of a list, that say nothing of how it is moved."""
+
+
+@frozen
+class Marks:
+    """Sorts with their counts in the order of the plan, where the plants stand, what tag they have.
+
+    A sort may come more than once after a record; plants that belong to no sort come last.
+    """
+
+    sorts: tuple[tuple[str, int], ...] = ()
+    place: str = ""
+    tag: str = ""
+
+    def divided(self, into: int) -> Marks:
+        """Return the marks of plants whose balls were each divided `into` so many."""
+        if into == 1 or not self.sorts:
+            return self
+        sorts = tuple((sort, count * into) for sort, count in self.sorts)
+        return Marks(sorts, self.place, self.tag)
+
+    def between(self, first: int, end: int) -> dict[str, int]:
+        """Return how many of each sort are among the plants from `first` until before `end`."""
+        found: dict[str, int] = {}
+        begin = 0
+        for sort, count in self.sorts:
+            many = min(begin + count, end) - max(begin, first)
+            if many > 0:
+                found[sort] = found.get(sort, 0) + many
+            begin += count
+        return found
+
+
+NO_MARKS = Marks()
+
+
+def read_marks(table: PlantTable, count: int | None, path: Path, findings: Findings) -> Marks:
+    """Return the marks of an entry of `count` plants (None where that is not known)."""
+    pairs = _sorts(table.sorts or {}, (*path, "sorts"), findings)
+    if table.sort is not None and table.sorts is not None:
+        findings.error(
+            (*path, "sort"),
+            "sort-twice",
+            f"`sort` and `sorts` of one plant: `{table.sort}`",
+            hint="write all of them under `sorts`",
+            key=True,
+            related=[((*path, "sorts"), "the others are here")],
+        )
+    elif table.sorts is not None and not table.sorts:
+        findings.error(
+            (*path, "sorts"),
+            "missing-key",
+            "`sorts` without a sort",
+            hint='write `sorts = { "Early black" = 6 }`, or leave it out',
+        )
+    total = sum(many for _, many in pairs)
+    if pairs and count is not None and count != total and not findings.seen((*path, "sorts")):
+        findings.error(
+            (*path, "count"),
+            "sorts-count",
+            f"the sorts come to {total}, not to the count: `{count}`",
+            hint=f"write `count = {total}`, or mend a sort",
+            related=[((*path, "sorts"), "the sorts are here")],
+        )
+    if table.sort is not None and count is not None:
+        pairs = ((str(table.sort), count),)
+    return Marks(pairs, str(table.place or ""), str(table.tag or ""))
+
+
+def _sorts(
+    given: Mapping[str, int | None], path: Path, findings: Findings
+) -> tuple[tuple[str, int], ...]:
+    """Return the sorts with their counts; names that no label can show are noted."""
+    first: dict[str, str] = {}
+    for name in given:
+        try:
+            check_name(tidy(name), empty=False)
+        except TextError as error:
+            findings.refuse((*path, name), error, key=True)
+        other = first.setdefault(one_name(name), name)
+        if other != name:
+            findings.error(
+                (*path, name),
+                "duplicate-name",
+                f"two spellings of one sort: `{shown(other)}` and `{shown(name)}`",
+                hint="write both as one, with the sum of their counts",
+                key=True,
+                related=[((*path, other), "the first is here")],
+            )
+    return tuple((tidy(name), many) for name, many in given.items() if many)
