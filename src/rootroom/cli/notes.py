@@ -30,7 +30,11 @@ NOTES = {
 }
 """Every kind of note with an example of it."""
 
-MORE = {"counted": ", `peat=1.5` packs or `tree=30 L`"}
+MORE = {
+    "moved": ", `Fig/Old gold=4` of one sort",
+    "lost": ", `Fig/Old gold=1`",
+    "counted": ", `peat=1.5` packs or `tree=30 L`",
+}
 """Other ways to write a note."""
 
 
