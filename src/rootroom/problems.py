@@ -16,17 +16,23 @@ Severity = Literal["error", "warning"]
 
 @frozen(order=True)
 class Location:
-    """A place in a file: line and columns count from 1, `end` is one past the last column."""
+    """A place in a file: line and columns count from 1, `end` is one past the last column.
+
+    `cell` is the address in a spreadsheet, `Sheet1:B7`, whose `line` is its row.
+    """
 
     file: str
     line: int
     start: int
     end: int
+    cell: str = ""
 
     def __str__(self) -> str:
-        """Return the place as `file:line:column`."""
+        """Return the place as `file:line:column`, or `file:Sheet1:B7`."""
         from rootroom.visible import visible
 
+        if self.cell:
+            return f"{visible(self.file)}:{visible(self.cell)}"
         return f"{visible(self.file)}:{self.line}:{self.start}"
 
 

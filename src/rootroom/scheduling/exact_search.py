@@ -1,6 +1,6 @@
 """The exact method: the objectives one after the other, each proved or ended by its share of work.
 
-Runs in a child (`optimize.child_process`), since the solver can abort; hands back each better
+Runs in a child (`child_process`), since the solver can abort; hands back each better
 answer.
 One worker, one seed and deterministic work limits make every run alike on any number of cores.
 No solution hint is given: with one the solver's release 9.15 is known to abort.

@@ -7,7 +7,7 @@ from time import monotonic
 
 from attrs import evolve, frozen
 
-from rootroom.optimize.child_process import ChildResult, run_in_child
+from rootroom.child_process import ChildResult, run_in_child
 from rootroom.scheduling.bounds import lateness_bound, objective_bound
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.day_selection import choose_days

@@ -8,7 +8,7 @@ from itertools import combinations
 import pytest
 from attrs import evolve
 
-from rootroom.optimize.child_process import run_in_child
+from rootroom.child_process import run_in_child
 from rootroom.scheduling.bounds import chain_bound, ends_for_lateness, needs, objective_bound
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.day_selection import choose_days

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from rootroom.optimize.child_process import ChildResult
+from rootroom.child_process import ChildResult
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Answer, Day, Mix, Order, Problem, Status, Task

@@ -1,4 +1,4 @@
-"""Run a solver in a process of its own, which may abort or hang without harm.
+"""Run a function of foreign code in a process of its own, which may abort or hang without harm.
 
 The child is told a function by name and one argument, and hands back values as it finds them; the
 last one received counts, even when the child dies after it.
@@ -42,7 +42,7 @@ def run_in_child(function: str, argument: object, *, seconds: float) -> ChildRes
     end = monotonic() + seconds
     value: Any = None
     with subprocess.Popen(
-        [sys.executable, "-m", "rootroom.optimize.child_process"],
+        [sys.executable, "-m", "rootroom.child_process"],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.DEVNULL,

@@ -1,0 +1,302 @@
+"""Which row of a sheet is its heading, and which column of ours each of its columns is.
+
+Headings are matched by a closed table of words (data/headings.toml). What only comes close to one
+is a question; what is far from all is left out and told.
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+import unicodedata
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from difflib import get_close_matches
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from attrs import define, field, frozen
+
+from rootroom.plan.lists.grid import Cell, Grid, GridRow, cell_text, letters
+from rootroom.plan.names import closest, shown
+from rootroom.plan.tables.plants import known_columns
+from rootroom.problems import TextError
+
+LEFT_OUT = "-"
+"""What a column is told to be that is to be left out."""
+
+_SEARCHED = 60
+"""Rows from the top in which a heading is looked for."""
+
+_SAMPLE = 300
+_FITS = 0.5
+_NUMBER = {"no": "number", "nr": "number", "num": "number", "nos": "number"}
+_DROPPED = {"of", "the", "my", "our"}
+
+
+@frozen
+class Meaning:
+    """A column of ours, and how sure a heading's word says so."""
+
+    key: str
+    holds: str
+    strong: bool
+
+
+@define
+class Column:
+    """One column of a list: where it is, what stands over it, and what it is read as."""
+
+    index: int
+    heading: str
+    unit: str = ""
+    key: str = ""
+    possible: list[Meaning] = field(factory=list)
+
+    @property
+    def called(self) -> str:
+        """The heading in quotes, or the letters of a column without one."""
+        return f'"{shown(self.heading)}"' if self.heading else f"column {letters(self.index)}"
+
+
+@frozen
+class Question:
+    """A column that may mean one thing or another: what it is called, and what it may be."""
+
+    column: Column
+    row: GridRow
+    words: str
+    keys: tuple[str, ...]
+
+
+@define
+class Head:
+    """The heading of a sheet: its row, the last row that belongs to it, and its columns."""
+
+    row: GridRow
+    last: GridRow
+    columns: list[Column]
+    told: list[str] = field(factory=list)
+    questions: list[Question] = field(factory=list)
+
+    def column(self, key: str) -> Column | None:
+        """Return the column that is read as `key`."""
+        return next((one for one in self.columns if one.key == key), None)
+
+
+Fit = Callable[[str, Sequence[Cell], str], float]
+"""The share of cells that a kind of content fits, for (kind, cells, unit of the heading)."""
+
+
+@cache
+def heading_data() -> Mapping[str, Any]:
+    """Return the closed table, read once."""
+    text = files("rootroom.plan").joinpath("data", "headings.toml").read_text("utf-8")
+    return tomllib.loads(text)
+
+
+@cache
+def _meanings() -> Mapping[str, tuple[Meaning, ...]]:
+    found: dict[str, list[Meaning]] = {}
+    for column in heading_data()["column"]:
+        for strong, words in ((True, column["words"]), (False, column["weak"])):
+            for word in (*words, *((column["key"],) if strong else ())):
+                one = Meaning(column["key"], column["holds"], strong)
+                if one not in found.setdefault(plain(word)[0], []):
+                    found[plain(word)[0]].append(one)
+    return {word: tuple(meanings) for word, meanings in found.items()}
+
+
+def list_keys() -> tuple[str, ...]:
+    """Return the columns that a list may have: those of the plan's rows, and a note."""
+    known = {*known_columns(), "note", "sort", "place", "tag"}
+    return tuple(column["key"] for column in heading_data()["column"] if column["key"] in known)
+
+
+def plain(text: str) -> tuple[str, str]:
+    """Return a heading in one form for all its spellings, and what stands in brackets in it."""
+    text = unicodedata.normalize("NFKC", text)
+    brackets = re.findall(r"[(\[]([^()\[\]]*)[)\]]", text)
+    bare = re.sub(r"[(\[][^()\[\]]*[)\]]", " ", text)
+    words = _words(bare)
+    if not words and brackets:
+        return _words(brackets[0]), ""
+    return words, brackets[-1].strip() if brackets else ""
+
+
+def _words(text: str) -> str:
+    text = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text).replace("#", " number ").casefold()
+    words = re.sub(r"[^\w]|_", " ", text).split()
+    return " ".join(_singular(_NUMBER.get(word, word)) for word in words if word not in _DROPPED)
+
+
+def _singular(word: str) -> str:
+    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
+
+
+def key_meant(text: str) -> str:
+    """Return the column that a word given for a heading means; TextError for no such word."""
+    word = text.strip()
+    if word == LEFT_OUT:
+        return LEFT_OUT
+    keys = list_keys()
+    if word.casefold().replace(" ", "_") in keys:
+        return word.casefold().replace(" ", "_")
+    found = _meanings().get(plain(word)[0], ())
+    strong = [one.key for one in found if one.strong] or [one.key for one in found]
+    if len(strong) == 1:
+        return strong[0]
+    near = closest(word, keys)
+    raise TextError(
+        f"no column of a list: `{shown(word)}`",
+        code="unknown-column",
+        hint=f"did you mean `{near}`?" if near else f"columns are {', '.join(keys)}; `-` is none",
+    )
+
+
+def find_head(grid: Grid, given: Mapping[str, str], fit: Fit) -> Head | None:
+    """Return the heading of a sheet with its columns matched; None where no row looks like one.
+
+    `given` says what headings (or columns by their letters) are, in place of the table.
+    """
+    best: tuple[int, int, Sequence[str]] | None = None
+    score = 1
+    for at in range(min(len(grid.rows), _SEARCHED)):
+        for last, texts in _candidates(grid.rows, at):
+            found = len({one for text in texts if (one := _first_key(text, given))})
+            if found > score:
+                best, score = (at, last, texts), found
+    if best is None:
+        return None
+    at, last, texts = best
+    head = Head(grid.rows[at], grid.rows[last], _columns(texts, grid.rows[last + 1 :]))
+    _match(head, grid.rows[last + 1 : last + 1 + _SAMPLE], given, fit)
+    return head
+
+
+def _candidates(rows: Sequence[GridRow], at: int) -> Iterable[tuple[int, list[str]]]:
+    """Yield a row's texts as a heading, and those of it and the row below read together."""
+    texts = [cell_text(cell) for cell in rows[at].cells]
+    yield at, texts
+    if at + 1 >= len(rows) or any(not isinstance(c, str | None) for c in rows[at + 1].cells):
+        return
+    under = [cell_text(cell) for cell in rows[at + 1].cells]
+    width = max(len(texts), len(under))
+    texts += [""] * (width - len(texts))
+    under += [""] * (width - len(under))
+    joined, group = [], ""
+    for over, below in zip(texts, under, strict=True):
+        group = over or (group if below else "")
+        joined.append(f"{over if not below else group} {below}".strip())
+    yield at + 1, joined
+
+
+def _first_key(text: str, given: Mapping[str, str]) -> str:
+    if not text:
+        return ""
+    found = _given(text, given) or next((one.key for one in _look_up(text)[0]), "")
+    return "" if found == LEFT_OUT else found
+
+
+def _given(text: str, given: Mapping[str, str]) -> str:
+    wanted = plain(text)[0]
+    return next((key for name, key in given.items() if plain(name)[0] == wanted), "")
+
+
+def _look_up(text: str) -> tuple[tuple[Meaning, ...], str]:
+    """Return what a heading may mean, and its unit: with its brackets as words if that is known."""
+    words, unit = plain(text)
+    table = _meanings()
+    if unit and (found := table.get(f"{words} {_words(unit)}")):
+        return found, ""
+    return table.get(words, ()), unit
+
+
+def _columns(texts: Sequence[str], rows: Sequence[GridRow]) -> list[Column]:
+    filled = {
+        index for row in rows for index, cell in enumerate(row.cells) if cell not in (None, "")
+    }
+    columns = [Column(index, text) for index, text in enumerate(texts) if text]
+    known = {column.index for column in columns}
+    return sorted(
+        [*columns, *(Column(index, "") for index in filled - known)], key=lambda one: one.index
+    )
+
+
+def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: Fit) -> None:
+    """Say of each column what it is read as; note questions, and what is left out."""
+    known = list_keys()
+    for column in head.columns:
+        told = _given(column.heading, given) if column.heading else ""
+        told = told or given.get(letters(column.index), "")
+        unit = plain(column.heading)[1]
+        if told:
+            key, _, spoken = told.partition(" ")
+            column.key, column.unit = key, spoken.strip("()") or unit
+            continue
+        found, column.unit = _look_up(column.heading)
+        cells = [row.cell(column.index) for row in rows]
+        cells = [cell for cell in cells if cell not in (None, "")]
+        column.possible = [one for one in found if one.key in known]
+        fitting = [one for one in column.possible if fit(one.holds, cells, column.unit) >= _FITS]
+        if fitting or not cells:
+            column.possible = fitting or column.possible
+        else:
+            # A word that stands for one thing alone is believed; its cells are told as mistakes.
+            column.possible = [one for one in column.possible if one.strong][:1]
+        if not found:
+            _near(head, column, cells, fit)
+    _settle(head)
+
+
+def _near(head: Head, column: Column, cells: Sequence[Cell], fit: Fit) -> None:
+    """Ask about a heading that comes close to a known word, if its cells fit."""
+    words = plain(column.heading)[0]
+    near = get_close_matches(words, list(_meanings()), 1, 0.8) if len(words) > 3 else []
+    for meaning in _meanings()[near[0]] if near else ():
+        if meaning.key in list_keys() and fit(meaning.holds, cells, column.unit) >= _FITS:
+            text = f"comes close to a heading for `{meaning.key}`"
+            head.questions.append(Question(column, head.row, text, (meaning.key,)))
+            return
+
+
+def _settle(head: Head) -> None:
+    """Give each key to one column; a word that means it by itself goes before a weak one."""
+    for strong in (True, False):
+        open_columns = [one for one in head.columns if not one.key]
+        claims: dict[str, list[Column]] = {}
+        for column in open_columns:
+            column.possible = [one for one in column.possible if head.column(one.key) is None]
+            for meaning in column.possible:
+                if meaning.strong == strong:
+                    claims.setdefault(meaning.key, []).append(column)
+        for key, columns in claims.items():
+            single = [one for one in columns if len(_at(one, strong)) == 1]
+            chosen = single if len(single) == 1 else columns
+            if len(chosen) == 1 and len(_at(chosen[0], strong)) == 1:
+                chosen[0].key = key
+    _ask_left(head)
+
+
+def _at(column: Column, strong: bool) -> list[Meaning]:
+    return [one for one in column.possible if one.strong == strong]
+
+
+def _ask_left(head: Head) -> None:
+    """Ask about columns that mean two things, or one that another column means as well."""
+    for column in head.columns:
+        if column.key or not column.possible:
+            continue
+        keys = tuple(
+            dict.fromkeys(one.key for one in column.possible if head.column(one.key) is None)
+        )
+        if not keys:
+            continue
+        twins = [
+            other.called
+            for other in head.columns
+            if other is not column and not other.key and any(m.key in keys for m in other.possible)
+        ]
+        may = " or ".join(f"`{key}`" for key in keys)
+        words = f"may be {may}" + (f", as may {', '.join(twins)}" if twins else "")
+        head.questions.append(Question(column, head.row, words, keys))
