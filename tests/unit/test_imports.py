@@ -20,13 +20,14 @@ ABOVE = {
     "catalogue": {"units", "problems", "counts"},
     "formulas": set(),
     "containers": {"catalogue"},
-    "plan": {"containers", "formulas"},
+    "plan": {"child_process", "containers", "formulas"},
     "demand": {"plan"},
     "mixing": {"demand"},
     "pot": {"plan"},
+    "child_process": set(),
     "optimize": {"counts"},
     "buying": {"mixing", "optimize"},
-    "scheduling": {"counts", "optimize"},
+    "scheduling": {"child_process", "counts", "optimize"},
     "sessions": {"mixing", "pot", "scheduling"},
     "record": {"plan"},
     "season": {"buying", "sessions", "record"},
@@ -106,7 +107,7 @@ def loaded_after(code: str) -> set[str]:
 
 HEAVY = {
     "attrs", "cattrs", "highspy", "icalendar", "jinja2", "networkx", "numpy", "ortools", "pint",
-    "pydantic", "rich", "tabulate", "typst", "babel",
+    "pydantic", "rich", "tabulate", "typst", "babel", "python_calamine",
 }  # fmt: skip
 
 

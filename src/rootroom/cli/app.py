@@ -12,7 +12,14 @@ from typing import Any
 import typer
 from typer.core import TyperGroup
 
-from rootroom.cli import drained, quick_answers, record_commands, season_commands, what_if
+from rootroom.cli import (
+    drained,
+    import_list,
+    quick_answers,
+    record_commands,
+    season_commands,
+    what_if,
+)
 
 GROUPS = {
     "Plan": ("new", "add", "import", "open", "check", "keys", "explain", "pots", "fill"),
@@ -51,5 +58,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-for module in (season_commands, drained, quick_answers, record_commands, what_if):
+COMMANDS = (season_commands, drained, quick_answers, import_list, record_commands, what_if)
+"""The modules with commands."""
+
+for module in COMMANDS:
     module.register(app)

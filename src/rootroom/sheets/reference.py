@@ -47,7 +47,7 @@ def explain_text(code: str | None, *, width: int = WIDTH) -> str:
     TextError with the nearest code for one that is not known.
     """
     data = _data("codes.toml")
-    codes: dict[str, str] = {**data["codes"], **data["record"]}
+    codes: dict[str, str] = {**data["codes"], **data["lists"], **data["record"]}
     shown = codes if code is None else [known_name(code.strip("[]` "), codes, "code")]
     lines = [fill(f"{name}: {codes[name]}", hanging="  ", width=width) for name in shown]
     return "\n".join(lines)

@@ -11,7 +11,7 @@ import tomllib
 import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import files
 from typing import Any
 
@@ -29,7 +29,9 @@ _SEARCHED = 60
 """Rows from the top in which a heading is looked for."""
 
 _SAMPLE = 300
-_FITS = 0.5
+_FITS, _WELL = 0.5, 0.8
+"""Shares of the cells that may be, and that well are, what a heading says."""
+
 _NUMBER = {"no": "number", "nr": "number", "num": "number", "nos": "number"}
 _DROPPED = {"of", "the", "my", "our"}
 
@@ -52,6 +54,7 @@ class Column:
     unit: str = ""
     key: str = ""
     possible: list[Meaning] = field(factory=list)
+    fits: dict[str, float] = field(factory=dict)
 
     @property
     def called(self) -> str:
@@ -159,25 +162,40 @@ def find_head(grid: Grid, given: Mapping[str, str], fit: Fit) -> Head | None:
 
     `given` says what headings (or columns by their letters) are, in place of the table.
     """
-    best: tuple[int, int, Sequence[str]] | None = None
-    score = 1
-    for at in range(min(len(grid.rows), _SEARCHED)):
-        for last, texts in _candidates(grid.rows, at):
-            found = len({one for text in texts if (one := _first_key(text, given))})
-            if found > score:
-                best, score = (at, last, texts), found
+    best = _best(grid, given, near=False) or _best(grid, given, near=True)
     if best is None:
-        return None
-    at, last, texts = best
-    head = Head(grid.rows[at], grid.rows[last], _columns(texts, grid.rows[last + 1 :]))
+        lettered = [Column(index, "") for index in range(max(len(row.cells) for row in grid.rows))]
+        if not any(letters(column.index) in given for column in lettered):
+            return None
+        head = Head(grid.rows[0], GridRow(0, ()), lettered)
+        _match(head, grid.rows[:_SAMPLE], given, fit)
+        return head
+    at, last, heads = best
+    head = Head(grid.rows[at], grid.rows[last], _columns(heads, grid.rows[last + 1 :]))
     _match(head, grid.rows[last + 1 : last + 1 + _SAMPLE], given, fit)
     return head
+
+
+def _best(
+    grid: Grid, given: Mapping[str, str], *, near: bool
+) -> tuple[int, int, Sequence[str]] | None:
+    """Return the row with the most headings, the last row that belongs to it, and their texts.
+
+    Two known ones make a heading; with `near` three that come close to one do as well.
+    """
+    best, score = None, 2 if near else 1
+    for at in range(min(len(grid.rows), _SEARCHED)):
+        for last, texts in _candidates(grid.rows, at):
+            found = len({key for text in texts if (key := _first_key(text, given, near=near))})
+            if found > score:
+                best, score = (at, last, texts), found
+    return best
 
 
 def _candidates(rows: Sequence[GridRow], at: int) -> Iterable[tuple[int, list[str]]]:
     """Yield a row's texts as a heading, and those of it and the row below read together."""
     texts = [cell_text(cell) for cell in rows[at].cells]
-    yield at, texts
+    yield at, list(texts)
     if at + 1 >= len(rows) or any(not isinstance(c, str | None) for c in rows[at + 1].cells):
         return
     under = [cell_text(cell) for cell in rows[at + 1].cells]
@@ -191,16 +209,21 @@ def _candidates(rows: Sequence[GridRow], at: int) -> Iterable[tuple[int, list[st
     yield at + 1, joined
 
 
-def _first_key(text: str, given: Mapping[str, str]) -> str:
+def _first_key(text: str, given: Mapping[str, str], *, near: bool) -> str:
     if not text:
         return ""
     found = _given(text, given) or next((one.key for one in _look_up(text)[0]), "")
+    if near and not found:
+        found = next((one.key for one in _meanings().get(_near_word(text), ())), "")
     return "" if found == LEFT_OUT else found
 
 
 def _given(text: str, given: Mapping[str, str]) -> str:
+    if not text:
+        return ""
     wanted = plain(text)[0]
-    return next((key for name, key in given.items() if plain(name)[0] == wanted), "")
+    exact = next((key for name, key in given.items() if name.casefold() == text.casefold()), "")
+    return exact or next((key for name, key in given.items() if plain(name)[0] == wanted), "")
 
 
 def _look_up(text: str) -> tuple[tuple[Meaning, ...], str]:
@@ -226,6 +249,7 @@ def _columns(texts: Sequence[str], rows: Sequence[GridRow]) -> list[Column]:
 def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: Fit) -> None:
     """Say of each column what it is read as; note questions, and what is left out."""
     known = list_keys()
+    unfound: list[tuple[Column, list[Cell]]] = []
     for column in head.columns:
         told = _given(column.heading, given) if column.heading else ""
         told = told or given.get(letters(column.index), "")
@@ -238,44 +262,63 @@ def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: F
         cells = [row.cell(column.index) for row in rows]
         cells = [cell for cell in cells if cell not in (None, "")]
         column.possible = [one for one in found if one.key in known]
-        fitting = [one for one in column.possible if fit(one.holds, cells, column.unit) >= _FITS]
+        for one in column.possible:
+            column.fits[one.key] = fit(one.holds, cells, column.unit)
+        fitting = [one for one in column.possible if column.fits[one.key] >= _FITS]
         if fitting or not cells:
             column.possible = fitting or column.possible
         else:
             # A word that stands for one thing alone is believed; its cells are told as mistakes.
             column.possible = [one for one in column.possible if one.strong][:1]
-        if not found:
-            _near(head, column, cells, fit)
+        if not found and column.heading:
+            unfound.append((column, cells))
     _settle(head)
+    for column, cells in unfound:
+        _near(head, column, cells, fit)
 
 
 def _near(head: Head, column: Column, cells: Sequence[Cell], fit: Fit) -> None:
-    """Ask about a heading that comes close to a known word, if its cells fit."""
-    words = plain(column.heading)[0]
-    near = get_close_matches(words, list(_meanings()), 1, 0.8) if len(words) > 3 else []
-    for meaning in _meanings()[near[0]] if near else ():
-        if meaning.key in list_keys() and fit(meaning.holds, cells, column.unit) >= _FITS:
+    """Ask about a heading that comes close to a word for a column not found, if its cells fit."""
+    for meaning in _meanings().get(_near_word(column.heading), ()):
+        free = meaning.key in list_keys() and head.column(meaning.key) is None
+        if free and fit(meaning.holds, cells, column.unit) >= _FITS:
             text = f"comes close to a heading for `{meaning.key}`"
             head.questions.append(Question(column, head.row, text, (meaning.key,)))
             return
 
 
+@lru_cache(maxsize=4096)
+def _near_word(heading: str) -> str:
+    """Return the known word that a heading comes close to, empty for none."""
+    words = plain(heading)[0]
+    others = {plain(word)[0] for word in heading_data()["others"]["words"]}
+    if not 3 < len(words) < 40 or words in others:
+        return ""
+    return next(iter(get_close_matches(words, list(_meanings()), 1, 0.8)), "")
+
+
 def _settle(head: Head) -> None:
     """Give each key to one column; a word that means it by itself goes before a weak one."""
     for strong in (True, False):
-        open_columns = [one for one in head.columns if not one.key]
-        claims: dict[str, list[Column]] = {}
-        for column in open_columns:
-            column.possible = [one for one in column.possible if head.column(one.key) is None]
-            for meaning in column.possible:
-                if meaning.strong == strong:
-                    claims.setdefault(meaning.key, []).append(column)
-        for key, columns in claims.items():
-            single = [one for one in columns if len(_at(one, strong)) == 1]
-            chosen = single if len(single) == 1 else columns
-            if len(chosen) == 1 and len(_at(chosen[0], strong)) == 1:
-                chosen[0].key = key
+        while _settled(head, strong=strong):
+            pass
     _ask_left(head)
+
+
+def _settled(head: Head, *, strong: bool) -> bool:
+    """Give one more column its key; return whether there was one that has no rival."""
+    free = [column for column in head.columns if not column.key]
+    for column in free:
+        column.possible = [one for one in column.possible if head.column(one.key) is None]
+    for key in dict.fromkeys(one.key for column in free for one in _at(column, strong)):
+        rivals = [column for column in free if any(m.key == key for m in _at(column, strong))]
+        single = [column for column in rivals if len(_at(column, strong)) == 1]
+        whole = [column for column in single if column.fits.get(key, 0) >= _WELL]
+        for some in (rivals, single, whole):
+            if len(some) == 1 and some[0] in single:
+                some[0].key = key
+                return True
+    return False
 
 
 def _at(column: Column, strong: bool) -> list[Meaning]:
@@ -300,3 +343,10 @@ def _ask_left(head: Head) -> None:
         may = " or ".join(f"`{key}`" for key in keys)
         words = f"may be {may}" + (f", as may {', '.join(twins)}" if twins else "")
         head.questions.append(Question(column, head.row, words, keys))
+
+
+def spoken(column: Column, columns: Sequence[Column]) -> str:
+    """Return how to name a column in an option: by its heading, else by its letters."""
+    alike = [one for one in columns if one.heading.casefold() == column.heading.casefold()]
+    single = bool(column.heading) and len(alike) == 1
+    return shown(column.heading) if single else letters(column.index)

@@ -33,15 +33,16 @@ _GROUPS = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
 _COMMA = re.compile(r"(?<![0-9.,])([0-9]+),([0-9]{1,2})(?![0-9,.])")
 _GALLONS = re.compile(r"([0-9½¼¾⅓⅔⅛./ ]+?) ?(?:g|gal|gals|gallon|gallons)\.?", re.IGNORECASE)
 _WIDTH = re.compile(r"[0-9½¼¾⅓⅔⅛][0-9½¼¾⅓⅔⅛./ -]*(?:in|inch|inches|cm|\"|”|″|'')\.?", re.IGNORECASE)
+_ORDINAL = "(?:st|nd|rd|th)?"
 _NO_YEAR = re.compile(
-    r"(?:[0-9]{1,2}(?:st|nd|rd|th|\.)? ?(?:of )?[a-z]{3,9}\.?|[a-z]{3,9}\.? [0-9]{1,2}(?:st|nd|rd|th)?"
+    rf"(?:[0-9]{{1,2}}(?:{_ORDINAL}|\.) ?(?:of )?[a-z]{{3,9}}\.?"
+    rf"|[a-z]{{3,9}}\.? [0-9]{{1,2}}{_ORDINAL}"
     r"|[0-9]{1,2}[/.-][0-9]{1,2}\.?)",
     re.IGNORECASE,
 )
 
-
 _STILL_SIZES = (
-    "ambiguous-container", "container-size", "ambiguous-unit", "ambiguous-number", "missing-unit",
+    "ambiguous-container", "container-size", "ambiguous-unit", "ambiguous-number",
 )  # fmt: skip
 """Codes of refusals that a container's text gets for want of one word."""
 
@@ -159,14 +160,15 @@ def _container(key: str, cell: Cell, unit: str, readings: Readings) -> str | Non
         if key == "to" and error.code == "unknown-container" and _PLACES.search(text):
             return text  # a bed's own name
         if error.code == "ambiguous-container":
-            error.hint += _for_all(text)
+            error.hint += _for_all(key, text)
         raise
 
 
-def _for_all(text: str) -> str:
+def _for_all(key: str, text: str) -> str:
     if _GALLONS.fullmatch(text):
         return "; for the whole list `--gallons class` or `--gallons true`"
-    return f"; for every such cell `--means '{text}={text} pot'`" if _WIDTH.fullmatch(text) else ""
+    way = f'; for the whole column `--heading "...={key} (pot)"`'
+    return way if _WIDTH.fullmatch(text) else ""
 
 
 def _gallons(text: str, readings: Readings) -> str:
@@ -295,7 +297,11 @@ def fit(holds: str, cells: Sequence[Cell], unit: str) -> float:
     return sum(_may_hold(holds, cell, unit) for cell in cells) / len(cells)
 
 
-def _may_hold(holds: str, cell: Cell, unit: str) -> bool:
+_NUMBER_AS_SIZE = 0.6
+"""How well a bare number fits where a container belongs: it lacks its unit."""
+
+
+def _may_hold(holds: str, cell: Cell, unit: str) -> float:
     text = cell_text(cell)
     if holds == "whole":
         return isinstance(cell, int | float) or _COUNT.fullmatch(text) is not None
@@ -316,12 +322,14 @@ def _may_be_date(text: str) -> bool:
     return re.search(r"[0-9]", text) is not None and re.search("[/.-]|[a-z]{3}", text) is not None
 
 
-def _may_be_container(cell: Cell, unit: str) -> bool:
+def _may_be_container(cell: Cell, unit: str) -> float:
     try:
         _container("to", cell, unit, Readings())
     except TextError as error:
+        if error.code == "missing-unit":
+            return _NUMBER_AS_SIZE
         return error.code in _STILL_SIZES
-    return True
+    return 1.0
 
 
 def means_of(pairs: Mapping[str, str]) -> dict[str, str]:

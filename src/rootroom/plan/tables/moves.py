@@ -249,7 +249,8 @@ def _mix(table: MoveTable, place: str | None, path: Path, context: Context) -> s
     if len(context.mix_names) == 1:
         return next(iter(context.mix_names))
     names = ", ".join(f"`{name}`" for name in context.mix_names)
-    if table.to is None and table.refresh is None:
+    nowhere = table.to is None and table.refresh is None
+    if nowhere or findings.seen((*path, "to")):  # a bed that is not described takes no mix
         return None
     findings.error(
         path,

@@ -1,0 +1,231 @@
+"""The command that reads a list of plants as people have it, and writes a plan or a tidy CSV."""
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from rootroom.cli.common import fail, refuse, report, say
+from rootroom.cli.dates import date_option
+
+if TYPE_CHECKING:
+    from rootroom.plan.drafts import Draft
+    from rootroom.plan.lists.model import Choices, ListRead
+    from rootroom.problems import Problem
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command of this module to the program."""
+    app.command("import")(import_list)
+
+
+def import_list(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help="CSV, .xlsx, .ods or .xls.")],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", metavar="FILE", help="A plan (.toml) or its rows (.csv) to write."),
+    ] = None,
+    sheet: Annotated[
+        str | None,
+        typer.Option("--sheet", metavar="NAME", help="Of several; else the first with a list."),
+    ] = None,
+    heading: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--heading",
+            metavar="'WORDS=COLUMN'",
+            help="What a heading means, as 'Anzahl=count', 'Pot=now (in pot)', 'Notes=-' (not "
+            "read); a column may go by its letter (repeatable).",
+        ),
+    ] = None,
+    means: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--means", metavar="'TEXT=TEXT'", help="What a cell means, as '4\"=4 in square pot'."
+        ),
+    ] = None,
+    gallons: Annotated[
+        str | None,
+        typer.Option("--gallons", metavar="WAY", help="`class`: 7 gal is #7; or `true`."),
+    ] = None,
+    dates: Annotated[
+        str | None, typer.Option("--dates", metavar="ORDER", help="`day-first` or `month-first`.")
+    ] = None,
+    year: Annotated[
+        int | None, typer.Option("--year", min=1900, max=2200, help="Of dates without one.")
+    ] = None,
+    decimal: Annotated[
+        str | None, typer.Option("--decimal", metavar="MARK", help="`point` or `comma`.")
+    ] = None,
+    down: Annotated[
+        bool, typer.Option("--down", help="An empty name takes the one above it.")
+    ] = False,
+    name: Annotated[
+        str | None, typer.Option("--name", metavar="TEXT", help="Where none is given.")
+    ] = None,
+    count: Annotated[
+        str | None, typer.Option("--count", metavar="N", help="Where none is given.")
+    ] = None,
+    now: Annotated[
+        str | None, typer.Option("--now", metavar="POT", help="Where none is given.")
+    ] = None,
+    to: Annotated[str | None, typer.Option("--to", metavar="POT", help="Likewise.")] = None,
+    earliest: Annotated[
+        str | None, typer.Option("--from", metavar="DATE", help="Likewise.")
+    ] = None,
+    latest: Annotated[str | None, typer.Option("--by", metavar="DATE", help="Likewise.")] = None,
+    mix: Annotated[str | None, typer.Option("--mix", metavar="NAME", help="Likewise.")] = None,
+    last_frost: Annotated[
+        date | None, date_option("--last-frost", "The late date, for the plan.")
+    ] = None,
+) -> None:
+    """Read a list of plants from a spreadsheet, show what is understood, and write a plan of it."""
+    from rootroom.plan.lists.model import Choices
+    from rootroom.plan.lists.reading import read_list
+    from rootroom.plan.lists.values import Readings, means_of
+
+    if out is not None and out.suffix.casefold() not in (".toml", ".csv"):
+        fail(f"--out ends in .toml (a plan) or .csv (its rows): `{out}`")
+    readings = Readings(
+        dates=_one_of("--dates", dates, "day-first", "month-first"),
+        year=year or (last_frost.year if last_frost else None),
+        gallons=_one_of("--gallons", gallons, "class", "true"),
+        decimal=_one_of("--decimal", decimal, "point", "comma"),
+        means=means_of(_pairs("--means", means)),
+    )
+    instead = {"name": name, "count": count, "now": now, "to": to, "from": earliest,
+               "by": latest, "mix": mix}  # fmt: skip
+    choices = Choices(
+        sheet=sheet,
+        headings=_pairs("--heading", heading),
+        readings=readings,
+        instead=_instead(instead, readings),
+        down=down,
+    )
+    found = _asked(file, choices) or read_list(file, choices)
+    _answer(found, out, last_frost)
+
+
+def _one_of(option: str, text: str | None, *known: str) -> Any:
+    from rootroom.cli.common import meant
+
+    return None if text is None else meant(text, known, f"word for {option}")
+
+
+def _pairs(option: str, given: list[str] | None) -> dict[str, str]:
+    pairs = {}
+    for text in given or ():
+        name, equals, value = text.partition("=") if text[:1] != "=" else ("=", "=", text[2:])
+        if not equals or not name.strip() or not value.strip():
+            fail(f"{option} is written as WORDS=MEANING: `{text}`")
+        pairs[name.strip()] = value.strip()
+    return pairs
+
+
+def _instead(given: dict[str, str | None], readings: Any) -> dict[str, str]:
+    from rootroom.plan.lists.values import read_cell
+    from rootroom.problems import TextError
+
+    found = {}
+    for key, text in given.items():
+        if text is None:
+            continue
+        try:
+            value = read_cell(key, text, "", readings)
+        except TextError as error:
+            error.message = f"--{key}: {error.message}"
+            refuse(error)
+        if value is None or value == 0:
+            fail(f"--{key} says nothing: `{text}`")
+        found[key] = str(value)
+    return found
+
+
+def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | None) -> None:
+    """Show what was understood, and write it where it is whole; exit 1 where it is not."""
+    from rootroom.problems import Problem
+    from rootroom.sheets.imported import imported_text
+
+    if isinstance(read, Problem):
+        report([read])
+        raise typer.Exit(1)
+    if read.rows or not read.problems:
+        say(imported_text(read))
+    else:
+        say("\n".join(read.told))
+    if read.problems:
+        say("")
+        report(read.problems)
+        raise typer.Exit(1)
+    if not read.rows:
+        fail("no row of this list is a plant", code=1)
+    say("")
+    if out is None:
+        say("fine; `--out plan.toml` writes a plan of it, `--out rows.csv` the rows alone")
+    elif out.suffix.casefold() == ".csv":
+        _write_rows(read, out)
+    else:
+        _write_plan(read, out, last_frost)
+
+
+def _write_rows(read: "ListRead", out: Path) -> None:
+    from rootroom.plan.lists.outcome import tidy_rows
+    from rootroom.sheets.csv_text import csv_text
+    from rootroom.sheets.files import write_new_file
+
+    head, rows = tidy_rows(read)
+    if not write_new_file(out, csv_text(head, rows).encode()):
+        fail(f"there is a file already: `{out}`", hint="give another name")
+    say(f'wrote {out}: in a plan beside it, write `plants = [ {{ rows = "{out.name}" }} ]`')
+
+
+def _write_plan(read: "ListRead", out: Path, last_frost: date | None) -> None:
+    from rootroom.plan.lists.outcome import beds_named, draft_of
+
+    made = f"made from {Path(read.grid.file).name}"
+    draft = draft_of(read, made + (f", sheet {read.grid.sheet}" if read.grid.sheet else ""))
+    if last_frost is not None:
+        draft.garden["last_frost"] = last_frost
+    write_draft(draft, out)
+    for bed in beds_named(read):
+        say(f"`{bed}` is taken for a bed: describe it under `beds`")
+
+
+def write_draft(draft: "Draft", out: Path) -> None:
+    """Write a plan in the making to a new file, and tell what it still needs."""
+    from rootroom.plan.drafts import draft_text
+    from rootroom.plan.reader import read_plan_text
+    from rootroom.sheets.files import write_new_file
+    from rootroom.sheets.layout import fill
+
+    text = draft_text(draft)
+    plan, problems = read_plan_text(text, out)
+    if not write_new_file(out, text.encode()):
+        fail(f"there is a file already: `{out}`", hint="give another name")
+    if plan is not None:
+        say(f"wrote {out}; next: `rootroom season {out} --out season/`")
+        return
+    say(f"wrote {out}; it still needs:")
+    errors = {problem.message: problem for problem in problems if problem.severity == "error"}
+    for problem in list(errors.values())[:8]:
+        hint = f": {problem.hint}" if problem.hint else ""
+        say(
+            fill(f"line {problem.where.line}: {problem.message}{hint}", indent="  ", hanging="    ")
+        )
+    say(f"then run `rootroom check {out}`")
+
+
+def _asked(file: Path, choices: "Choices") -> "ListRead | Problem | None":
+    """Ask on a terminal about what is unclear, until nothing is; None where nobody can be asked."""
+    from rootroom.cli.asking import on_terminal
+
+    if not on_terminal():
+        return None
+    from rootroom.cli.list_questions import settle
+
+    try:
+        return settle(file, choices)
+    except (EOFError, KeyboardInterrupt):
+        say("\nnothing written")
+        raise typer.Exit(130) from None
