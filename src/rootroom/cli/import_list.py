@@ -80,7 +80,7 @@ def import_list(
         date | None, date_option("--last-frost", "The late date, for the plan.")
     ] = None,
 ) -> None:
-    """Read a list of plants from a spreadsheet, show what is understood, and write a plan of it."""
+    """Read plants from a list as you have it, and write a plan of it."""
     from rootroom.plan.lists.model import Choices
     from rootroom.plan.lists.reading import read_list
     from rootroom.plan.lists.values import Readings, means_of

@@ -29,5 +29,5 @@ def test_every_command_has_one_whole_line_in_its_group() -> None:
 def test_the_help_of_every_command_fits() -> None:
     """No line of any command's own help is wider than 80 columns."""
     for command in app.registered_commands:
-        text = RUNNER.invoke(app, [command.callback.__name__, "--help"]).stdout
+        text = RUNNER.invoke(app, [command.name or command.callback.__name__, "--help"]).stdout
         assert [] == [line for line in text.splitlines() if len(line) > 80]
