@@ -50,7 +50,7 @@ COUNTS = (1, 2, 4, 6, 12, 18, 24, 40, 72, 100, 250, 1000)
 LIBRARIES = "import attrs, cattrs, numpy, numpy.random, tomllib, typer"
 MODULES = (
     LIBRARIES + "; import rootroom.cli.app, rootroom.plan.reader, rootroom.demand.find, "
-    "rootroom.sheets.demand_json"
+    "rootroom.sheets.answers_json"
 )
 
 

@@ -36,8 +36,8 @@ def season_page(season: Season) -> bytes:
 
     from rootroom.sheets import pdf
     from rootroom.sheets.charts.all import charts
-    from rootroom.sheets.fonts import FONTS
-    from rootroom.sheets.views.all import sheets_view
+    from rootroom.sheets.pdf import FONTS
+    from rootroom.sheets.views.season import sheets_view
     from rootroom.sheets.writing import Writer
 
     writer = Writer.of(season.plan.garden)

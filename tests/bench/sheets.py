@@ -87,8 +87,8 @@ def library_data(season: object) -> dict[str, object]:
     import rootroom.sheets.page as page_module
     from rootroom.sheets import pdf
     from rootroom.sheets.charts.all import charts
-    from rootroom.sheets.fonts import FONTS
-    from rootroom.sheets.views.all import sheets_view
+    from rootroom.sheets.pdf import FONTS
+    from rootroom.sheets.views.season import sheets_view
     from rootroom.sheets.writing import Writer
 
     plan, schedule = season.plan, season.schedule  # type: ignore[attr-defined]

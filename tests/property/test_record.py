@@ -16,10 +16,9 @@ from hypothesis import strategies as st
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.goods import Pack, Supply
 from rootroom.plan.model import WorkDay
-from rootroom.record.apply import apply_record
+from rootroom.record.apply import State, apply_record, replay
 from rootroom.record.events import KINDS, Event, decode, encode
 from rootroom.record.file import append, read_record
-from rootroom.record.state import State, replay
 from tests.support.plans import HERE, bed, group, mix, move, nothing, plan, pot, tray, work
 
 pytestmark = pytest.mark.property

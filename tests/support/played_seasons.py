@@ -16,9 +16,9 @@ from typing import Any
 
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
+from rootroom.record.apply import replay
 from rootroom.record.events import Event, holding, new_event
 from rootroom.record.posted import bought_as_listed, event_of_row, used_as_planned, with_charges
-from rootroom.record.state import replay
 from rootroom.replanning.posting import next_session, posted_data, session_work
 from rootroom.replanning.replan import Replanned, replan
 from rootroom.season import make_season

@@ -14,7 +14,7 @@ from typing import Any
 from zlib import crc32
 
 from rootroom.plan.model import Plan
-from rootroom.record.apply import plan_from
+from rootroom.record.apply import plan_from, replay
 from rootroom.record.events import encode
 from rootroom.record.fields import KINDS, OPTIONAL
 from rootroom.record.file import append, read_record
@@ -22,10 +22,8 @@ from rootroom.record.hand_back import read_hand_back
 from rootroom.record.learned_figures import figures
 from rootroom.record.planned_and_real import review, totals
 from rootroom.record.posted import bought_as_listed, event_of_row, session_rows, used_as_planned
-from rootroom.record.state import replay
 from rootroom.sheets.problems import render_problems
-from rootroom.sheets.record_learned import learned_text
-from rootroom.sheets.record_list import record_list
+from rootroom.sheets.record_text import learned_text, record_list
 from rootroom.sheets.review import review_csv, review_text
 
 NAMES = (

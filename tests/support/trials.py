@@ -15,15 +15,15 @@ from rootroom import units
 from rootroom.containers.beds import read_bed_shape
 from rootroom.containers.listing import list_containers
 from rootroom.containers.text import read_container
-from rootroom.demand.ask import ask_bed, ask_fill
+from rootroom.demand.quick import ask_bed, ask_fill
 from rootroom.plan.dates import read_window
 from rootroom.plan.reader import read_plan
 from rootroom.problems import Problem, TextError
 from rootroom.record.events import decode, encode
 from rootroom.record.file import read_record
 from rootroom.record.hand_back import read_hand_back
-from rootroom.sheets.fill import fill_json, fill_text
 from rootroom.sheets.problems import render_problems
+from rootroom.sheets.without_plan import fill_json, fill_text
 
 HEAD = """plants = [ { rows = "plants.csv" } ]
 [garden]

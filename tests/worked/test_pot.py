@@ -8,15 +8,14 @@ from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Cone, Cylinder
-from rootroom.pot.bags import handled_density, moistened_density
 from rootroom.pot.blend import Holding
-from rootroom.pot.carrying import lift_of_pot
 from rootroom.pot.compost import CompostPart, carbon_to_nitrogen, last_raw_manure
 from rootroom.pot.curve import Curve
+from rootroom.pot.fitting import pores_from_weights
+from rootroom.pot.lifting import lift_of_pot
 from rootroom.pot.mixture import figures_of_parts
-from rootroom.pot.regression import pores_from_weights
 from rootroom.pot.water import water_and_air
-from rootroom.pot.weight import floor_load, pot_weight
+from rootroom.pot.weight import floor_load, handled_density, moistened_density, pot_weight
 
 pytestmark = pytest.mark.worked
 

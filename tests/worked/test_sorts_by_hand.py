@@ -11,10 +11,9 @@ import pytest
 
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
-from rootroom.record.apply import apply_record
+from rootroom.record.apply import apply_record, replay
 from rootroom.record.events import new_event
 from rootroom.record.posted import as_planned, by_sort
-from rootroom.record.state import replay
 from rootroom.record.written_notes import Noter
 from rootroom.replanning.posting import posted_data
 from rootroom.season import Season, make_season

@@ -13,8 +13,8 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 from attrs import frozen
 
-from rootroom.buying.formulation import SMALL, Statement, content_at
-from rootroom.buying.problem import Basket, Problem, Unit
+from rootroom.buying.formulation import Statement
+from rootroom.buying.problem import SMALL, Basket, Problem, Unit, content_at
 from rootroom.demand.draws import Streams
 
 if TYPE_CHECKING:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from rootroom.buying.formulation import SMALL
+from rootroom.buying.problem import SMALL
 from rootroom.buying.shopping import PLAIN, Change, Purpose, Short
 from rootroom.buying.solve import lacks
 

@@ -21,27 +21,31 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve, frozen
 
-from rootroom.buying.problem import Good, Offer, Part, Problem, Recipe, Seller, Unit
-from rootroom.counts import ceil_count
-from rootroom.formulas import triangular
+from rootroom.buying.problem import (
+    Good,
+    Offer,
+    Part,
+    Problem,
+    Recipe,
+    Seller,
+    Unit,
+    cents_up,
+    content_at,
+    rounded_down,
+    rounded_up,
+)
 from rootroom.mixing.blend import unit_of
 from rootroom.mixing.scoops import ERROR_SHARE, MOST_EXACT, bent_copies, most_half_scoops
 from rootroom.optimize.exact_arithmetic import Number
 
 if TYPE_CHECKING:
-    from rootroom.catalogue.spread import Spread
     from rootroom.demand.estimates import Needs
     from rootroom.plan.goods import Supplier, Supply
     from rootroom.plan.model import Mix, Plan
     from rootroom.units import Amount
 
-# Base units of the plan in base units of the problem: litres, kilograms, pieces.
-SMALL: Mapping[Unit, int] = {"ml": 1000, "mg": 1_000_000, "pieces": 1}
 MOST_RECIPES = 150
 """Recipes that a mix is tried with: the smallest come first, and more would cost more than gain."""
-
-# Steps that amounts are rounded to, for each millilitre or milligram.
-STEPS = 10**9
 
 
 @frozen
@@ -74,37 +78,6 @@ def state(
     return _Statement(plan, needs, containers, prices_up, without, brought or {}).make()
 
 
-def content_at(spread: Spread, level: float) -> float:
-    """Return what a pack surely comes to when needs are read at `level`: its percentile 1 - level.
-
-    The percentile is that of the triangular distribution.
-    """
-    return triangular(1 - level, spread.low, spread.likely, spread.high)
-
-
-def cents_up(cents: int, share: Fraction) -> int:
-    """Return a price raised by a share, rounded half up to a whole cent."""
-    return int((cents * (1 + share) + Fraction(1, 2)) // 1)
-
-
-def _up(amount: float, unit: Unit) -> Number:
-    """Return an amount in the problem's unit, rounded up."""
-    if unit == "pieces":
-        return ceil_count(amount, 1)
-    return Fraction(-(-_exact(amount) * SMALL[unit] * STEPS // 1), STEPS)
-
-
-def _down(amount: float, unit: Unit) -> Number:
-    """Return an amount in the problem's unit, rounded down."""
-    if unit == "pieces":
-        return int(amount)
-    return Fraction(_exact(amount) * SMALL[unit] * STEPS // 1, STEPS)
-
-
-def _exact(amount: float) -> Fraction:
-    return Fraction(format(amount, ".13g"))
-
-
 class _Statement:
     """Builds a problem good by good."""
 
@@ -133,7 +106,7 @@ class _Statement:
         blended = [mix for mix in mixes if self._blends(mix)]
         bagged = [mix for mix in mixes if mix.bought]
         for mix in mixes:
-            need = _up(self.needs.mixes_l.get(mix.name, 0.0), "ml")
+            need = rounded_up(self.needs.mixes_l.get(mix.name, 0.0), "ml")
             named = self._is_named(mix.name) or self._blends(mix)
             self._good(mix.name, Good(mix.name, "mix", "ml", need, named=named))
         self._loose(blended)
@@ -188,7 +161,7 @@ class _Statement:
         direct = [name for name, litres in self.needs.ingredients_l.items() if litres > 0]
         for name in dict.fromkeys([*parts, *direct]):
             if (name, False) not in self.place:
-                need = _up(self.needs.ingredients_l.get(name, 0.0), "ml")
+                need = rounded_up(self.needs.ingredients_l.get(name, 0.0), "ml")
                 good = Good(name, "ingredient", "ml", need, named=self._is_named(name))
                 self._good(name, good)
 
@@ -213,7 +186,7 @@ class _Statement:
             good = self.goods[index]
             amount = sum(direct[u] * self._factor(name, u, good.unit) for u in direct if direct[u])
             self.goods[index] = Good(
-                name, good.kind, good.unit, good.need + _up(amount, good.unit),
+                name, good.kind, good.unit, good.need + rounded_up(amount, good.unit),
                 named=self._is_named(name),
             )  # fmt: skip
 
@@ -248,7 +221,7 @@ class _Statement:
         shares = dict.fromkeys(
             tuple(Fraction(n, sum(halves)) for n in halves) for halves in choices
         )
-        loose = Fraction(_up(self.needs.loose_per_l[mix.name], "ml")) / 1000
+        loose = Fraction(rounded_up(self.needs.loose_per_l[mix.name], "ml")) / 1000
         return Recipe(self.place[mix.name, False], loose, parts, tuple(shares), self._adds(mix))
 
     def _bent(self, mix: Mix, parts: tuple[Part, ...]) -> list[tuple[int, ...]]:
@@ -281,7 +254,7 @@ class _Statement:
             unit = self.goods[good].unit
             given = "kg" if rate.kg_per_l is not None else "l"
             a_litre = (rate.kg_per_l or rate.l_per_l or 0.0) * self._factor(name, given, unit)
-            adds.append((good, Fraction(_up(a_litre, unit)) / 1000))
+            adds.append((good, Fraction(rounded_up(a_litre, unit)) / 1000))
         return tuple(adds)
 
     def _own_only(self, supply: Supply) -> bool:
@@ -325,7 +298,7 @@ class _Statement:
                 if size is not None:
                     amount += float(size) * self._factor(supply.of, given, unit)
             if amount > 0:
-                yield supply, index, _down(amount, unit)
+                yield supply, index, rounded_down(amount, unit)
 
     def _with_floor(self, good: Good) -> Good:
         """Return a good of which at least what the sessions bring must be there."""
@@ -335,7 +308,7 @@ class _Statement:
         floor: Number = 0
         for size, given in ((amount.kg, "kg"), (amount.l, "l")):
             if size:
-                floor += _up(size * self._factor(good.name, given, good.unit), good.unit)
+                floor += rounded_up(size * self._factor(good.name, given, good.unit), good.unit)
         return evolve(good, floor=floor)
 
     def _with_stock(self, stock: Iterable[tuple[Supply, int, Number]]) -> tuple[Good, ...]:
@@ -352,7 +325,7 @@ class _Statement:
             content = self._amount(supply, unit, self.needs.level)
             if supply.price_cents is None or content is None or supply.supplier in self.without:
                 continue
-            size = _down(content, unit)
+            size = rounded_down(content, unit)
             if size <= 0:
                 continue
             steps = [(1, supply.price_cents), *((b.packs, b.price_cents) for b in supply.more)]
@@ -366,9 +339,9 @@ class _Statement:
                 seller=seller,
                 at_most=supply.at_most,
                 room_ml=_room_ml(supply),
-                mass_mg=_up(self._mass_kg(supply), "mg"),
+                mass_mg=rounded_up(self._mass_kg(supply), "mg"),
                 # A least order is settled by what the pack is sold as, not by what it surely holds.
-                loose_ml=0 if supply.loose_l is None else _down(supply.loose_l.likely, "ml"),
+                loose_ml=0 if supply.loose_l is None else rounded_down(supply.loose_l.likely, "ml"),
             )
 
     def _mass_kg(self, supply: Supply) -> float:
@@ -385,7 +358,7 @@ class _Statement:
     def _seller(self, supplier: Supplier) -> Seller:
         trip, delivery, up = supplier.trip_cents, supplier.delivery_cents, self.prices_up
         free = trip == 0 or (trip is None and delivery is None)
-        least = 0 if supplier.least_l is None else _up(float(supplier.least_l), "ml")
+        least = 0 if supplier.least_l is None else rounded_up(float(supplier.least_l), "ml")
         if delivery is not None and free:
             delivery, least = None, 0
         carries, most_kg = supplier.carries_l, supplier.carries_kg
@@ -395,8 +368,8 @@ class _Statement:
             delivery_cents=None if delivery is None else cents_up(delivery, up),
             tax=supplier.tax_share,
             least_ml=least,
-            carries_ml=None if carries is None else _down(float(carries), "ml"),
-            carries_mg=None if most_kg is None else _down(float(most_kg), "mg"),
+            carries_ml=None if carries is None else rounded_down(float(carries), "ml"),
+            carries_mg=None if most_kg is None else rounded_down(float(most_kg), "mg"),
         )
 
 
@@ -406,5 +379,5 @@ def _room_ml(supply: Supply) -> Number:
     if pack is None or pack.pieces is not None:
         return 0
     if pack.litres is not None:
-        return _up(float(pack.litres), "ml")
-    return _up(float(pack.kilograms or 0), "ml")
+        return rounded_up(float(pack.litres), "ml")
+    return rounded_up(float(pack.kilograms or 0), "ml")

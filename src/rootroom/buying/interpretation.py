@@ -7,8 +7,8 @@ from datetime import date, timedelta
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.buying.formulation import SMALL, Statement
-from rootroom.buying.problem import Basket, Problem
+from rootroom.buying.formulation import Statement
+from rootroom.buying.problem import SMALL, Basket, Problem
 from rootroom.buying.shopping import PLAIN, Fee, Left, Line, Made, Part, StockUse
 from rootroom.buying.solve import Bought
 

@@ -26,14 +26,25 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from attrs import frozen
 
+from rootroom.counts import ceil_count
+from rootroom.formulas import triangular
 from rootroom.optimize.exact_arithmetic import Number
+
+if TYPE_CHECKING:
+    from rootroom.catalogue.spread import Spread
 
 Kind = Literal["ingredient", "addition", "container", "mix"]
 Unit = Literal["ml", "mg", "pieces"]
+
+
+# Base units of the plan in base units of the problem: litres, kilograms, pieces.
+SMALL: Mapping[Unit, int] = {"ml": 1000, "mg": 1_000_000, "pieces": 1}
+# Steps that amounts are rounded to, for each millilitre or milligram.
+STEPS = 10**9
 
 
 @frozen
@@ -224,3 +235,34 @@ class Basket:
             for part, amount in zip(recipe.parts, parts, strict=True):
                 total += abs(amount - part.share * recipe.loose * blended)
         return int(-(-total // 1))
+
+
+def content_at(spread: Spread, level: float) -> float:
+    """Return what a pack surely comes to when needs are read at `level`: its percentile 1 - level.
+
+    The percentile is that of the triangular distribution.
+    """
+    return triangular(1 - level, spread.low, spread.likely, spread.high)
+
+
+def cents_up(cents: int, share: Fraction) -> int:
+    """Return a price raised by a share, rounded half up to a whole cent."""
+    return int((cents * (1 + share) + Fraction(1, 2)) // 1)
+
+
+def rounded_up(amount: float, unit: Unit) -> Number:
+    """Return an amount in the problem's unit, rounded up."""
+    if unit == "pieces":
+        return ceil_count(amount, 1)
+    return Fraction(-(-_thirteen_digits(amount) * SMALL[unit] * STEPS // 1), STEPS)
+
+
+def rounded_down(amount: float, unit: Unit) -> Number:
+    """Return an amount in the problem's unit, rounded down."""
+    if unit == "pieces":
+        return int(amount)
+    return Fraction(_thirteen_digits(amount) * SMALL[unit] * STEPS // 1, STEPS)
+
+
+def _thirteen_digits(amount: float) -> Fraction:
+    return Fraction(format(amount, ".13g"))

@@ -16,8 +16,8 @@ from rootroom.buying.own_or_ready import compare_mixes
 from rootroom.buying.shopping import Shopping
 from rootroom.buying.solve import cheapest
 from rootroom.buying.uses_of_goods import purposes
-from rootroom.demand.additions import given_by_spoon
 from rootroom.demand.estimates import Needs
+from rootroom.demand.recipes import given_by_spoon
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Literal
 from attrs import field, frozen
 
 if TYPE_CHECKING:
-    from rootroom.demand.additions import Spoons
+    from rootroom.demand.recipes import Spoons
     from rootroom.plan.goods import Supply
 
 Status = Literal["optimal", "feasible", "infeasible", "limit"]

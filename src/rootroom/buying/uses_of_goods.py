@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.buying.formulation import SMALL
+from rootroom.buying.problem import SMALL
 from rootroom.buying.shopping import PLAIN, Purpose
 
 if TYPE_CHECKING:

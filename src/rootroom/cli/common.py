@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import contextlib
 import re
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 
 import typer
 
-from rootroom.cli.progress import working
+from rootroom.cli.streams import working
 from rootroom.visible import visible
 
 if TYPE_CHECKING:
@@ -19,6 +21,8 @@ if TYPE_CHECKING:
 
     from rootroom.plan.model import Plan
     from rootroom.problems import Problem, TextError
+    from rootroom.record.events import Event
+    from rootroom.record.file import Record
 
 _REWRITES = re.compile("[\\0-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028-\\u202e]")
 """Control characters and marks that turn the direction of writing, but tabs and line ends."""
@@ -64,8 +68,7 @@ def left_of(plan: Plan, path: Path, today: date | None, *, quiet: bool = False) 
         report(record.problems)
     if not record.events and today is None:
         return plan
-    from rootroom.record.apply import plan_from
-    from rootroom.record.state import replay
+    from rootroom.record.apply import plan_from, replay
 
     with working("reading the record"):
         state = replay(plan, record.events)
@@ -183,3 +186,80 @@ def read_sure(text: str | None) -> float | None:
         hint = "nothing is enough in every season; `99 %` is the highest that helps"
         fail(f"--sure lies above 0 and below 100 %: `{text}`", hint=hint)
     return None if share is None else float(share)
+
+
+def date_option(name: str, tells: str) -> Any:
+    """Return an option that takes a date; `tells` is its line of help."""
+    return typer.Option(name, parser=lambda text: _read(text, name), metavar="DATE", help=tells)
+
+
+Today = Annotated[
+    date | None,
+    date_option("--today", "Plan from this day on; by default from the record's last day."),
+]
+
+
+def _read(text: str, name: str) -> date:
+    from rootroom.plan.dates import read_date
+    from rootroom.problems import TextError
+
+    try:
+        return read_date(text)
+    except TextError as error:  # typer would tell a ValueError in words of its own
+        fail(f"{name}: {error.message} [{error.code}]", hint=error.hint)
+
+
+@contextlib.contextmanager
+def refusing() -> Iterator[None]:
+    """Print why what was asked cannot be, and exit 2."""
+    from rootroom.problems import TextError
+
+    try:
+        yield
+    except TextError as wrong:
+        fail(wrong.message, hint=wrong.hint)
+
+
+def opened(path: Path, plan: Plan) -> Record:
+    """Return the plan's record, what is wrong with it printed."""
+    from rootroom.record.file import read_record, record_path
+
+    with working("reading the record"):
+        found = read_record(record_path(path), plan)
+    report(found.problems)
+    return found
+
+
+def note(path: Path, events: Sequence[Event]) -> None:
+    """Add events to the plan's record and say so once they are on the disk."""
+    from rootroom.record.file import append, record_path
+
+    record = record_path(path)
+    append(record, events)
+    say(f"noted in {record.name}: {len(events)} line{'s' if len(events) != 1 else ''}")
+
+
+def posted(path: Path, written: Plan, seconds: float | None) -> Sequence[Event]:
+    """Return the record of a plan, which is posted as it was written if it never was."""
+    from rootroom.replanning.posting import make_posted
+
+    with working("finding the days that were planned"):
+        return make_posted(path, written, seconds)
+
+
+def tell_changes(path: Path, written: Plan, *, seconds: float | None, anew: bool = False) -> None:
+    """Plan again from the record, list what changes with its reason, and post the new plan."""
+    from rootroom.replanning.posting import post
+    from rootroom.replanning.replan import replan
+    from rootroom.sheets.record_text import changes_text
+
+    events = posted(path, written, seconds)
+    with working("planning the rest again"):
+        found = replan(written, events, seconds=seconds, anew=anew)
+    for odd in found.state.odd:
+        sys.stderr.write(visible(f"note: {odd}") + "\n")
+    say(changes_text(found))
+    if not found.holds:
+        post(path, found.season, found.state.last or written.work.first)
+    if not found.season.schedule.complete:
+        raise typer.Exit(3)

@@ -6,7 +6,7 @@ from typing import Annotated
 import typer
 
 from rootroom.cli.common import AsJson, fail, load, say
-from rootroom.cli.progress import working
+from rootroom.cli.streams import working
 
 
 def register(app: typer.Typer) -> None:

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rootroom.cli.common import fail, refuse, report, say
-from rootroom.cli.dates import date_option
+from rootroom.cli.common import date_option, fail, refuse, report, say
 
 if TYPE_CHECKING:
     from rootroom.plan.drafts import Draft
@@ -171,8 +170,8 @@ def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | Non
 
 def _write_rows(read: "ListRead", out: Path) -> None:
     from rootroom.plan.lists.outcome import tidy_rows
-    from rootroom.sheets.csv_text import csv_text
     from rootroom.sheets.files import write_new_file
+    from rootroom.sheets.layout import csv_text
 
     head, rows = tidy_rows(read)
     if not write_new_file(out, csv_text(head, rows).encode()):

@@ -35,14 +35,14 @@ def fill(
 ) -> None:
     """Tell how much mix fills a container, or a bed."""
     from rootroom.problems import TextError
-    from rootroom.sheets.fill import fill_json, fill_text
+    from rootroom.sheets.without_plan import fill_json, fill_text
 
     if (container is None) == (bed is None):
         fail("give a container or --bed with --depth, one of the two")
     if (bed is None) != (depth is None):
         fail("--bed and --depth go together")
     try:
-        from rootroom.demand.ask import ask_bed, ask_fill
+        from rootroom.demand.quick import ask_bed, ask_fill
 
         if bed is not None and depth is not None:
             asked = ask_bed(bed, depth, count=count)
@@ -61,7 +61,7 @@ def pots(
 ) -> None:
     """List the containers that a plan may name, with what they hold."""
     from rootroom.problems import TextError
-    from rootroom.sheets.pots import pots_text
+    from rootroom.sheets.without_plan import pots_text
 
     try:
         say(pots_text(" ".join(text) if text else None))
@@ -79,7 +79,7 @@ def keys(
 ) -> None:
     """List what a plan may say, and what is taken where it does not."""
     from rootroom.problems import TextError
-    from rootroom.sheets.reference import keys_text
+    from rootroom.sheets.without_plan import keys_text
 
     try:
         say(keys_text(word, width=terminal_width()))
@@ -94,7 +94,7 @@ def explain(
 ) -> None:
     """Tell what the code behind a mistake means, or list all codes."""
     from rootroom.problems import TextError
-    from rootroom.sheets.reference import explain_text
+    from rootroom.sheets.without_plan import explain_text
 
     try:
         say(explain_text(code, width=terminal_width()))

@@ -9,15 +9,15 @@ import typer
 from rootroom.cli.common import (
     PlanPath,
     check_text,
+    date_option,
     fail,
     load_as_written,
     report,
     say,
     say_written,
 )
-from rootroom.cli.dates import date_option
-from rootroom.cli.progress import working
 from rootroom.cli.recording import Anew, Quick, ReplanSeconds, record
+from rootroom.cli.streams import working
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -52,7 +52,7 @@ def postpone(
     seconds: ReplanSeconds = None,
 ) -> None:
     """Note that work must wait, and plan the rest again."""
-    from rootroom.cli.replanning import note, opened, posted, refusing, tell_changes
+    from rootroom.cli.common import note, opened, posted, refusing, tell_changes
     from rootroom.record.events import new_event
     from rootroom.replanning.posting import next_session
 
@@ -94,9 +94,9 @@ def learned(
     ] = False,
 ) -> None:
     """Print what records teach, as lines to paste into the plan."""
+    from rootroom.record.apply import replay
     from rootroom.record.learned_figures import figures
-    from rootroom.record.state import replay
-    from rootroom.sheets.record_learned import learned_text
+    from rootroom.sheets.record_text import learned_text
 
     written = load_as_written(plan)
     events = [event for held in _records(plan, written, beside) for event in held.events]
@@ -113,9 +113,9 @@ def review(
     ] = None,
 ) -> None:
     """Set what was planned beside what was done, season by season."""
+    from rootroom.record.apply import replay
     from rootroom.record.planned_and_real import review as review_of
     from rootroom.record.planned_and_real import totals
-    from rootroom.record.state import replay
     from rootroom.sheets.review import review_csv, review_text
 
     written = load_as_written(plan)

@@ -25,7 +25,7 @@ def ask_for_sessions(
 
     Nothing of a session is written before its last question is answered.
     """
-    from rootroom.cli.replanning import note, posted, refusing
+    from rootroom.cli.common import note, posted, refusing
     from rootroom.record.events import new_event
     from rootroom.replanning.posting import next_session, session_work
 
@@ -54,10 +54,10 @@ def _ask_session(
     written: Plan, day: date, rows: Sequence[Mapping[str, Any]], events: Sequence[Event]
 ) -> list[Told] | None:
     """Return what was done in a session; None if it is not to be noted."""
+    from rootroom.record.apply import replay
     from rootroom.record.posted import bought_as_listed, by_sort, used_as_planned, with_charges
-    from rootroom.record.state import replay
     from rootroom.record.written_notes import Noter
-    from rootroom.sheets.plain import day_long
+    from rootroom.sheets.layout import day_long
 
     noter = Noter(written, replay(written, events))
     say(f"\nSession of {day_long(day)}")
@@ -88,7 +88,7 @@ def _ask_session(
 def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] | None:
     """Ask about one row; return its event (None: not done) and whether the plan was kept."""
     from rootroom.record.posted import event_of_row
-    from rootroom.sheets.plain import clip
+    from rootroom.sheets.layout import clip
     from rootroom.units import show_volume
 
     planned = event_of_row(row)
@@ -120,7 +120,7 @@ def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] |
 
 def _ask_bought(noter: Noter, listed: list[Told]) -> list[Told]:
     """Return what was fetched for the session: as listed, but for what is told otherwise."""
-    from rootroom.sheets.plain import clip
+    from rootroom.sheets.layout import clip
 
     if not listed:
         return []

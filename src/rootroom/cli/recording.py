@@ -10,16 +10,20 @@ import typer
 from rootroom.cli.common import (
     PlanPath,
     check_text,
+    date_option,
     fail,
     load_as_written,
+    note,
+    opened,
+    posted,
     refuse,
+    refusing,
     report,
     say,
     seconds_option,
+    tell_changes,
 )
-from rootroom.cli.dates import date_option
 from rootroom.cli.notes import with_notes
-from rootroom.cli.replanning import note, opened, posted, refusing, tell_changes
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -91,7 +95,7 @@ def record(
     written = load_as_written(plan)
     before = opened(plan, written)
     if listed:
-        from rootroom.sheets.record_list import record_list
+        from rootroom.sheets.record_text import record_list
 
         say(record_list(written, before.events))
         return
@@ -208,7 +212,7 @@ def _events(
 def _read(written: "Plan", before: "Record", texts: Texts) -> Notes:
     """Return kind and data of every note; exit 2 at one that cannot be read."""
     from rootroom.problems import TextError
-    from rootroom.record.state import replay
+    from rootroom.record.apply import replay
     from rootroom.record.written_notes import Noter
 
     noter = Noter(written, replay(written, before.events))

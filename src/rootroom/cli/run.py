@@ -19,8 +19,7 @@ INTERRUPTED = "interrupted: nothing half written is left behind"
 def main() -> None:
     """Run the command that was asked for, and leave no traceback for what the world does."""
     try:
-        from rootroom.cli.interrupts import keep_interrupts
-        from rootroom.cli.streams import prepare_streams
+        from rootroom.cli.streams import keep_interrupts, prepare_streams
 
         keep_interrupts()
         prepare_streams()
@@ -43,7 +42,7 @@ def main() -> None:
         name = f": `{visible(str(problem.filename))}`" if problem.filename else ""
         _leave(f"error: {what[:1].lower()}{what[1:]}{name}", 2)
     finally:
-        from rootroom.cli.interrupts import end_by_interrupt
+        from rootroom.cli.streams import end_by_interrupt
 
         end_by_interrupt()
 

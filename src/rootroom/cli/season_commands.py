@@ -11,6 +11,8 @@ from rootroom.cli.common import (
     AsJson,
     PlanPath,
     Seconds,
+    Today,
+    date_option,
     fail,
     load,
     meant,
@@ -20,9 +22,7 @@ from rootroom.cli.common import (
     say_written,
     warn,
 )
-from rootroom.cli.dates import Today, date_option
-from rootroom.cli.progress import working, writing
-from rootroom.cli.streams import terminal_width
+from rootroom.cli.streams import terminal_width, working, writing
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -103,13 +103,12 @@ def demand(
     with working("working out the demand"):
         found = find_demand(checked)
     if as_json:
-        from rootroom.sheets.demand_json import write_demand_json
+        from rootroom.sheets.answers_json import write_demand_json
 
         with writing("writing the answer"):
             write_demand_json(found, sys.stdout)
         return
-    from rootroom.sheets.demand import demand_text
-    from rootroom.sheets.why_demand import why_demand_text
+    from rootroom.sheets.demand import demand_text, why_demand_text
 
     with working("working out where the doubt comes from"):
         text = demand_text(checked, found) if why is None else why_demand_text(checked, found, why)
@@ -149,7 +148,7 @@ def buy(
             without=left_out,
         )
     if as_json:
-        from rootroom.sheets.buying_json import buying_json
+        from rootroom.sheets.answers_json import buying_json
 
         say(buying_json(made.shopping))
     else:
@@ -181,8 +180,8 @@ def sessions(
     days = [session.date for session in scheduled.sessions]
     if on is not None and on not in days:
         fail(f"no session on {on}", hint=f"sessions are on {', '.join(map(str, days)) or 'no day'}")
+    from rootroom.sheets.answers_json import sessions_json
     from rootroom.sheets.sessions import sessions_text
-    from rootroom.sheets.sessions_json import sessions_json
 
     with working("writing the answer"):
         if as_json:

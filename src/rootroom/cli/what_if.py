@@ -9,6 +9,7 @@ from rootroom.cli.common import (
     AsJson,
     PlanPath,
     Seconds,
+    Today,
     fail,
     left_of,
     refuse,
@@ -16,8 +17,7 @@ from rootroom.cli.common import (
     say,
     say_written,
 )
-from rootroom.cli.dates import Today
-from rootroom.cli.progress import working
+from rootroom.cli.streams import working
 
 if TYPE_CHECKING:
     from datetime import date

@@ -9,8 +9,7 @@ from math import pi
 from attrs import frozen
 
 from rootroom.containers.by_size import shown
-from rootroom.containers.polygon import area_m2, check_simple, open_ring
-from rootroom.containers.shapes import Box, Cylinder, Prism, Shape
+from rootroom.containers.shapes import Box, Cylinder, Prism, Shape, area_m2, check_simple, open_ring
 from rootroom.problems import TextError
 from rootroom.units import read_area_m2, read_length_m
 

@@ -11,10 +11,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rootroom.demand.additions import given_to_mixes, given_to_pots, sum_given
 from rootroom.demand.draws import Draws, Streams, estimate
 from rootroom.demand.estimates import BedDemand, Demand, Estimate
 from rootroom.demand.moves import KindColumns, MoveColumns, MoveLoad, MoveTable, mix_columns
+from rootroom.demand.recipes import given_to_mixes, given_to_pots, sum_given
 from rootroom.demand.room import Room
 from rootroom.demand.workload import Values, Workload, drawn_values, likely_values
 from rootroom.formulas import ball_l, loose_l

@@ -5,17 +5,15 @@ The recipe is the same all season; a session blends as many units of it as it ne
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Literal
 
 from attrs import evolve
 
 from rootroom.demand.room import Room
 from rootroom.demand.workload import likely_values
 from rootroom.formulas import loose_l
-from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMeasure
-from rootroom.mixing.handling import handling_of, water_for
-from rootroom.mixing.order import blending_order, layers, steps
+from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMeasure, Step, Water
 from rootroom.mixing.scoops import ERROR_SHARE, SLACK, Scoops, most_half_scoops, smallest_copy
 
 if TYPE_CHECKING:
@@ -25,6 +23,12 @@ if TYPE_CHECKING:
 
 MOST_HALVINGS = 60
 """Halvings of a scoop after which nothing is measured any more."""
+
+
+Handling = Literal["moist", "dusty", "powder", "coated"]
+
+
+Layer = tuple[str, float]
 
 
 def blend(plan: Plan, demand: Demand) -> Blending:
@@ -185,3 +189,111 @@ def _pots(plan: Plan, demand: Demand) -> list[PotMeasure]:
 
 def _each_pot(plan: Plan, given: Mapping[str, Amount]) -> tuple[BatchAddition, ...]:
     return tuple(_measured(plan, name, one.kg, one.l) for name, one in given.items())
+
+
+def handling_of(plan: Plan, name: str) -> Handling:
+    """Return how a part or an addition is handled; a mix, and what nobody described, is moist.
+
+    Fine dusty parts, as peat, are moistened right through beforehand and then lie like moist ones;
+    coarse ones are only damped and still dust.
+    """
+    ingredient = plan.ingredients.get(name)
+    if ingredient is None or name in plan.mixes:
+        return "moist"
+    if ingredient.coated:
+        return "coated"
+    if ingredient.powder:
+        return "powder"
+    moistened = "fine" in ingredient.traits and ingredient.moisten_l_per_l is not None
+    return "dusty" if ingredient.dusty and not moistened else "moist"
+
+
+def water_for(plan: Plan, name: str, litres: float) -> Water | None:
+    """Return the water that `litres` [L] of a loose part take before blending, None for none.
+
+    A block soaks what its package says or, without that, what blocks usually take; loose parts are
+    moistened by the catalogue's figure.
+    """
+    ingredient = plan.ingredients.get(name)
+    supplies = [supply for supply in plan.supplies if supply.of == name]
+    for supply in supplies:
+        if supply.water_l is not None and supply.loose_l is not None:
+            return Water(name, "soak", litres * supply.water_l / supply.loose_l.likely)
+    if ingredient is None or name in plan.mixes:
+        return None
+    loose_already = any(supply.pack and supply.pack.litres is not None for supply in supplies)
+    soak, yields = ingredient.soak_l_per_kg, ingredient.yields_l_per_kg
+    if soak is not None and yields is not None and not loose_already:
+        return Water(name, "soak", litres * soak.likely / yields.likely)
+    if ingredient.moisten_l_per_l is not None:
+        return Water(name, "moisten", litres * ingredient.moisten_l_per_l.likely)
+    return None
+
+
+# Common practice, no source: dry light parts dust, so they lie between moist ones; powders go
+# between the layers, where they spread; a coated fertilizer goes in last and is turned in gently,
+# since rubbing breaks its coats.
+def blending_order(mixes: Mapping[str, Mix]) -> list[str]:
+    """Return the names of the mixes in the order of the plan, each before those that hold it."""
+    nested = [(part, name) for name, mix in mixes.items() for part in mix.parts if part in mixes]
+    if not nested:
+        return list(mixes)
+    # Imported here: it takes longer than everything else, and few plans nest their mixes.
+    import networkx
+
+    graph = networkx.DiGraph(nested)
+    graph.add_nodes_from(mixes)
+    place = {name: number for number, name in enumerate(mixes)}
+    return list(networkx.lexicographical_topological_sort(graph, key=place.__getitem__))
+
+
+def layers(parts: Sequence[CardPart], dusty: frozenset[str]) -> list[Layer]:
+    """Return the parts as layers from below with their scoops, dusty ones between moist ones.
+
+    With too few moist parts the largest of them is split into whole and half scoops.
+    """
+    by_size = sorted(parts, key=lambda part: -part.scoops)
+    moist = [(part.of, part.scoops) for part in by_size if part.of not in dusty]
+    dry = [(part.of, part.scoops) for part in by_size if part.of in dusty]
+    while moist and len(moist) <= len(dry) and max(scoops for _, scoops in moist) >= 1:
+        moist = _split_largest(moist)
+    laid: list[Layer] = []
+    # Moist parts are shared out over the gaps, the first and the last being moist.
+    for number, layer in enumerate(dry):
+        laid += _share_of(moist, number, len(dry) + 1)
+        laid.append(layer)
+    return laid + _share_of(moist, len(dry), len(dry) + 1)
+
+
+def _split_largest(moist: list[Layer]) -> list[Layer]:
+    largest = max(range(len(moist)), key=lambda i: (moist[i][1], -i))
+    of, scoops = moist[largest]
+    lower = int(scoops + 0.5) / 2
+    halves = [(of, lower), (of, scoops - lower)]
+    # The two lie apart, so that what is dusty comes between them.
+    rest = [layer for number, layer in enumerate(moist) if number != largest]
+    return [halves[0], *rest, halves[1]]
+
+
+def _share_of(moist: list[Layer], gap: int, gaps: int) -> list[Layer]:
+    first, last = -(-gap * len(moist) // gaps), -(-(gap + 1) * len(moist) // gaps)
+    return moist[first:last]
+
+
+def steps(
+    laid: Sequence[Layer], water: Sequence[Water], additions: Sequence[BatchAddition]
+) -> tuple[Step, ...]:
+    """Return every step of blending a batch, in order."""
+    powders = [addition.of for addition in additions if not addition.coated]
+    coated = [addition.of for addition in additions if addition.coated]
+    # A powder needs a layer above it, unless there is but one layer.
+    gaps = max(len(laid) - 1, 1)
+    found = [Step(one.how, one.of) for one in water]
+    for number, (of, scoops) in enumerate(laid):
+        found.append(Step("layer", of, scoops))
+        if number < gaps:
+            found += [Step("sprinkle", powder, share=1 / gaps) for powder in powders]
+    found.append(Step("turn"))
+    found += [Step("strew", of) for of in coated]
+    found.append(Step("turn again", times=2))
+    return tuple(found)

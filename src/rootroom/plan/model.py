@@ -21,8 +21,8 @@ from rootroom.plan.goods import PostedLine, StoredMix, Supplier, Supply
 from rootroom.plan.marks import NO_MARKS, Marks
 
 if TYPE_CHECKING:
+    from rootroom.catalogue.curves import CurveValues
     from rootroom.catalogue.ingredients import Ingredient
-    from rootroom.catalogue.retention import CurveValues
     from rootroom.containers.container import Container
     from rootroom.formulas import Number
     from rootroom.problems import Location

@@ -16,21 +16,19 @@ from typing import Any
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Findings, Path, TooManyMistakes
 from rootroom.plan.goods import Supply
-from rootroom.plan.hints import TOP, note_unknown_key
 from rootroom.plan.model import Plan, Roster
-from rootroom.plan.names import shown
+from rootroom.plan.names import TOP, note_unknown_key, shown
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.beds import bed_names, read_beds
 from rootroom.plan.tables.containers import read_own_containers
 from rootroom.plan.tables.garden import read_factors, read_garden, read_sure
 from rootroom.plan.tables.ingredients import read_ingredients, used_ingredients
-from rootroom.plan.tables.minutes import read_own_minutes
 from rootroom.plan.tables.mixes import read_mixes
 from rootroom.plan.tables.plants import PlantTable, RosterBuilder, entries_of
 from rootroom.plan.tables.suppliers import check_decimals, complete_suppliers, read_suppliers
 from rootroom.plan.tables.supplies import read_supplies
 from rootroom.plan.tables.weights import check_weights
-from rootroom.plan.tables.work import read_work
+from rootroom.plan.tables.work import read_own_minutes, read_work
 from rootroom.plan.toml.source import read_source
 from rootroom.plan.toml.syntax import parse
 from rootroom.plan.values import show

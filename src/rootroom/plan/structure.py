@@ -31,7 +31,7 @@ def structure(cls: type[Record], raw: object, path: Path, findings: Findings) ->
     """Return `raw` as a record of `cls`; wrong values are noted and left None."""
     from cattrs.errors import BaseValidationError
 
-    from rootroom.plan.hints import note_unknown_key
+    from rootroom.plan.names import note_unknown_key
 
     if not isinstance(raw, dict):
         if raw is not None:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, overload
 
 from attrs import frozen
 
-from rootroom.catalogue.retention import check_curve
+from rootroom.catalogue.curves import check_curve
 
 if TYPE_CHECKING:
     import numpy as np

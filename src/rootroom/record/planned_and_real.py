@@ -16,10 +16,10 @@ from attrs import frozen
 
 from rootroom.plan.goods import Supply
 from rootroom.plan.model import Plan
+from rootroom.record.apply import State
 from rootroom.record.events import WORK_KINDS, Event, holding
 from rootroom.record.mix_and_goods import MixBook, Paid
 from rootroom.record.posted import PLANTS, session_rows
-from rootroom.record.state import State
 
 
 @frozen

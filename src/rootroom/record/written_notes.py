@@ -18,8 +18,8 @@ from rootroom.plan.dates import read_date
 from rootroom.plan.model import Plan
 from rootroom.plan.names import check_name, known_name, meant, shown
 from rootroom.problems import TextError
+from rootroom.record.apply import State
 from rootroom.record.fields import checked
-from rootroom.record.state import State
 
 MEASURED_SHARES = ("spill", "shrink")
 MEASURED_RATIOS = ("packing", "ball", "swells")

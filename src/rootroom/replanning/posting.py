@@ -14,10 +14,10 @@ from typing import TYPE_CHECKING, Any
 
 from rootroom.counts import ceil_count
 from rootroom.problems import TextError
+from rootroom.record.apply import replay
 from rootroom.record.events import Event, holding, new_event
 from rootroom.record.file import append, read_record, record_path
 from rootroom.record.posted import posted_lines, session_rows, tax_cents
-from rootroom.record.state import replay
 from rootroom.season import Season, make_season
 
 if TYPE_CHECKING:

@@ -12,11 +12,10 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 from attrs import frozen
 
-from rootroom.record.apply import plan_from
+from rootroom.record.apply import State, plan_from, replay
 from rootroom.record.events import Event, holding
 from rootroom.record.mix_and_goods import paid_cents
 from rootroom.record.posted import Choices, choices_of, posted_first
-from rootroom.record.state import State, replay
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
 from rootroom.season import Season, make_season
 

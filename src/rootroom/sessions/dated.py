@@ -15,13 +15,12 @@ from rootroom.pot.cautions import cautions_for
 from rootroom.pot.report import PotFigures
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay
-from rootroom.sessions.container_sources import ContainerUse
 from rootroom.sessions.evening_before import afterwards, evening_before, fetch_for_all, goods_of
 from rootroom.sessions.postponable import find_slack
 from rootroom.sessions.session import Bring, Line, RainNote, Session, Waiting
 from rootroom.sessions.tasks import MoveItem, Work
 from rootroom.sessions.timetable import order_steps, set_times
-from rootroom.sessions.tools import actions_of, places_of, tools_for
+from rootroom.sessions.totals import ContainerUse, actions_of, places_of, tools_for
 from rootroom.sessions.work_lines import MIDNIGHT, NO_TASK, Draft, draft_days
 
 if TYPE_CHECKING:

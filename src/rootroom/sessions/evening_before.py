@@ -16,9 +16,9 @@ from attrs import evolve
 
 from rootroom.catalogue.minutes import minutes
 from rootroom.counts import ceil_count
-from rootroom.sessions.container_sources import ContainerUse
-from rootroom.sessions.labour import Effort
 from rootroom.sessions.session import Batches, Before, Bring, Line, Session
+from rootroom.sessions.timetable import Effort
+from rootroom.sessions.totals import ContainerUse
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container

@@ -18,29 +18,28 @@ from attrs import evolve
 
 from rootroom.counts import ceil_count
 from rootroom.demand.quick import likely_mix_l
-from rootroom.plan.marks import Marks
 from rootroom.plan.model import Bed, Plan, PlantKind, WorkDay
 from rootroom.scheduling.problem import Container, Day, Hold, Mix, Order, Problem, Task, Use
-from rootroom.sessions.labour import Effort
 from rootroom.sessions.tasks import (
     BedItem,
     Item,
+    MovedAlike,
     MoveItem,
     Row,
     Work,
     containers_freed,
     freed_use,
     kind_of_move,
+    moved_alike,
     needed_use,
     unit_of,
 )
+from rootroom.sessions.timetable import Effort
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
     from rootroom.mixing.card import Blending
 
-MERGE_FROM = 300
-"""With more groups than this, groups that are moved alike become one task."""
 
 LIFT_M = 0.20
 """A deep bed is filled in lifts of about 8 in (common practice, no source)."""
@@ -63,41 +62,9 @@ def build_work(
     builder = _Builder(plan, demand, blending, ready_share or {})
     for bed in plan.beds:
         builder.add_bed(bed)
-    for kind, groups in _groups(plan):
+    for kind, groups in moved_alike(plan):
         builder.add_moves(kind, groups)
     return builder.finish(start_from or plan.work.first)
-
-
-_Group = tuple[str, int, Marks]
-"""Name, count and marks of one group."""
-
-
-def _groups(plan: Plan) -> list[tuple[PlantKind, list[_Group]]]:
-    """Return what is moved as one: single groups, or in long lists all that are moved alike."""
-    if len(plan.plants) <= MERGE_FROM:
-        return [(g.kind, [(g.name, g.count, g.marks)]) for g in plan.plants if g.kind.moves]
-    kinds = plan.plants.kinds
-    alike: dict[object, int] = {}
-    same = [alike.setdefault(_likeness(kind), number) for number, kind in enumerate(kinds)]
-    alone = [any(move.count is not None for move in kind.moves) for kind in kinds]
-    merged: dict[tuple[int, int], list[_Group]] = {}
-    rows = zip(plan.plants.names, plan.plants.counts, plan.plants.kind_of, strict=True)
-    for row, (name, count, number) in enumerate(rows):
-        key = (same[number], row if alone[number] else -1)
-        merged.setdefault(key, []).append((name, count, plan.plants.marks_at(row)))
-    return [(kinds[n], groups) for (n, _), groups in merged.items() if kinds[n].moves]
-
-
-def _likeness(kind: PlantKind) -> object:
-    """Return a key that is equal for kinds whose moves are the same work in the same windows."""
-    return tuple(
-        (
-            m.old.text, m.to and m.to.text, m.place, m.refresh, m.mix, m.opens, m.due, m.count,
-            m.wait_days, m.harden_days, m.per_pot, m.shared, m.into, m.keep_share, m.people,
-            tuple(sorted((name, a.kg, a.l) for name, a in m.add.items())),
-        )
-        for m in kind.moves
-    )  # fmt: skip
 
 
 class _Builder:
@@ -198,7 +165,7 @@ class _Builder:
 
     # Plants
 
-    def add_moves(self, kind: PlantKind, groups: Sequence[_Group]) -> None:
+    def add_moves(self, kind: PlantKind, groups: Sequence[MovedAlike]) -> None:
         """Add the moves of one group, or of all groups that are moved alike."""
         # A long list has few counts, so what follows from a count is found once.
         after = {count: kind.counts(count) for count in {count for _, count, _ in groups}}

@@ -19,11 +19,11 @@ from typing import TYPE_CHECKING
 from attrs import evolve
 
 from rootroom.plan.goods import PostedLine
-from rootroom.scheduling.blending_ahead import blend_ahead
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.list_scheduling import add_blends
 from rootroom.scheduling.problem import Answer, Blend, Placed, Problem, Status
 from rootroom.scheduling.solve import schedule_work
+from rootroom.scheduling.tie_breaking import blend_ahead
 from rootroom.sessions.tasks import Item, MoveItem, Work
 
 if TYPE_CHECKING:

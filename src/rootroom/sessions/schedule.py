@@ -11,19 +11,17 @@ from attrs import frozen
 
 from rootroom.mixing.blend import blend
 from rootroom.plan.model import Plan
-from rootroom.scheduling.left_out import schedule_what_fits
 from rootroom.scheduling.problem import Answer, Status
-from rootroom.scheduling.solve import schedule_work
+from rootroom.scheduling.solve import schedule_what_fits, schedule_work
 from rootroom.sessions.batches import MixDay, plan_batches
-from rootroom.sessions.container_sources import ContainerUse, use_containers
 from rootroom.sessions.dated import book_sessions
-from rootroom.sessions.day_reasons import find_day_reasons
-from rootroom.sessions.explanation import explain
+from rootroom.sessions.explanation import explain, find_day_reasons
 from rootroom.sessions.formulation import build_work
 from rootroom.sessions.least_change import stay_close
 from rootroom.sessions.session import GoodDue, Purchase, Schedule, Why
 from rootroom.sessions.tasks import Work
 from rootroom.sessions.totals import (
+    ContainerUse,
     find_hardening,
     find_late,
     find_left_out,
@@ -31,6 +29,7 @@ from rootroom.sessions.totals import (
     first_uses,
     purchases,
     total_brought,
+    use_containers,
 )
 
 if TYPE_CHECKING:

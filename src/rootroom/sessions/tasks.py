@@ -9,8 +9,13 @@ from math import lcm
 from attrs import field, frozen
 
 from rootroom.plan.marks import NO_MARKS, Marks
-from rootroom.plan.model import Bed, Move
+from rootroom.plan.model import Bed, Move, Plan, PlantKind
 from rootroom.scheduling.problem import Problem, Use
+
+MERGE_FROM = 300
+"""With more groups than this, groups that are moved alike become one task."""
+MovedAlike = tuple[str, int, Marks]
+"""Name, count and marks of one group."""
 
 
 @frozen
@@ -184,3 +189,31 @@ def containers_freed(item: MoveItem) -> int:
     if taken >= item.old_plants:
         return sum(-(-row.count // per) for row in item.rows)
     return item.plants // per
+
+
+def moved_alike(plan: Plan) -> list[tuple[PlantKind, list[MovedAlike]]]:
+    """Return what is moved as one: single groups, or in long lists all that are moved alike."""
+    if len(plan.plants) <= MERGE_FROM:
+        return [(g.kind, [(g.name, g.count, g.marks)]) for g in plan.plants if g.kind.moves]
+    kinds = plan.plants.kinds
+    alike: dict[object, int] = {}
+    same = [alike.setdefault(_likeness(kind), number) for number, kind in enumerate(kinds)]
+    alone = [any(move.count is not None for move in kind.moves) for kind in kinds]
+    merged: dict[tuple[int, int], list[MovedAlike]] = {}
+    rows = zip(plan.plants.names, plan.plants.counts, plan.plants.kind_of, strict=True)
+    for row, (name, count, number) in enumerate(rows):
+        key = (same[number], row if alone[number] else -1)
+        merged.setdefault(key, []).append((name, count, plan.plants.marks_at(row)))
+    return [(kinds[n], groups) for (n, _), groups in merged.items() if kinds[n].moves]
+
+
+def _likeness(kind: PlantKind) -> object:
+    """Return a key that is equal for kinds whose moves are the same work in the same windows."""
+    return tuple(
+        (
+            m.old.text, m.to and m.to.text, m.place, m.refresh, m.mix, m.opens, m.due, m.count,
+            m.wait_days, m.harden_days, m.per_pot, m.shared, m.into, m.keep_share, m.people,
+            tuple(sorted((name, a.kg, a.l) for name, a in m.add.items())),
+        )
+        for m in kind.moves
+    )  # fmt: skip

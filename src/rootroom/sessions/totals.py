@@ -6,21 +6,37 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, timedelta
 
+from attrs import frozen
+
 from rootroom.plan.model import Bed
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay
-from rootroom.sessions.container_sources import ContainerUse
 from rootroom.sessions.session import (
+    Before,
     GoodDue,
     GoodKind,
     Hardening,
     Late,
     LeftOut,
+    Line,
     Purchase,
     Window,
 )
 from rootroom.sessions.tasks import BedItem, Item, MoveItem, Row, Work
 from rootroom.units import Amount
+
+HEAVY_KG = 20.0
+# Common practice, no source.
+_TOOLS = {
+    "blend": ("scoop", "vessel", "shovel"),
+    "lay out": ("scoop",),
+    "mix in": ("scoop", "vessel", "shovel"),
+    "move": ("gloves", "trowel", "watering can", "labels", "marker"),
+    "refresh": ("gloves", "root saw", "secateurs", "watering can"),
+    "plant out": ("gloves", "trowel", "watering can", "labels", "marker"),
+    "fill bed": ("gloves", "barrow", "shovel", "rake", "hose"),
+    "wash": ("brush", "bucket"),
+}
 
 
 def find_late(work: Work, answer: Answer) -> tuple[Late, ...]:
@@ -226,3 +242,86 @@ def _additions(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
     for item in items:
         if isinstance(item, MoveItem):
             yield from item.move.add
+
+
+def tools_for(lines: Sequence[Line]) -> tuple[str, ...]:
+    """Return the tools of a session, each once."""
+    tools: dict[str, None] = {}
+    for kind, divides in dict.fromkeys((line.kind, line.into > 1) for line in lines):
+        tools.update(dict.fromkeys(_TOOLS.get(kind, ())))
+        if divides:
+            tools["knife or spade"] = None
+    if any(line.people > 1 or (line.weight_kg or 0.0) >= HEAVY_KG for line in lines):
+        tools["hand truck"] = None
+    return tuple(tools)
+
+
+def actions_of(lines: Iterable[Line], before: Iterable[Before]) -> frozenset[str]:
+    """Return the kinds of work of a session, the evening before included.
+
+    To mix something in is to blend, for all that can happen.
+    """
+    kinds = {line.kind for line in lines} | {step.kind for step in before}
+    return frozenset(kinds | {"blend"} if "mix in" in kinds else kinds)
+
+
+def places_of(lines: Sequence[Line], *, on_deck: bool) -> frozenset[str]:
+    """Return where work is done: "bed", "ground", and "deck" for plants on a stated area."""
+    places = {"deck"} if on_deck else set()
+    for line in lines:
+        if line.kind == "fill bed":
+            places.add("bed")
+        elif line.kind == "plant out":
+            places.add("ground" if line.new == "ground" else "bed")
+    return frozenset(places)
+
+
+# Clean stock goes first, then what earlier sessions freed, and only then is bought, so nothing is
+# bought that the season gives.
+@frozen
+class ContainerUse:
+    """Whole containers of one day by their text: taken from three places, and left empty."""
+
+    from_stock: Mapping[str, int]
+    from_freed: Mapping[str, int]
+    bought: Mapping[str, int]
+
+
+def use_containers(work: Work, answer: Answer) -> dict[int, ContainerUse]:
+    """Return the containers of every day of an answer, by its position."""
+    problem = work.problem
+    stock = [container.stock for container in problem.containers]
+    freed: list[dict[int, int]] = [defaultdict(int) for _ in problem.containers]  # date -> number
+    clean = [0] * len(problem.containers)
+    done: dict[int, int] = defaultdict(int)
+    by_day: dict[int, list[tuple[int, int]]] = defaultdict(list)
+    for one in answer.placed:
+        by_day[one.day].append((one.task, one.count))
+    uses: dict[int, ContainerUse] = {}
+    for day in sorted(by_day):
+        today = problem.days[day].date
+        wanted: dict[int, int] = defaultdict(int)
+        for task, count in by_day[day]:
+            before, after = done[task], done[task] + count
+            done[task] = after
+            record = problem.tasks[task]
+            for use in record.needs:
+                wanted[use.container] += use.filled(after) - use.filled(before)
+            for use in record.frees:
+                out = use.freed(after, record.count) - use.freed(before, record.count)
+                freed[use.container][today] += out
+        taken: tuple[dict[str, int], ...] = ({}, {}, {})
+        for kind, number in sorted(wanted.items()):
+            rest = today - problem.containers[kind].wash_days
+            for dried in [d for d in freed[kind] if d <= rest]:
+                clean[kind] += freed[kind].pop(dried)
+            sources = [min(number, stock[kind]), 0, 0]
+            sources[1] = min(number - sources[0], clean[kind])
+            sources[2] = number - sources[0] - sources[1]
+            stock[kind] -= sources[0]
+            clean[kind] -= sources[1]
+            for part, many in zip(taken, sources, strict=True):
+                if many:
+                    part[work.containers[kind]] = many
+        uses[day] = ContainerUse(*taken)
+    return uses

@@ -8,12 +8,12 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from rootroom.demand.additions import given_by_spoon
+from rootroom.demand.recipes import given_by_spoon
 from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
 from rootroom.sheets.charts.all import charts
 from rootroom.sheets.files import write_files
-from rootroom.sheets.views.all import sheets_view
+from rootroom.sheets.views.season import sheets_view
 from rootroom.sheets.writing import Writer
 
 if TYPE_CHECKING:
@@ -67,7 +67,7 @@ def unprintable(plan: Plan, only: tuple[str, ...]) -> list[str]:
     """Return the names that hold letters which the fonts of the PDF lack, if one is wanted."""
     if not {"pdf", "labels"} & set(_kinds(only)):
         return []
-    from rootroom.sheets.fonts import lacking
+    from rootroom.sheets.pdf import lacking
 
     sold = (text or "" for one in plan.supplies for text in (one.of, one.supplier))
     beds = (bed.name for bed in plan.beds)

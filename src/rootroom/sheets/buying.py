@@ -7,8 +7,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying_choices import compare_text, least_texts, turns_text
 from rootroom.sheets.check import pressed_lines
-from rootroom.sheets.csv_text import csv_text
-from rootroom.sheets.layout import fill, table
+from rootroom.sheets.layout import clip, csv_text, day_long, day_short, fill, table, tidy
 from rootroom.sheets.money import (
     LITRES_PER_CU_FT,
     addition_text,
@@ -17,7 +16,6 @@ from rootroom.sheets.money import (
     share_text,
     signed,
 )  # fmt: skip
-from rootroom.sheets.plain import clip, day_long, day_short, tidy
 from rootroom.units import show_mass, show_minutes, show_volume
 
 if TYPE_CHECKING:

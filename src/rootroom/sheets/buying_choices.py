@@ -6,9 +6,8 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.layout import fill, table
+from rootroom.sheets.layout import clip, fill, table, tidy
 from rootroom.sheets.money import amount_text, money, per_volume, signed, volume_name
-from rootroom.sheets.plain import clip, tidy
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Shopping, Turn

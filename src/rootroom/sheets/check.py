@@ -6,8 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.layout import WIDTH, fill
-from rootroom.sheets.plain import clip, tidy
+from rootroom.sheets.layout import WIDTH, clip, fill, tidy
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:

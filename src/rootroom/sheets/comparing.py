@@ -8,10 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import asdict
 
-from rootroom.sheets.csv_text import csv_text
-from rootroom.sheets.layout import fill, fitted_table
+from rootroom.sheets.layout import clip, counted, csv_text, day_short, fill, fitted_table
 from rootroom.sheets.money import money
-from rootroom.sheets.plain import clip, counted, day_short
 from rootroom.units import show_mass, show_minutes, show_volume
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from rootroom.sheets.plain import clip
+from rootroom.sheets.layout import clip
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:

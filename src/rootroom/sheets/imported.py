@@ -5,8 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from rootroom.plan.lists.model import ListRead
-from rootroom.sheets.layout import fill, fitted_table
-from rootroom.sheets.plain import clip, counted
+from rootroom.sheets.layout import clip, counted, fill, fitted_table
 
 MOST_SHOWN = 12
 _WIDEST = 24

@@ -9,7 +9,7 @@ from rootroom.units import show_mass, show_spoons, show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Unit
-    from rootroom.demand.additions import Spoons
+    from rootroom.demand.recipes import Spoons
     from rootroom.units import System
 
 LITRES_PER_CU_FT = Fraction("28.316846592")

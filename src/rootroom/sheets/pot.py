@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from attrs import define
 
-from rootroom.sheets.plain import clip, tidy
+from rootroom.sheets.layout import clip, tidy
 from rootroom.units import show_length, show_mass, show_volume
 
 if TYPE_CHECKING:
@@ -172,8 +172,7 @@ def _verdicts(rows: Sequence[_Row]) -> str:
 
 def _lifts(rows: Sequence[_Row], system: System) -> str:
     """Return what is heavy to lift: weight, limit, index, and what to do instead."""
-    from rootroom.pot.carrying import BENCH_M
-    from rootroom.pot.lifting import DOES_NOT_APPLY, index_text, reading
+    from rootroom.pot.lifting import BENCH_M, DOES_NOT_APPLY, index_text, reading
 
     cells, notes, ways, most = [], [], {}, 0.0
     seen = set()
@@ -362,7 +361,7 @@ def _out_of_reach(report: PotReport, mix: str) -> str:
 
 def home_test_text() -> str:
     """Return how to measure a mix at home, and what to write into the plan."""
-    from rootroom.pot.home_test import STEPS, plan_line
+    from rootroom.pot.report import STEPS, plan_line
 
     lines = ["Measure a mix at home: fill, soak, drain, measure", ""]
     for number, step in enumerate(STEPS, 1):

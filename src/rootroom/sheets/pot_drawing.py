@@ -14,7 +14,7 @@ from xml.sax.saxutils import escape
 
 from rootroom.pot.blend import likely_profile
 from rootroom.pot.weight import fill_shape
-from rootroom.sheets.plain import clip
+from rootroom.sheets.layout import clip
 from rootroom.units import show_length
 
 if TYPE_CHECKING:

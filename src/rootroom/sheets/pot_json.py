@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
-    from rootroom.pot.carrying import PotLift
+    from rootroom.pot.lifting import PotLift
     from rootroom.pot.report import MovedPot, Pair, PotReport
     from rootroom.pot.verdict import Verdict
     from rootroom.pot.weight import FloorLoad

@@ -5,9 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.csv_text import csv_text
+from rootroom.sheets.layout import clip, csv_text, day_short
 from rootroom.sheets.money import money, per_volume, volume_name
-from rootroom.sheets.plain import clip, day_short
 from rootroom.units import show_minutes, show_volume
 
 if TYPE_CHECKING:

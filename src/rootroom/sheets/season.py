@@ -6,13 +6,11 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import headline_text, saved_text, supplier_totals
 from rootroom.sheets.buying_choices import least_texts
-from rootroom.sheets.days import days_table
 from rootroom.sheets.demand import doubt_lines
 from rootroom.sheets.fetching import fetches
-from rootroom.sheets.layout import WIDTH, fill, fitted_table
+from rootroom.sheets.layout import WIDTH, clip, fill, fitted_table
 from rootroom.sheets.money import money
-from rootroom.sheets.plain import clip
-from rootroom.sheets.sessions import headline, trouble_texts
+from rootroom.sheets.sessions import days_table, headline, trouble_texts
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:

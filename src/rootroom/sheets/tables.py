@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import buying_csv
-from rootroom.sheets.csv_text import csv_text
+from rootroom.sheets.layout import csv_text
 from rootroom.sheets.work import sorts_text
 from rootroom.units import read_mass_kg, read_volume_l
 

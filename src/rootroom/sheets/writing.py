@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import define
 
+from rootroom.sheets.layout import tidy
 from rootroom.sheets.money import addition_text
-from rootroom.sheets.plain import tidy
 from rootroom.units import show_mass, show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Unit
-    from rootroom.demand.additions import Spoons
+    from rootroom.demand.recipes import Spoons
     from rootroom.plan.model import Garden
     from rootroom.units import Amount, System
 

@@ -12,8 +12,8 @@ from rootroom.containers.shapes import Cylinder
 from rootroom.plan.model import Measured
 from rootroom.pot.compost import last_raw_manure
 from rootroom.pot.curve import Curve
+from rootroom.pot.fitting import peat_curve, pores_from_weights
 from rootroom.pot.mixture import holding_of_measured
-from rootroom.pot.regression import peat_curve, pores_from_weights
 
 CORE_M = 0.076
 

@@ -347,8 +347,8 @@ def test_error_interrupted_while_a_compiled_library_loads(chained, monkeypatch, 
 
     monkeypatch.setattr(run, "_run", load)
     monkeypatch.setattr("rootroom.cli.streams.silence_stdout", lambda: None)
-    monkeypatch.setattr("rootroom.cli.interrupts.keep_interrupts", lambda: None)
-    monkeypatch.setattr("rootroom.cli.interrupts.end_by_interrupt", lambda: None)
+    monkeypatch.setattr("rootroom.cli.streams.keep_interrupts", lambda: None)
+    monkeypatch.setattr("rootroom.cli.streams.end_by_interrupt", lambda: None)
     with pytest.raises(SystemExit if chained else ImportError) as end:
         run.main()
 
@@ -359,7 +359,7 @@ def test_error_interrupted_while_a_compiled_library_loads(chained, monkeypatch, 
 
 DROPPED = """
 import signal, time, weakref
-from rootroom.cli.interrupts import keep_interrupts
+from rootroom.cli.streams import keep_interrupts
 
 class Thing:
     pass
@@ -390,7 +390,7 @@ def test_error_interrupt_after_the_answer():
     """While Python clears up, an interrupt ends it at once and says nothing of where it fell."""
     script = (
         "import atexit, signal, sys\n"
-        "from rootroom.cli.interrupts import end_by_interrupt\n"
+        "from rootroom.cli.streams import end_by_interrupt\n"
         "atexit.register(signal.raise_signal, signal.SIGINT)\n"
         "print('answer', flush=True)\n"
         "end_by_interrupt()\n"

@@ -11,7 +11,7 @@ from typer.testing import CliRunner  # noqa: TID251
 from rootroom.cli.notes import NOTES, with_notes
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
-from rootroom.record.state import replay
+from rootroom.record.apply import replay
 from rootroom.record.written_notes import Noter
 
 

@@ -12,8 +12,8 @@ from types import SimpleNamespace
 
 import pytest
 
-from rootroom.cli import progress
-from rootroom.cli.progress import working, writing
+from rootroom.cli import streams as progress
+from rootroom.cli.streams import working, writing
 from tests.support.patience import PATIENCE_S
 
 BALCONY = Path(__file__).parents[3] / "plans" / "balcony-in-litres.toml"
@@ -106,7 +106,7 @@ def test_commands_tell_what_they_do(command: str) -> None:
     """On a terminal each command tells what it is doing, on stderr only."""
     pty = pytest.importorskip("pty")
     script = (
-        "import rootroom.cli.progress as progress, sys; progress.AFTER_S = 0.0005\n"
+        "import rootroom.cli.streams as progress, sys; progress.AFTER_S = 0.0005\n"
         f"sys.argv = ['rootroom', {command!r}, {str(BALCONY)!r}]\n"
         "from rootroom.cli import main; main()"
     )

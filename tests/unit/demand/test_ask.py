@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rootroom.demand.ask import ask_bed, ask_fill
+from rootroom.demand.quick import ask_bed, ask_fill
 from rootroom.problems import TextError
 
 

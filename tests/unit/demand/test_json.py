@@ -8,7 +8,7 @@ from typing import Any
 
 from rootroom.demand.estimates import Demand, Estimate
 from rootroom.demand.find import find_demand
-from rootroom.sheets.demand_json import ROWS_AT_ONCE, write_demand_json
+from rootroom.sheets.answers_json import ROWS_AT_ONCE, write_demand_json
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, bed, group, mix, move, nothing, plan, pot, tray
 

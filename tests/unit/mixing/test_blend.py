@@ -10,10 +10,8 @@ from attrs import evolve
 from rootroom.catalogue.ingredients import Ingredient, ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.find import find_demand
-from rootroom.mixing.blend import blend, sized
+from rootroom.mixing.blend import blend, blending_order, sized, water_for
 from rootroom.mixing.card import Card, Step
-from rootroom.mixing.handling import water_for
-from rootroom.mixing.order import blending_order
 from rootroom.plan.goods import Pack, Supply
 from rootroom.plan.model import Mix, Plan
 from rootroom.units import Amount, Rate

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from rootroom.record.apply import replay
 from rootroom.record.file import append, read_record
 from rootroom.record.hand_back import read_hand_back
-from rootroom.record.state import replay
 from rootroom.sheets.problems import render_problems
 from tests.support.plans import group, mix, move, plan, pot
 

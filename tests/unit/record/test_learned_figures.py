@@ -10,11 +10,11 @@ import pytest
 
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
+from rootroom.record.apply import replay
 from rootroom.record.events import Event
 from rootroom.record.evidence import find_evidence
 from rootroom.record.learned_figures import Figure, figures
-from rootroom.record.state import replay
-from rootroom.sheets.record_learned import learned_text
+from rootroom.sheets.record_text import learned_text
 
 DAY = date(2027, 3, 20)
 TEXT = """

@@ -11,8 +11,8 @@ from rootroom.catalogue.spread import Spread
 from rootroom.demand.workload import Workload, bed_layers, likely_values
 from rootroom.plan.goods import Pack, Supply
 from rootroom.plan.model import Plan
+from rootroom.record.apply import replay
 from rootroom.record.mix_and_goods import Goods
-from rootroom.record.state import replay
 from rootroom.units import Rate
 from tests.support.plans import HERE, bed, group, mix, move, plan, pot
 from tests.support.recording import DAY, event, moved

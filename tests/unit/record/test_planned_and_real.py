@@ -11,9 +11,9 @@ import pytest
 
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
+from rootroom.record.apply import replay
 from rootroom.record.events import Event
 from rootroom.record.planned_and_real import Review, review, totals
-from rootroom.record.state import replay
 from rootroom.sheets.charts.review import review_chart
 from rootroom.sheets.review import review_csv, review_text
 

@@ -7,9 +7,9 @@ from datetime import date, timedelta
 import pytest
 
 from rootroom.plan.model import Plan
+from rootroom.record.apply import replay
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
-from rootroom.record.state import replay
 from tests.support.plans import group, move, plan, pot, tray
 from tests.support.recording import DAY, event, moved
 

@@ -8,7 +8,7 @@ import pytest
 
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
-from rootroom.record.state import replay
+from rootroom.record.apply import replay
 from rootroom.record.written_notes import Noter
 
 PLAN = """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rootroom.demand.additions import given_by_spoon
+from rootroom.demand.recipes import given_by_spoon
 from rootroom.sheets.buying import buying_text
 from rootroom.sheets.demand import demand_text
 from rootroom.sheets.sessions import sessions_text

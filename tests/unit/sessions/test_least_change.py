@@ -13,15 +13,14 @@ from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend
 from rootroom.plan.goods import PostedLine
 from rootroom.plan.model import Plan, WorkDay
-from rootroom.record.apply import plan_from
+from rootroom.record.apply import plan_from, replay
 from rootroom.record.events import Event
 from rootroom.record.posted import as_rows
-from rootroom.record.state import replay
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
-from rootroom.scheduling.blending_ahead import blend_ahead
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.problem import Day, Mix, Placed, Problem, Task
 from rootroom.scheduling.solve import schedule_work
+from rootroom.scheduling.tie_breaking import blend_ahead
 from rootroom.sessions.least_change import posted_work, stay_close
 from rootroom.sessions.schedule import Planned
 from rootroom.sessions.session import Schedule

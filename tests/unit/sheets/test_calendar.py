@@ -11,7 +11,7 @@ from attrs import evolve
 
 from rootroom.season import Season
 from rootroom.sheets.calendar import calendar_ics, tasks_ics
-from rootroom.sheets.views.all import sheets_view
+from rootroom.sheets.views.season import sheets_view
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import HOSTILE, PLANS, hostile_season, shipped_season
 

@@ -9,7 +9,7 @@ from attrs import evolve
 
 from rootroom.sessions.session import Line
 from rootroom.sheets.checklist_text import checklist_text
-from rootroom.sheets.views.all import sheets_view
+from rootroom.sheets.views.season import sheets_view
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.writing import Writer
 from rootroom.units import Amount

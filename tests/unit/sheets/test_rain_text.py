@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from rootroom.sessions.session import RainNote, Waiting
-from rootroom.sheets.sessions import sessions_text, waiting_name
+from rootroom.sheets.session_text import waiting_name
+from rootroom.sheets.sessions import sessions_text
 from tests.support.plans import group, mix, move, plan, pot, work
 from tests.support.scheduling import days, scheduled
 

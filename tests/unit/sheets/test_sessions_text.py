@@ -13,15 +13,10 @@ from attrs import evolve
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.plan.goods import Supply
 from rootroom.sessions.session import Batches, Late, Line
-from rootroom.sheets.plain import water, wrapped
-from rootroom.sheets.sessions import (
-    addition_texts,
-    measure_text,
-    session_text,
-    sessions_text,
-    water_text,
-)
-from rootroom.sheets.sessions_json import sessions_json
+from rootroom.sheets.answers_json import sessions_json
+from rootroom.sheets.layout import water, wrapped
+from rootroom.sheets.session_text import addition_texts, measure_text, session_text, water_text
+from rootroom.sheets.sessions import sessions_text
 from rootroom.sheets.work import dividing_text, pot_text, work_text
 from rootroom.units import show_volume
 from tests.support.plans import HERE, bed, group, mix, move, nothing, plan, pot, tray, work

@@ -7,7 +7,7 @@ from typing import Any
 from attrs import frozen
 
 from rootroom.containers.beds import read_bed_shape
-from rootroom.plan.context import Context
+from rootroom.plan.context import Context, read_window_of
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.measures import Metres, ShareSpread
 from rootroom.plan.model import Bed, Layer
@@ -15,7 +15,6 @@ from rootroom.plan.names import meant, one_name, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
 from rootroom.plan.values import Count, Name, Text, When
-from rootroom.plan.windows import read_window_of
 from rootroom.problems import TextError
 
 _DEEPEST_M = 3.0

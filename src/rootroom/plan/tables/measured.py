@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from attrs import frozen
 
-from rootroom.catalogue.retention import CurveValues, check_curve
+from rootroom.catalogue.curves import CurveValues, check_curve
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.measures import Density, Litres, Metres, Share
 from rootroom.plan.model import Measured

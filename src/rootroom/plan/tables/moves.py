@@ -10,15 +10,13 @@ from attrs import define, frozen
 
 from rootroom.catalogue.crops import Crop
 from rootroom.containers.container import Container
-from rootroom.plan.context import Context
+from rootroom.plan.context import UNKNOWN_DATES, Context, read_window_of
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.measures import MassOrVolume, Refresh, Share
 from rootroom.plan.model import Move
 from rootroom.plan.names import meant
 from rootroom.plan.tables.ingredients import additions
-from rootroom.plan.tables.work import UNKNOWN_DATES
 from rootroom.plan.values import Count, Days, Flag, Text, When
-from rootroom.plan.windows import read_window_of
 
 Outcome = Literal["no-frost", "undated", "no-by", "long-step", "same-pot"]
 

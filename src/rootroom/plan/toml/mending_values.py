@@ -7,8 +7,7 @@ import unicodedata
 from collections.abc import Callable, Sequence
 
 from rootroom.plan.dates import date_readings
-from rootroom.plan.hints import HOMES
-from rootroom.plan.names import NUMBER_WORDS, shown
+from rootroom.plan.names import HOMES, NUMBER_WORDS, shown
 from rootroom.plan.toml.mending import Edit, Mend, Slip
 
 _DOUBLE = "“”„‟«»″"

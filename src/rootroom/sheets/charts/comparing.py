@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.charts.svg import Drawing, text_width
 from rootroom.sheets.comparing import NONE, measures
-from rootroom.sheets.plain import clip
+from rootroom.sheets.layout import clip
 
 if TYPE_CHECKING:
     from rootroom.comparing import Outcome

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.charts.svg import Drawing, text_width
+from rootroom.sheets.layout import clip, day_short
 from rootroom.sheets.money import money
-from rootroom.sheets.plain import clip, day_short
 from rootroom.units import show_minutes, show_volume
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from attrs import evolve, frozen
 
 from rootroom.sheets.charts.svg import Drawing, text_width
-from rootroom.sheets.plain import clip
+from rootroom.sheets.layout import clip
 
 if TYPE_CHECKING:
     from rootroom.season import Season

@@ -15,8 +15,7 @@ from attrs import frozen
 from rootroom.counts import ceil_count
 from rootroom.plan.names import shown
 from rootroom.problems import TextError
-from rootroom.sheets.csv_text import csv_text
-from rootroom.sheets.plain import clip
+from rootroom.sheets.layout import clip, csv_text
 from rootroom.units import read_length_m
 
 if TYPE_CHECKING:

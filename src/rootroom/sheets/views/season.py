@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from attrs import asdict, evolve
+
 from rootroom.sheets.demand import check_line
+from rootroom.sheets.layout import counted
 from rootroom.sheets.money import per_volume, volume_name
-from rootroom.sheets.plain import counted
 from rootroom.sheets.sessions import latest_first, left_out_rows
 from rootroom.sheets.views.model import (
     Amounts,
@@ -16,8 +20,11 @@ from rootroom.sheets.views.model import (
     FullCaution,
     SeasonView,
     SessionRow,
+    SheetsView,
 )
-from rootroom.sheets.views.session import some_names
+from rootroom.sheets.views.session import session_views
+from rootroom.sheets.views.shopping import shopping_view
+from rootroom.sheets.views.work_rows import some_names
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
@@ -208,3 +215,24 @@ def _cautions(schedule: Schedule) -> list[FullCaution]:
         )
         for one in ranked
     ]
+
+
+def sheets_view(season: Season, writer: Writer) -> SheetsView:
+    """Return the view of all sheets.
+
+    `digest` changes with anything that the sheets say, so that a phone does not take ticks made on
+    an older sheet for its own.
+    """
+    plan = season.plan
+    view = SheetsView(
+        language=writer.language,
+        garden=writer.name(plan.garden.name),
+        file=writer.name(plan.file),
+        made_by=f"Printed from {writer.name(plan.file)}",
+        scoop_l=round(plan.work.scoop_l, 6),
+        season=season_view(season, writer),
+        shopping=shopping_view(season.shopping, writer),
+        sessions=session_views(season, writer),
+    )
+    text = json.dumps(asdict(view), ensure_ascii=True, sort_keys=True)
+    return evolve(view, digest=hashlib.sha256(text.encode()).hexdigest()[:12])

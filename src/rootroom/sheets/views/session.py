@@ -5,7 +5,7 @@ Every figure is already written as it is measured; a template only places it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from attrs import evolve
@@ -14,9 +14,8 @@ from rootroom.mixing.blend import sized
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.pot.lime import above_published
 from rootroom.sheets.fetching import fetches
-from rootroom.sheets.lifts import heavy_lifts
-from rootroom.sheets.plain import counted, halves, water
-from rootroom.sheets.sessions import (
+from rootroom.sheets.layout import halves, water
+from rootroom.sheets.session_text import (
     addition_texts,
     batches_text,
     measure_text,
@@ -27,22 +26,24 @@ from rootroom.sheets.sessions import (
 from rootroom.sheets.views.model import (
     BatchView,
     Evening,
-    Event,
     Material,
     RecipeRow,
     SessionView,
-    SortRow,
     Used,
-    WorkRow,
+)
+from rootroom.sheets.views.work_rows import (
+    HEAVY,
+    HEAVY_KG,
+    MOST_BOXES,
+    MOST_LINES,
+    VERBS,
+    some_names,
+    work_row,
+    work_rows,
 )
 from rootroom.sheets.work import (
-    alike,
-    dividing_text,
-    in_scoops,
+    heavy_lifts,
     joined_lines,
-    marks_text,
-    pot_text,
-    sum_of,
 )
 from rootroom.units import show_minutes
 
@@ -51,43 +52,22 @@ if TYPE_CHECKING:
 
     from rootroom.mixing.card import Card
     from rootroom.season import Season
-    from rootroom.sessions.session import Batches, Before, Bring, Line, RainNote, Session, Waiting
+    from rootroom.sessions.session import Batches, Before, Bring, RainNote, Session, Waiting
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.sheets.writing import Writer
 
-MOST_BOXES = 20
-"""A box a pot up to so many; more are tallied."""
-
-MOST_LINES = 60
-"""Of more lines of work than these, paper shows rows that make the same move together."""
 
 MOST_ON_PAGE = 2000
 """Lines of work on the phone page, a sheet's share being no less than `MOST_LINES`."""
 
-MOST_NAMES = 400
-"""Names of rows that make one move on one sheet."""
 
 LEAST_LEFT_L = 0.05
 
-VERBS = {
-    "move": "pot up", "refresh": "refresh", "plant out": "plant out", "sell": "ready to sell",
-    "fill bed": "fill",
-}  # fmt: skip
-"""What a kind of work is called in the title of a session."""
 
 MOST_IN_TITLE = 4
 
 MOST_FETCHED = 4
 """Of so many lines of the shopping list, or plants to water, paper tells their number."""
-
-LIGHT_KG = 5.0
-"""A pot or tray lighter than this has no weight beside it [kg]; common practice, no source."""
-
-HEAVY_KG = 10.0
-"""From here on a session says what is moved [kg], as the caution of lifting does."""
-
-HEAVY = "lifting"
-"""The caution that says how a heavy pot is moved; beside it no lift says so again."""
 
 
 def session_views(season: Season, writer: Writer) -> list[SessionView]:
@@ -124,12 +104,12 @@ def _session(
         batches=[_batches(season, session, one, writer) for one in session.batches],
         work=[
             evolve(row, adds=[*row.adds, *mixed_in_above(season.plan, line)])
-            for line, row in ((line, _line(line, writer)) for line in work[:most])
+            for line, row in ((line, work_row(line, writer)) for line in work[:most])
         ],
         more_work=(
             f"{len(work) - most} more lines (the tables have them all)" if len(work) > most else ""
         ),
-        grouped=_grouped(work, writer) if len(work) > MOST_LINES else [],
+        grouped=work_rows(work, writer) if len(work) > MOST_LINES else [],
         materials=_materials(session.bring, writer),
         tools=", ".join(session.bring.tools),
         weights=[
@@ -282,150 +262,6 @@ def _fraction(share: float) -> str:
     return signs.get(round(share, 3), f"{share:.0%}")
 
 
-def _grouped(lines: Sequence[Line], writer: Writer) -> list[WorkRow]:
-    """Return the lines of a long day with the rows of each move together, each with its name."""
-    found = []
-    for ones in alike(lines):
-        row = _line(sum_of(ones), writer)
-        if len(ones) > 1:
-            names = [_name_in_group(one, writer) for one in ones[:MOST_NAMES]]
-            rest = len(ones) - len(names)
-            more = f"and {counted(rest, 'more row')} (tables/work.csv has them all)" if rest else ""
-            row = evolve(row, names=names, more_names=more, boxes=0, tally="")
-        found.append(row)
-    return found
-
-
-def _name_in_group(line: Line, writer: Writer) -> str:
-    """Return `18 × Fig (6 Early black, 12 Old gold; tag F)`; the place is that of the group."""
-    text = writer.name(line.name)
-    if line.count > 1:
-        text = f"{writer.number(line.count)} × {text}"
-    marks = writer.marks(marks_text(evolve(line, place="")))
-    return f"{text} ({marks})" if marks else text
-
-
-def _sort_rows(line: Line, writer: Writer) -> list[SortRow]:
-    """Return a row for each sort of several, and one for what belongs to none."""
-    if len(line.sorts) < 2:
-        return []
-    rest = line.count - sum(line.sorts.values())
-    rows = [
-        SortRow(f"{writer.number(many)} {writer.name(sort)}", _recorded(line, sort, many))
-        for sort, many in line.sorts.items()
-    ]
-    other = SortRow(f"{writer.number(rest)} of no sort", {**_recorded(line), "planned": rest})
-    return [*rows, *([other] if rest else [])]
-
-
-def _line(line: Line, writer: Writer) -> WorkRow:
-    name = writer.name(line.name)
-    mix = writer.name(line.mix) if line.mix else ""
-    bed = line.kind == "fill bed"
-    number = line.count if line.plants else 0
-    boxes = line.pots or number
-    scooped = bool(mix) and not bed and in_scoops(line)
-    return WorkRow(kind=line.kind,
-start="" if line.kind == "water in" and not line.minutes else writer.hour(line.start),
-minutes=show_minutes(line.minutes) if line.minutes else "",
-name=name if line.plants or bed else _said(line, name),
-way=_way(line, writer),
-counted=_counted(line, writer),
-mix=mix,
-pot="" if not mix or bed else pot_text(line, writer.system),
-pot_exact=writer.volume(line.pot_l) if scooped else "",
-amount=writer.volume(line.mix_l) if bed and line.mix_l else "",
-adds=[
-            f"and {writer.given(what, amount)} {writer.name(what)} each"
-            for what, amount in (line.add.items() if line.plants else ())
-        ],
-checkpoint=_checkpoint(line),
-boxes=boxes if boxes <= MOST_BOXES else 0,
-tally=f"of {writer.number(boxes)} done" if boxes > MOST_BOXES else "",
-weight=_weight(line, writer),
-people=f"{line.people} people" if line.people > 1 else "",
-names=[],
-more_names="",
-record=_recorded(line),
-marks=writer.marks(marks_text(line)),
-sorts=_sort_rows(line, writer),)  # fmt: skip
-
-
-def _weight(line: Line, writer: Writer) -> str:
-    if line.weight_kg is None or line.weight_kg < LIGHT_KG:
-        return ""
-    several = "a pack" if (line.new or "").endswith("-pack") else "a tray"
-    return f"about {writer.mass(line.weight_kg)} {several if line.in_trays else 'each'}, wet"
-
-
-def _said(line: Line, name: str) -> str:
-    """Return what a line of no plants or beds is called."""
-    if line.kind == "wash":
-        return f"Wash {name}"
-    if line.kind == "mix in":
-        return f"Mix into the {name}"
-    if line.kind == "lay out":
-        return "Lay out the pots"
-    return "Water in, with each move" if line.kind == "water in" else line.kind.capitalize()
-
-
-def _way(line: Line, writer: Writer) -> str:
-    if line.kind == "mix in":
-        return "; ".join(
-            (f"{writer.given(what, amount)} {writer.name(what)} for {writer.volume(line.mix_l)}")
-            for what, amount in line.add.items()
-        )
-    if line.kind == "fill bed":
-        parts = [f"layer {line.layer}: {writer.name(line.of or '')}"]
-        if line.share < 0.999:
-            parts.append(f"{writer.share(line.share)} of it")
-        if line.lifts > 1:
-            parts.append(f"in {line.lifts} lifts")
-        return ", ".join(parts)
-    if not line.plants:
-        return ""
-    old, new = writer.name(line.old or ""), writer.name(line.new or "")
-    ways = {
-        "refresh": f"refresh in the {old}",
-        "plant out": f"plant out, {old} to {new}",
-        "sell": f"to be sold, in {old}",
-    }
-    return ways.get(line.kind, f"{old} to {new}")
-
-
-def _counted(line: Line, writer: Writer) -> str:
-    """Return `18 plants`, and the pots where they are not as many."""
-    if not line.plants:
-        return ""
-    text = counted(line.count, "plant")
-    divided = dividing_text(line)
-    if divided:
-        text += ", " + divided
-    if line.pots and line.pots != line.count and line.per_pot <= 1:
-        text += ", " + counted(line.pots, "pot")
-    return text
-
-
-def _checkpoint(line: Line) -> str:
-    if line.checkpoint is None:
-        return ""
-    scoops = line.checkpoint.scoops
-    return f"after {line.checkpoint.pots} pots: {halves(scoops)} scoop{'s' * (scoops > 1)} used"
-
-
-def _recorded(line: Line, sort: str | None = None, count: int | None = None) -> Event:
-    """Return what the record calls this line (or one sort of it), in names of the plan."""
-    if line.plants:
-        told = {"kind": "moved", "plant": line.name, "move": line.move}
-        told |= {} if sort is None else {"sort": sort}
-        return {**told, "planned": line.count if count is None else count}
-    if line.kind == "fill bed":
-        return {
-            "kind": "filled", "bed": line.name, "layer": line.layer, "planned": round(line.share, 6)
-        }  # fmt: skip
-    return {}
-
-
 def _materials(bring: Bring, writer: Writer) -> list[Material]:
     """Return rows of what must be at hand: amount, what, and where it comes from."""
     rows = []
@@ -483,15 +319,6 @@ def _rain(session: Session, writer: Writer) -> list[str]:
 
 def _waits(one: Waiting, rain: RainNote, writer: Writer) -> str:
     return waiting_name(writer.name(one.name), one, rain)
-
-
-def some_names(names: Iterable[str], most: int = 6) -> str:
-    """Return names joined, each once; of many the first and how many more."""
-    once = list(dict.fromkeys(names))
-    text = "; ".join(once[:most])
-    if len(once) > most:
-        return f"{text} and {len(once) - most} more"
-    return text
 
 
 def _used(session: Session, scoop_l: float, writer: Writer) -> list[Used]:

@@ -19,7 +19,7 @@ from rootroom.sheets.views.model import (
     Stock,
     SupplierView,
 )
-from rootroom.sheets.views.session import some_names
+from rootroom.sheets.views.work_rows import some_names
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping
