@@ -15,6 +15,7 @@ from typer.core import TyperGroup
 from rootroom.cli import (
     drained,
     import_list,
+    making,
     quick_answers,
     record_commands,
     season_commands,
@@ -58,7 +59,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-COMMANDS = (season_commands, drained, quick_answers, import_list, record_commands, what_if)
+COMMANDS = (season_commands, drained, quick_answers, making, import_list, record_commands, what_if)
 """The modules with commands."""
 
 for module in COMMANDS:

@@ -6,6 +6,8 @@ import sys
 from collections.abc import Callable
 from typing import TypeVar
 
+from attrs import define, field
+
 from rootroom.cli.common import say
 from rootroom.problems import TextError
 
@@ -21,34 +23,87 @@ def on_terminal() -> bool:
     return sys.stdin is not None and sys.stdin.isatty() and sys.stdout.isatty()
 
 
-def ask(
-    question: str,
-    read: Callable[[str], Answer],
-    *,
-    usual: str | None = None,
-    nothing: str | None = None,
-) -> Answer | None:
-    """Return the answer to a question, as `read` takes it; Enter takes `usual`.
+@define
+class Interview:
+    """Questions one after the other, with `<` back to the one before.
 
-    `nothing` says what Enter means where there is nothing usual, and lets None be an answer.
-    Raises Back for `<` and EOFError where nobody answers any more.
+    What asks is a function of this that is run anew for each step back: answers given before are
+    then taken without asking, so it must ask the same after the same answers, and change nothing.
     """
-    brackets = f" [{usual}]" if usual is not None else ""
-    brackets = f" (Enter: {nothing})" if nothing is not None and usual is None else brackets
-    while True:
-        text = input(f"{question}{brackets}: ").strip()
-        if text == "<":
-            raise Back
-        text = text or usual or ""
-        if not text:
-            if nothing is not None:
+
+    given: list[str] = field(factory=list)
+    at: int = 0
+
+    def run(self, asks: Callable[[Interview], Answer]) -> Answer:
+        """Return what `asks` comes to once all is answered; EOFError where nobody answers."""
+        while True:
+            self.at = 0
+            try:
+                return asks(self)
+            except Back:
+                if self.given:
+                    self.given.pop()
+                else:
+                    say("    this is the first question; Ctrl-C leaves without writing")
+
+    def say(self, text: str) -> None:
+        """Say something, but for what is only gone through again."""
+        if self.at >= len(self.given):
+            say(text)
+
+    def ask(
+        self,
+        question: str,
+        read: Callable[[str], Answer],
+        *,
+        usual: str | None = None,
+        nothing: str | None = None,
+    ) -> Answer | None:
+        """Return the answer to a question, as `read` takes it; Enter takes `usual`.
+
+        `nothing` says what Enter means where nothing is usual, and lets None be an answer.
+        """
+        while True:
+            text = self._answer(question, usual, nothing)
+            if not text and nothing is not None:
                 return None
-            say("    an answer belongs here; `<` goes back, Ctrl-C leaves without writing")
-            continue
-        try:
-            return read(text)
-        except TextError as wrong:
-            tell_wrong(wrong)
+            if not text:
+                say("    an answer belongs here; `<` goes back, Ctrl-C leaves without writing")
+                self._again()
+                continue
+            try:
+                return read(text)
+            except TextError as wrong:
+                tell_wrong(wrong)
+                self._again()
+
+    def need(
+        self, question: str, read: Callable[[str], Answer], *, usual: str | None = None
+    ) -> Answer:
+        """Return the answer to a question that must have one."""
+        answer = self.ask(question, read, usual=usual)
+        assert answer is not None
+        return answer
+
+    def yes(self, question: str, *, usual: bool) -> bool:
+        """Return whether the answer is yes."""
+        answer = self.ask(f"{question} [{'Y/n' if usual else 'y/N'}]", str.casefold, nothing="")
+        return usual if not answer else answer in ("y", "yes")
+
+    def _answer(self, question: str, usual: str | None, nothing: str | None) -> str:
+        if self.at == len(self.given):
+            brackets = f" [{usual}]" if usual is not None else ""
+            brackets = f" (Enter: {nothing})" if nothing and usual is None else brackets
+            text = input(f"{question}{brackets}: ").strip()
+            if text == "<":
+                raise Back
+            self.given.append(text)
+        self.at += 1
+        return self.given[self.at - 1] or usual or ""
+
+    def _again(self) -> None:
+        self.given.pop()
+        self.at -= 1
 
 
 def tell_wrong(wrong: TextError) -> None:
@@ -58,11 +113,3 @@ def tell_wrong(wrong: TextError) -> None:
     say(fill(wrong.message, indent="    ", hanging="    "))
     if wrong.hint:
         say(fill(wrong.hint, indent="    ", hanging="    "))
-
-
-def yes(question: str, *, usual: bool) -> bool:
-    """Return whether the answer is yes."""
-    answer = input(f"{question} [{'Y/n' if usual else 'y/N'}] ").strip().casefold()
-    if answer == "<":
-        raise Back
-    return usual if not answer else answer in ("y", "yes")

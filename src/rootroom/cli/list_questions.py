@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from functools import partial
 from pathlib import Path
 
-from rootroom.cli.asking import Back, ask
-from rootroom.cli.common import say
-from rootroom.plan.lists.headings import LEFT_OUT, Question, key_meant, spoken
+from rootroom.cli.asking import Interview
+from rootroom.plan.lists.headings import LEFT_OUT, key_meant, spoken
 from rootroom.plan.lists.model import Choices, ListRead, Unread
 from rootroom.plan.lists.reading import read_list
-from rootroom.plan.lists.values import Readings, read_cell
+from rootroom.plan.lists.values import read_cell
 from rootroom.problems import Problem
 from rootroom.sheets.layout import fill
 
@@ -33,23 +34,18 @@ def settle(file: Path, choices: Choices) -> ListRead | Problem:
         read = read_list(file, choices)
         if isinstance(read, Problem):
             return read
-        try:
-            if read.questions:
-                for question in read.questions:
-                    _heading(question, read, choices)
-                continue
-            missing = [key for key in _MISSING if _lacks(read, key)]
-            if missing:
-                for key in missing:
-                    choices.instead[key] = _instead(key, choices.readings)
-                continue
-            unread = [one for one in read.unread if one.problem.code in _ASKED]
-            unread = [one for one in unread if (one.key, one.text) not in passed][:_MOST_ASKED]
-            if not unread:
-                return read
-            _cell(unread[0], choices, passed)
-        except Back:
-            say("    there is nothing before this; Ctrl-C leaves without writing")
+        missing = [key for key in _MISSING if _lacks(read, key)]
+        unread = [one for one in read.unread if one.problem.code in _ASKED]
+        unread = [one for one in unread if (one.key, one.text) not in passed]
+        if read.questions:
+            Interview().run(partial(_headings, read, choices))
+        elif missing:
+            Interview().run(partial(_instead, missing, choices))
+        elif unread:
+            Interview().run(partial(_cells, unread[:_MOST_ASKED], choices))
+            passed |= {(one.key, one.text) for one in unread[:_MOST_ASKED]}
+        else:
+            return read
 
 
 def _lacks(read: ListRead, key: str) -> bool:
@@ -59,32 +55,35 @@ def _lacks(read: ListRead, key: str) -> bool:
     )
 
 
-def _heading(question: Question, read: ListRead, choices: Choices) -> None:
-    keys = [key for key in question.keys if key != LEFT_OUT]
-    say(fill(f"{question.column.called} {question.words}."))
-    several = f"{', '.join(keys)}, or - to leave it out" if len(keys) > 1 else "- leaves it out"
-    answer = ask(f"  What is it? {several}", key_meant, usual=keys[0])
-    choices.headings[spoken(question.column, read.columns)] = answer or LEFT_OUT
+def _headings(read: ListRead, choices: Choices, ask: Interview) -> None:
+    for question in read.questions:
+        keys = [key for key in question.keys if key != LEFT_OUT]
+        ask.say(fill(f"{question.column.called} {question.words}."))
+        several = f"{', '.join(keys)}, or - to leave it out" if len(keys) > 1 else "- leaves it out"
+        answer = ask.need(f"  What is it? {several}", key_meant, usual=keys[0])
+        choices.headings[spoken(question.column, read.columns)] = answer
 
 
-def _instead(key: str, readings: Readings) -> str:
-    usual = "1" if key == "count" else None
-    return str(
-        ask(f"{_MISSING[key]}", lambda text: read_cell(key, text, "", readings), usual=usual)
-    )
+def _instead(keys: Sequence[str], choices: Choices, ask: Interview) -> None:
+    for key in keys:
+        read = partial(_value, key, "", choices)
+        usual = "1" if key == "count" else None
+        choices.instead[key] = ask.need(_MISSING[key], read, usual=usual)
 
 
-def _cell(unread: Unread, choices: Choices, passed: set[tuple[str, str]]) -> None:
+def _value(key: str, unit: str, choices: Choices, text: str) -> str:
+    """Return a text that can stand in a cell; TextError for another."""
+    read_cell(key, text, unit, choices.readings)
+    return text
+
+
+def _cells(cells: Sequence[Unread], choices: Choices, ask: Interview) -> None:
     """Ask what cells alike mean; the answer is read as the cell would be."""
-    say(fill(f"{unread.problem.where}: {unread.problem.message}"))
-    if unread.problem.hint:
-        say(fill(unread.problem.hint.partition("; for ")[0], indent="    ", hanging="    "))
-
-    def check(text: str) -> str:
-        read_cell(unread.key, text, unread.unit, choices.readings)
-        return text
-
-    answer = ask(f"  `{unread.text}` is", check, nothing="leave it")
-    passed.add((unread.key, unread.text))
-    if answer is not None:
-        choices.readings.means[unread.text.casefold()] = answer
+    for unread in cells:
+        ask.say(fill(f"{unread.problem.where}: {unread.problem.message}"))
+        if unread.problem.hint:
+            hint = unread.problem.hint.partition("; for ")[0]
+            ask.say(fill(hint, indent="    ", hanging="    "))
+        check = partial(_value, unread.key, unread.unit, choices)
+        answer = ask.ask(f"  `{unread.text}` is", check, nothing="leave it")
+        choices.readings.means[unread.text.casefold()] = answer or unread.text

@@ -1,6 +1,5 @@
-"""Commands that answer a quick question without a plan, and the one that starts a plan."""
+"""Commands that answer a quick question without a plan."""
 
-from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -11,7 +10,7 @@ from rootroom.cli.streams import terminal_width
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this module to the program."""
-    for command in (fill, pots, keys, explain, new):
+    for command in (fill, pots, keys, explain):
         app.command()(command)
 
 
@@ -100,17 +99,3 @@ def explain(
         say(explain_text(code, width=terminal_width()))
     except TextError as error:
         refuse(error)
-
-
-def new(
-    path: Annotated[
-        Path, typer.Argument(metavar="[FILE]", help="Where to write it; never over a file.")
-    ] = Path("season.toml"),
-) -> None:
-    """Write a starter plan to change."""
-    from rootroom.plan.starter import starter_plan
-    from rootroom.sheets.files import write_new_file
-
-    if not write_new_file(path, starter_plan().encode()):
-        fail(f"there is a file already: `{path}`", hint="give another name")
-    say(f"wrote {path}: change it, then run `rootroom check {path}`")

@@ -27,7 +27,8 @@ _COMMENT_AT = 30
 class Draft:
     """What is known of a plan: rows as the plan's own keys and values, tables as settings.
 
-    `mixes` holds the parts of each mix, None for one of which only the name is known.
+    `mixes` holds the parts of each mix, None for one of which only the name is known,
+    nothing for one that is bought ready-made.
     `plants` come with a note each, which becomes a comment.
     """
 
@@ -148,6 +149,8 @@ def _mixes(body: Sequence[str], draft: Draft) -> list[str]:
         lines += [""] * (number > 0)
         if parts is None:
             lines += [f"# [mixes.{key_text(name)}]", f"# parts = {_EXAMPLE_PARTS}"]
+        elif not parts:
+            lines += [f"[mixes.{key_text(name)}]", "# without parts it is bought ready-made"]
         else:
             lines += [f"[mixes.{key_text(name)}]", f"parts = {written(parts)}"]
         lines += examples if number == 0 else []

@@ -155,27 +155,6 @@ def test_error_options(options, words, listed: Path) -> None:
     assert words in done.stderr
 
 
-@pytest.fixture
-def answers(monkeypatch: pytest.MonkeyPatch):
-    """Sit at a terminal and give answers; return the questions that were asked."""
-    asked: list[str] = []
-
-    def sit(*given: str):
-        waiting = list(given)
-
-        def answer(question: str) -> str:
-            asked.append(question)
-            if not waiting:
-                raise EOFError
-            return waiting.pop(0)
-
-        monkeypatch.setattr("rootroom.cli.asking.on_terminal", lambda: True)
-        monkeypatch.setattr("builtins.input", answer)
-        return asked
-
-    return sit
-
-
 def test_unclear_things_are_asked_on_a_terminal(tmp_path: Path, answers) -> None:
     """Headings, a column that is missing, cells; a wrong answer is asked again."""
     path = tmp_path / "list.csv"

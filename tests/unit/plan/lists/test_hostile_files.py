@@ -161,8 +161,10 @@ def test_what_hides_in_cells_is_written_out(tmp_path) -> None:
 
 
 def test_every_code_of_lists_is_tried() -> None:
-    """Each code that is explained stands in a test of this folder."""
-    texts = "".join(path.read_text("utf-8") for path in Path(__file__).parent.glob("test_*.py"))
+    """Each code that is explained stands in a test beside or above this one."""
+    texts = "".join(
+        path.read_text("utf-8") for path in Path(__file__).parents[1].rglob("test_*.py")
+    )
     data = Path(reading.__file__).parents[1] / "data" / "codes.toml"
     codes = tomllib.loads(data.read_text("utf-8"))["lists"]
 
