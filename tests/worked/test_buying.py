@@ -51,8 +51,8 @@ def test_price_of_a_bag_in_a_cubic_foot() -> None:
     )
     ready = shop(one, needs({"m": CU_FT})).compare[0].ready[0]
 
-    assert "1.80" == per_volume(ready.cents_per_l, "us")
-    assert "48.60" == money(round(ready.cents_per_l * Fraction("764.554857984")))
+    assert "1.80" == per_volume(ready.cents_per_l, "us", "USD")
+    assert "48.60" == money(round(ready.cents_per_l * Fraction("764.554857984")), "USD")
     # Own mix at 0.90 a cubic foot saves half of it.
     assert pytest.approx(0.5) == float(ready.saved_share or 0)
 

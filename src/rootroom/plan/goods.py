@@ -13,6 +13,29 @@ from rootroom.catalogue.spread import Spread
 if TYPE_CHECKING:
     from rootroom.problems import Location
 
+WITHOUT_DECIMALS = frozenset(
+    [
+        "BIF",
+        "CLP",
+        "DJF",
+        "GNF",
+        "ISK",
+        "JPY",
+        "KMF",
+        "KRW",
+        "PYG",
+        "RWF",
+        "UGX",
+        "UYI",
+        "VND",
+        "VUV",
+        "XAF",
+        "XOF",
+        "XPF",
+    ]
+)
+"""Currencies whose minor unit has 0 digits in ISO 4217."""
+
 
 @frozen
 class Pack:

@@ -94,8 +94,9 @@ def buying_csv(shopping: Shopping) -> str:
     )  # fmt: skip
     rows: list[Sequence[str | int | None]] = [
         (
-            line.source, line.supply, line.of, line.pack, line.packs, money(line.each_cents),
-            money(line.cost_cents), shopping.currency, f"{line.need:.3f}", line.unit,
+            line.source, line.supply, line.of, line.pack, line.packs,
+            money(line.each_cents, shopping.currency), money(line.cost_cents, shopping.currency),
+            shopping.currency, f"{line.need:.3f}", line.unit,
             None if line.by is None else line.by.isoformat(), None,
         )
         for line in shopping.lines
@@ -103,7 +104,7 @@ def buying_csv(shopping: Shopping) -> str:
     rows += [
         (
             fee.source, None, FEES[fee.kind], None, fee.times if fee.kind == "trip" else None,
-            None, money(fee.cents), shopping.currency, None, None, None, None,
+            None, money(fee.cents, shopping.currency), shopping.currency, None, None, None, None,
         )
         for fee in shopping.fees
     ]  # fmt: skip
@@ -152,7 +153,7 @@ def _each(line: Line, system: System) -> str:
 
 def headline_text(shopping: Shopping) -> str:
     """Return what the list costs, how far that is proved, and how often it is enough."""
-    total = f"{money(shopping.cost_cents)} {tidy(shopping.currency)}"
+    total = f"{money(shopping.cost_cents, shopping.currency)} {tidy(shopping.currency)}"
     if shopping.status == "limit":
         return "No list was found in the time allowed; a longer --seconds may find one."
     if not shopping.lines and not shopping.short:
@@ -167,7 +168,7 @@ def headline_text(shopping: Shopping) -> str:
             "which of the equally cheap lists leaves least over."
         )
     else:
-        over = money(shopping.cost_cents - shopping.bound_cents)
+        over = money(shopping.cost_cents - shopping.bound_cents, shopping.currency)
         text = f"Shopping: {total}, at most {over} above the cheapest; the time limit ended it."
     if shopping.unpriced:
         text += f" Not in it, as no supplier sells {_unpriced_names(shopping)}."
@@ -218,9 +219,9 @@ def _suppliers(shopping: Shopping) -> list[str]:
         lines = [line for line in shopping.lines if line.source == source]
         fees = [fee for fee in shopping.fees if fee.source == source]
         rows = [_line_row(line, shopping) for line in lines]
-        rows += [_fee_row(fee, lines) for fee in fees]
+        rows += [_fee_row(fee, lines, shopping.currency) for fee in fees]
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
-        rows.append(["", "together", "", money(total), "", "", BLANK])
+        rows.append(["", "together", "", money(total, shopping.currency), "", "", BLANK])
         shown = table(("packs", "what", "pack", "cost", "needed", "by", "paid"), rows, "rllrrrr")
         load = load_text(shopping, source)
         shown += "\n" + fill(load, indent="    ", hanging="    ") if load else ""
@@ -268,7 +269,7 @@ def _line_row(line: Line, shopping: Shopping) -> list[str]:
         str(line.packs),
         clip(line.of, 18),
         clip(line.pack, 12),
-        money(line.cost_cents),
+        money(line.cost_cents, shopping.currency),
         _good(line.of, line.need, line.unit, shopping, up=True),
         "" if line.by is None else day_short(line.by),
         BLANK,
@@ -279,7 +280,7 @@ def _good(of: str, amount: float, unit: Unit, shopping: Shopping, *, up: bool = 
     return addition_text(of, amount, unit, shopping.spoons, shopping.system, up=up)
 
 
-def _fee_row(fee: Fee, lines: Sequence[Line]) -> list[str]:
+def _fee_row(fee: Fee, lines: Sequence[Line], currency: str) -> list[str]:
     """Return a fee; a single trip or delivery brings everything, so by the first of the days."""
     what, day = FEES[fee.kind], ""
     days = [line.by for line in lines if line.by is not None]
@@ -288,7 +289,7 @@ def _fee_row(fee: Fee, lines: Sequence[Line]) -> list[str]:
     elif fee.kind != "tax":
         what += ", all in one" if len(lines) > 1 else ""
         day = day_short(min(days)) if days else ""
-    return ["", what, "", money(fee.cents), "", day, ""]
+    return ["", what, "", money(fee.cents, currency), "", day, ""]
 
 
 def _stock(shopping: Shopping) -> str:
@@ -389,7 +390,8 @@ def _proof(shopping: Shopping) -> str:
     level = round(shopping.level * 100)
     return fill(
         f"Amounts are read at percentile {level} of each mix and ingredient, packs that swell at "
-        f"percentile {100 - level}. No list costs less than {money(shopping.bound_cents)}. "
+        f"percentile {100 - level}. No list costs less than "
+        f"{money(shopping.bound_cents, shopping.currency)}. "
         "Of equally cheap lists the one that leaves least "
         "over was taken, then the one of fewest packs, then the one nearest the plan's recipes, "
         "then packs from early in the file. Tax is on goods, not on trips or deliveries, rounded "

@@ -11,12 +11,11 @@ from rootroom.sheets.money import amount_text, money, per_volume, signed, volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Shopping, Turn
-    from rootroom.units import System
 
 
 def compare_text(shopping: Shopping) -> str:
     """Return own mix beside ready-made, per volume; empty where neither has a price."""
-    rows = [row for one in shopping.compare for row in _compare_rows(one, shopping.system)]
+    rows = [row for one in shopping.compare for row in _compare_rows(one, shopping)]
     notes = [
         fill(f"{tidy(one.mix)} is not compared: no price for {', '.join(map(tidy, one.unpriced))}.")
         for one in shopping.compare
@@ -32,22 +31,27 @@ def compare_text(shopping: Shopping) -> str:
     return "\n".join([title, *shown, *notes])
 
 
-def _compare_rows(one: Comparison, system: System) -> Iterable[list[str]]:
+def _compare_rows(one: Comparison, shopping: Shopping) -> Iterable[list[str]]:
     if one.own_cents_per_l is None or one.own_loose_cents_per_l is None:
         return
-    own = per_volume(one.own_cents_per_l, system)
-    loose = per_volume(one.own_loose_cents_per_l, system)
+    own, loose = (
+        per_volume(x, shopping.system, shopping.currency)
+        for x in (one.own_cents_per_l, one.own_loose_cents_per_l)
+    )
     if not one.ready:
         yield ["", clip(one.mix, 16), own, loose, "", ""]
     for ready in one.ready:
         saved = "" if ready.saved_share is None else signed(ready.saved_share).removeprefix("+")
         pack = clip(ready.pack + (f", {ready.source}" if ready.source else ""), 22)
-        yield [saved, clip(one.mix, 16), own, loose, per_volume(ready.cents_per_l, system), pack]
+        price = per_volume(ready.cents_per_l, shopping.system, shopping.currency)
+        yield [saved, clip(one.mix, 16), own, loose, price, pack]
 
 
 def turns_text(shopping: Shopping) -> str:
     """Return at which prices another list would be cheaper, and from where on bulk is."""
-    lines = [_turn_text(turn) for turn in shopping.turns if turn.at_cents is not None]
+    lines = [
+        _turn_text(turn, shopping.currency) for turn in shopping.turns if turn.at_cents is not None
+    ]
     for bulk in shopping.bulk:
         if bulk.from_l is not None:
             volume = amount_text(bulk.from_l, "l", shopping.system, up=True)
@@ -79,17 +83,19 @@ def least_texts(shopping: Shopping) -> list[str]:
         names = " and ".join(map(tidy, one.other_from)) or "elsewhere"
         cents = one.other_cents - shopping.cost_cents
         texts.append(
-            f"{text}The next best way, from {names}, costs {money(one.other_cents)} in all, "
-            f"{money(cents)} more."
+            f"{text}The next best way, from {names}, costs "
+            f"{money(one.other_cents, shopping.currency)} in all, "
+            f"{money(cents, shopping.currency)} more."
         )
     return texts
 
 
-def _turn_text(turn: Turn) -> str:
+def _turn_text(turn: Turn, currency: str) -> str:
     assert turn.at_cents is not None
     where = f", {tidy(turn.source)}" if turn.source else ""
-    head = f"{tidy(turn.of)} {tidy(turn.pack)}{where}, now {money(turn.price_cents)}"
+    head = f"{tidy(turn.of)} {tidy(turn.pack)}{where}, now {money(turn.price_cents, currency)}"
+    at = money(turn.at_cents, currency)
     change = Fraction(turn.at_cents - turn.price_cents, turn.price_cents)
     if turn.direction == "up":
-        return f"{head}: another list is cheaper from {money(turn.at_cents)} ({signed(change)})"
-    return f"{head}: worth buying at {money(turn.at_cents)} ({signed(change)}) or less"
+        return f"{head}: another list is cheaper from {at} ({signed(change)})"
+    return f"{head}: worth buying at {at} ({signed(change)}) or less"

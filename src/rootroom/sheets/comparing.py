@@ -66,7 +66,7 @@ def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome],
         )
 
     def cost(one: Outcome) -> str:
-        text = money(one.cost_cents)
+        text = money(one.cost_cents, one.currency)
         text += " (short)" if not one.enough else " (not all)" if one.unpriced else ""
         return text if one_money else f"{text} {clip(one.currency, 8)}"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from rootroom.plan.goods import WITHOUT_DECIMALS
 from rootroom.units import show_mass, show_spoons, show_volume
 
 if TYPE_CHECKING:
@@ -15,9 +16,11 @@ if TYPE_CHECKING:
 LITRES_PER_CU_FT = Fraction("28.316846592")
 
 
-def money(cents: int) -> str:
-    """Return cents as `12.30`; the currency stands once at the head of a list."""
+def money(cents: int, currency: str) -> str:
+    """Return cents as `12.30`, or `12` in a currency without decimals, whose name stands apart."""
     sign = "-" if cents < 0 else ""
+    if currency in WITHOUT_DECIMALS:
+        return f"{sign}{(abs(cents) + 50) // 100}"
     return f"{sign}{abs(cents) // 100}.{abs(cents) % 100:02}"
 
 
@@ -50,10 +53,10 @@ def addition_text(
     return f"{text}, {show_mass(max(litres, 0.0) * density, system, up=up)}" if density else text
 
 
-def per_volume(cents_per_l: Fraction, system: System) -> str:
+def per_volume(cents_per_l: Fraction, system: System, currency: str) -> str:
     """Return a price per cubic foot (US units) or per ten litres (metric), without the unit."""
     litres = LITRES_PER_CU_FT if system == "us" else Fraction(10)
-    return money(int(cents_per_l * litres + Fraction(1, 2)))
+    return money(int(cents_per_l * litres + Fraction(1, 2)), currency)
 
 
 def volume_name(system: System) -> str:

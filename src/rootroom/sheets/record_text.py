@@ -15,13 +15,12 @@ from rootroom.sheets.sessions import left_out_rows
 from rootroom.units import show_minutes, show_volume
 
 if TYPE_CHECKING:
-    from rootroom.plan.model import Plan
+    from rootroom.plan.model import Garden, Plan
     from rootroom.record.events import Event
     from rootroom.record.learned_figures import Figure
     from rootroom.record.mix_and_goods import Paid
     from rootroom.replanning.changes import Change, Missed
     from rootroom.replanning.replan import ListChange, Replanned
-    from rootroom.units import System
 
 
 MOST_LINES = 40
@@ -33,9 +32,8 @@ def record_list(plan: Plan, events: Sequence[Event]) -> str:
     held = sorted(holding(events), key=lambda event: (event.day, event.line))
     if not held:
         return "The record is empty."
-    system = plan.garden.system
     rows = [
-        clip(f"{event.day}  {event.id[:16]:<16}  {event.kind:<9}  {told(event, system)}", 110)
+        clip(f"{event.day}  {event.id[:16]:<16}  {event.kind:<9}  {told(event, plan.garden)}", 110)
         for event in held
     ]
     gone = len(events) - len(held)
@@ -43,9 +41,10 @@ def record_list(plan: Plan, events: Sequence[Event]) -> str:
     return "\n".join(rows) + (tail if gone else "")
 
 
-def told(event: Event, system: System) -> str:
+def told(event: Event, garden: Garden) -> str:
     """Return what an event tells in a few words."""
     data: Mapping[str, Any] = event.data
+    system = garden.system
     if "plant" in data:
         until = f" until {data['until']}" if "until" in data else ""
         sort = f"/{data['sort']}" if data.get("sort") else ""
@@ -58,7 +57,11 @@ def told(event: Event, system: System) -> str:
         of = f" of {tidy(data['of'])}" if "of" in data else ""
         return f"{show_volume(data['l'], system)}{of}"
     if event.kind == "bought":
-        paid = "" if data["paid_cents"] is None else f" for {money(data['paid_cents'])}"
+        paid = (
+            ""
+            if data["paid_cents"] is None
+            else f" for {money(data['paid_cents'], garden.currency)}"
+        )
         source = f" at {tidy(data['from'])}" if data.get("from") else ""
         return f"{data['packs']:g} {tidy(data['of'])}{paid}{source}"
     if event.kind == "in stock":
@@ -195,7 +198,7 @@ def _prices(plan: Plan, paid: Iterable[Paid]) -> list[str]:
         pack = packs.get(one.supply or 0)
         size = f', pack = "{pack}"' if pack and not pack.isdigit() else ""
         source = f', from = "{tidy(one.source)}"' if one.source else ""
-        price = money(round(one.cents_each))
+        price = money(round(one.cents_each), plan.garden.currency)
         of = tidy(one.of)
         lines.append(f"# paid on {one.day}:")
         lines.append(f'# {{ of = "{of}"{size}, price = {price}{source} }}')
@@ -255,11 +258,15 @@ def _listed(changes: Sequence[ListChange]) -> list[str]:
 def _cost(found: Replanned) -> str:
     """Return what the season costs, and where keeping to the posted list costs much."""
     paid, to_pay = found.paid_cents, found.to_pay_cents
-    text = f"Cost of the season: {money(paid + to_pay)}, of which {money(paid)} is paid."
+    currency = found.season.shopping.currency
+    text = (
+        f"Cost of the season: {money(paid + to_pay, currency)}, "
+        f"of which {money(paid, currency)} is paid."
+    )
     if found.dearer_cents:
         text += (
             f" The list keeps the posted recipes and suppliers; made anew it would cost about "
-            f"{money(found.dearer_cents)} less: `--anew` does that."
+            f"{money(found.dearer_cents, currency)} less: `--anew` does that."
         )
     return _fill(text, first="").replace("\n      ", "\n")
 

@@ -29,14 +29,18 @@ def review_text(plan: Plan, found: Review, seasons: Sequence[SeasonTotals] = ())
         parts.append(_headed("By mix", _mixes(found, system)))
     if found.goods:
         title = f"Money before tax [{clip(plan.garden.currency, 8)}]"
-        parts.append(_headed(title, _goods(found)))
+        parts.append(_headed(title, _goods(found, plan.garden.currency)))
     if found.paid:
-        parts.append(_headed("Prices paid", _paid(found)))
+        parts.append(_headed("Prices paid", _paid(found, plan.garden.currency)))
     if found.saved:
         per = volume_name(system)
-        parts.append(_headed(f"Own mix beside ready-made, a {per}", _saved(found, system)))
+        parts.append(
+            _headed(
+                f"Own mix beside ready-made, a {per}", _saved(found, system, plan.garden.currency)
+            )
+        )
     if len(seasons) > 1:
-        parts.append(_headed("Season by season", _seasons(seasons, system)))
+        parts.append(_headed("Season by season", _seasons(seasons, system, plan.garden.currency)))
     return "\n\n".join(parts) or "The record tells of no work yet."
 
 
@@ -126,12 +130,13 @@ def _mixes(found: Review, system: System) -> str:
     return _table(heads, rows)
 
 
-def _goods(found: Review) -> str:
+def _goods(found: Review, currency: str) -> str:
     heads = ["good", "packs", "bought", "planned", "paid", ""]
     rows = [
         [
             clip(good.of, 26), f"{good.planned_packs:g}", f"{good.packs:g}",
-            money(good.planned_cents), money(good.paid_cents) + ("?" if good.not_noted else ""),
+            money(good.planned_cents, currency),
+            money(good.paid_cents, currency) + ("?" if good.not_noted else ""),
             _ratio(good.paid_cents, good.planned_cents)
             if good.packs and not good.not_noted else "",
         ]
@@ -139,17 +144,19 @@ def _goods(found: Review) -> str:
     ]  # fmt: skip
     planned = sum(good.planned_cents for good in found.goods)
     paid = sum(good.paid_cents for good in found.goods)
-    table = _table(heads, [*rows, ["all", "", "", money(planned), money(paid), ""]])
+    table = _table(
+        heads, [*rows, ["all", "", "", money(planned, currency), money(paid, currency), ""]]
+    )
     unknown = sum(good.not_noted for good in found.goods)
     return f"{table}\n  ? the price of {unknown} was not noted" if unknown else table
 
 
-def _paid(found: Review) -> str:
+def _paid(found: Review, currency: str) -> str:
     heads = ["good", "day", "packs", "each", "from"]
     rows = [
         [
             clip(one.of, 24), one.day.isoformat(), f"{float(one.packs):g}",
-            "" if one.cents_each is None else money(round(one.cents_each)),
+            "" if one.cents_each is None else money(round(one.cents_each), currency),
             clip(one.source or "", 20),
         ]
         for one in sorted(found.paid, key=lambda one: (one.of, one.day))
@@ -157,22 +164,23 @@ def _paid(found: Review) -> str:
     return _table(heads, rows)
 
 
-def _saved(found: Review, system: System) -> str:
+def _saved(found: Review, system: System, currency: str) -> str:
     from fractions import Fraction
 
     heads = ["mix", "prices of", "own", "ready-made", "saved"]
     rows = [
         [
             clip(one.mix, 24), "the plan" if one.day is None else one.day.isoformat(),
-            per_volume(Fraction(one.own_cents_per_l), system),
-            per_volume(Fraction(one.ready_cents_per_l), system), f"{100 * one.share:.0f}%",
+            per_volume(Fraction(one.own_cents_per_l), system, currency),
+            per_volume(Fraction(one.ready_cents_per_l), system, currency),
+            f"{100 * one.share:.0f}%",
         ]
         for one in sorted(found.saved, key=lambda one: one.mix)
     ]  # fmt: skip
     return _table(heads, rows)
 
 
-def _seasons(seasons: Sequence[SeasonTotals], system: System) -> str:
+def _seasons(seasons: Sequence[SeasonTotals], system: System, currency: str) -> str:
     heads = ["season", "first", "days", "moved", "lost", "blended", "time", "a plant", "paid"]
     rows = [
         [
@@ -180,7 +188,7 @@ def _seasons(seasons: Sequence[SeasonTotals], system: System) -> str:
             str(one.sessions), str(one.plants), str(one.lost), _volume(one.blended_l, system),
             show_minutes(one.minutes) if one.minutes else "",
             f"{one.minutes / one.plants:.1f} min" if one.plants and one.minutes else "",
-            money(one.paid_cents),
+            money(one.paid_cents, currency),
         ]
         for one in sorted(seasons, key=lambda one: (one.first is None, one.first, one.name))
     ]  # fmt: skip

@@ -66,7 +66,8 @@ def _way(made: Made, like: float, system: System) -> str:
 
 def _totals(season: Season) -> str:
     totals = supplier_totals(season.shopping)
-    named = [f"{clip(name, 24)} {money(cents)}" for name, cents in totals.items()]
+    currency = season.shopping.currency
+    named = [f"{clip(name, 24)} {money(cents, currency)}" for name, cents in totals.items()]
     lines = [fill(", ".join(named), indent="  ", hanging="  ")] if len(named) > 1 else []
     lines += [fill(text, indent="  ", hanging="  ") for text in least_texts(season.shopping)]
     return "\n".join([*lines, *saved_text(season.shopping)])

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import define
 
+from rootroom.plan.goods import WITHOUT_DECIMALS
 from rootroom.sheets.layout import tidy
 from rootroom.sheets.money import addition_text
 from rootroom.units import show_mass, show_volume
@@ -117,7 +118,9 @@ class Writer:
         """Return `1,234.50`, for columns whose head names the currency."""
         from babel.numbers import format_decimal
 
-        return str(format_decimal(Decimal(cents) / 100, format="#,##0.00", locale=self._locale))
+        whole = self.currency in WITHOUT_DECIMALS
+        form = "#,##0" if whole else "#,##0.00"
+        return str(format_decimal(Decimal(cents) / 100, format=form, locale=self._locale))
 
     def number(self, number: float) -> str:
         """Return a count with its separators: `1,200`."""

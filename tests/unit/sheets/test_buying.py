@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 from datetime import date
 from fractions import Fraction
 
@@ -213,3 +214,16 @@ def test_mix_left_only_if_much_is_needed_is_explained() -> None:
     assert "used up before any is blended" in " ".join(buying_text(odd, why=True).split())
     told = " ".join(buying_text(plain, why=True).split())
     assert "used up before any is blended" not in told
+
+
+def test_yen_are_shown_without_decimals() -> None:
+    """A currency without a smaller coin shows none, on the list and in its table (ISO 4217)."""
+    dollars = a_list()
+    yen = evolve(dollars, currency="JPY")
+
+    assert "48.17 EUR" in buying_text(dollars) and "48 JPY" in buying_text(yen)
+    assert not re.search(r"\d\.\d\d\b", buying_text(yen))
+    tables = (csv.DictReader(io.StringIO(buying_csv(one))) for one in (dollars, yen))
+    assert [round(float(row["cost"])) for row in next(tables)] == [
+        int(row["cost"]) for row in next(tables)
+    ]

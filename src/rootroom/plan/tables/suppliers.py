@@ -9,7 +9,7 @@ from typing import Any, NewType
 from attrs import frozen
 
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.goods import Supplier, Supply
+from rootroom.plan.goods import WITHOUT_DECIMALS, Supplier, Supply
 from rootroom.plan.measures import Litres, MinutesText, Share
 from rootroom.plan.names import check_table_names, tidy
 from rootroom.plan.structure import structure
@@ -106,7 +106,7 @@ def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplie
 
 def check_decimals(data: dict[str, Any], currency: str, findings: Findings) -> None:
     """Note each price with a part of a coin that its currency does not have (ISO 4217)."""
-    if currency not in _WITHOUT_DECIMALS:
+    if currency not in WITHOUT_DECIMALS:
         return
     prices: list[tuple[Path, Any]] = []
     for path, raw in entries_of(data, "supplies"):
@@ -130,12 +130,6 @@ def check_decimals(data: dict[str, Any], currency: str, findings: Findings) -> N
                 f"a price in {currency} has no decimals: {show(price)}",
                 hint="write whole numbers, or another `currency` under `[garden]`",
             )
-
-
-_WITHOUT_DECIMALS = (
-    "BIF CLP DJF GNF ISK JPY KMF KRW PYG RWF UGX UYI VND VUV XAF XOF XPF"  # codes of three letters
-)
-"""Currencies whose minor unit has 0 digits in ISO 4217."""
 
 
 def complete_suppliers(

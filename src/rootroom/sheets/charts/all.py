@@ -105,11 +105,11 @@ def cost_chart(season: Season, writer: Writer) -> str:
             continue
         mix = clip(one.mix, 20)
         own = f"{mix}, own"
-        price = per_volume(one.own_cents_per_l, system)
+        price = per_volume(one.own_cents_per_l, system, writer.currency)
         bars.append((own, float(one.own_cents_per_l), price, SOLID))
         for ready in one.ready:
             name = f"{mix}, ready-made, {clip(ready.pack, 12)}"
-            price = per_volume(ready.cents_per_l, system)
+            price = per_volume(ready.cents_per_l, system, writer.currency)
             bars.append((name, float(ready.cents_per_l), price, HATCHED))
     bars = bars[:MOST_ROWS]
     most = max((cents for _, cents, _, _ in bars), default=0.0)

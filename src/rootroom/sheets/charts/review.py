@@ -53,8 +53,9 @@ def review_chart(plan: Plan, found: Review) -> str:
             f"Money by good [{clip(plan.garden.currency, 8)}]",
             [
                 (
-                    good.of, float(good.planned_cents), money(good.planned_cents),
-                    float(good.paid_cents), money(good.paid_cents),
+                    good.of, float(good.planned_cents),
+                    money(good.planned_cents, plan.garden.currency),
+                    float(good.paid_cents), money(good.paid_cents, plan.garden.currency),
                 )
                 for good in found.goods
                 if good.packs and not good.not_noted

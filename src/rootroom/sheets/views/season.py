@@ -131,7 +131,7 @@ def _saved(season: Season, writer: Writer) -> list[str]:
             share = writer.share(abs(float(ready.saved_share)))
             so = f"saves {share} beside" if ready.saved_share >= 0 else f"costs {share} more than"
             pack = writer.name(ready.pack + (f", {ready.source}" if ready.source else ""))
-            price = per_volume(ready.cents_per_l, system)
+            price = per_volume(ready.cents_per_l, system, writer.currency)
             per = f"{writer.currency}/{volume_name(system)}"
             mix = writer.name(one.mix)
             found.append(f"Blending {mix} yourself {so} {pack} at {price} {per}.")
