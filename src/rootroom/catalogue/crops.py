@@ -36,6 +36,14 @@ def crops() -> Mapping[str, Crop]:
     )
 
 
+def repot_years(text: str | None) -> int:
+    """Return after how many years in one pot a crop is due; what is not known as a woody one."""
+    crop = None if text is None else find_crop(text)
+    kind = "small_steps" if crop is not None and crop.small_steps else "woody"
+    years: int = read_table("crops")[kind]["repot_years"]
+    return years
+
+
 @lru_cache(maxsize=4096)
 def find_crop(text: str) -> Crop | None:
     """Return the crop that a text names, or None: `Tomatoes`, `cherry tomato`, `fig tree`.

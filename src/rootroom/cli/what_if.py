@@ -12,6 +12,7 @@ from rootroom.cli.common import (
     Today,
     fail,
     left_of,
+    load_as_written,
     refuse,
     report,
     say,
@@ -31,6 +32,7 @@ MOST_PLANS = 12
 def register(app: typer.Typer) -> None:
     """Add the commands of this module to the program."""
     app.command()(compare)
+    app.command()(next)
 
 
 def compare(
@@ -83,6 +85,52 @@ def compare(
             say_written(names, out)
     if not any(one.complete for one in found):
         raise typer.Exit(3)
+
+
+def next(
+    plan: PlanPath,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", metavar="FILE", help="Where to write it; by default beside the plan."
+        ),
+    ] = None,
+    as_planned: Annotated[
+        bool,
+        typer.Option("--as-planned", help="Take what nobody noted for done as planned."),
+    ] = False,
+) -> None:
+    """Write next year's plan from this one and its record."""
+    from rootroom.plan.reader import read_plan_text
+    from rootroom.record.file import read_record, record_path
+    from rootroom.record.next_year import next_name, next_year
+    from rootroom.sheets.files import write_new_file
+    from rootroom.sheets.layout import fill
+
+    text = _source(plan)
+    written = load_as_written(plan)
+    record = read_record(record_path(plan), written)
+    report(record.problems)
+    with working("writing next year's plan"):
+        draft = next_year(text, written, record.events, plan, as_planned=as_planned)
+    path = out or plan.with_name(next_name(plan.name, written.work.first.year + 1))
+    for file in (path, *(path.parent / name for name in draft.lists)):
+        if file.exists():
+            fail(f"there is a file already: `{file}`", hint="give another name with --out")
+    for name, content in draft.lists.items():
+        write_new_file(path.parent / name, content.encode())
+    write_new_file(path, draft.text.encode())
+    say(f"wrote {', '.join([str(path), *draft.lists])}")
+    for note in draft.notes:
+        say(fill(note, indent="  ", hanging="    "))
+    if not record.events and not as_planned:
+        say(
+            "Nothing was noted, so plants stand where this plan began; --as-planned takes the\n"
+            "plan as done."
+        )
+    _, problems = read_plan_text(draft.text, path)
+    report(problems, brief=True)
+    say(f"Look through it, then run `rootroom check {path}`")
 
 
 def _variants(

@@ -201,7 +201,10 @@ class Move:
 
 @frozen
 class PlantKind:
-    """What all rows of one kind share: where they stand now, and every move with its window."""
+    """What all rows of one kind share: where they stand now, and every move with its window.
+
+    `since` is when they came into the pot that they stand in, None if nobody said.
+    """
 
     crop: str | None
     now: Container
@@ -209,6 +212,7 @@ class PlantKind:
     where: Location
     tender: bool = False
     stands_m2: float | None = None
+    since: date | None = None
 
     def counts(self, count: int) -> tuple[int, ...]:
         """Return the number of plants after each move, for a group that starts with `count`."""

@@ -106,12 +106,20 @@ def _roster(roster: Roster, state: State) -> Roster:
 
 
 def _parts(group: Group) -> Iterable[tuple[int, Sorts, PlantKind]]:
-    """Yield what is left of a group, in parts that may go on at the same time, foremost first.
+    """Yield what is left of a group, in parts that may go on at the same time, foremost first."""
+    for _, count, sorts, moves in parts_left(group):
+        if moves:
+            yield count, sorts, evolve(group.kind, now=moves[0].old, moves=moves)
 
-    Where only some plants make a move, those that are ahead make it.
+
+def parts_left(group: Group) -> Iterable[tuple[int, int, Sorts, tuple[Move, ...]]]:
+    """Yield moves made, plants that have made them, their sorts, and the moves still to do.
+
+    Foremost plants come first; plants with nothing more to do have no moves. Where only some make
+    a move, those that are ahead make it.
     """
     quota = [_quota(group, number) for number in range(1, len(group.moves) + 1)]
-    for stage in range(len(group.moves) - 1, -1, -1):
+    for stage in range(len(group.moves), -1, -1):
         for count, sorts, opens in _alike(group, stage):
             moves, going = [], count
             for move in group.moves[stage:]:
@@ -126,7 +134,7 @@ def _parts(group: Group) -> Iterable[tuple[int, Sorts, PlantKind]]:
                 moves.append(evolve(move, count=None if going == there else going))
             if moves:
                 moves[0] = evolve(moves[0], opens=max(moves[0].opens, opens))
-                yield count, sorts, evolve(group.kind, now=moves[0].old, moves=tuple(moves))
+            yield stage, count, sorts, tuple(moves)
 
 
 def _quota(group: Group, number: int) -> int | None:
@@ -139,7 +147,8 @@ def _alike(group: Group, stage: int) -> list[tuple[int, Sorts, date]]:
     """Return how many plants of a stage may make their next move, of which sorts, and from when."""
     found: dict[date, list[tuple[str, int]]] = {}
     for lot in group.lots[stage]:
-        found.setdefault(_opens(lot, group.moves[stage]), []).append((lot.sort, lot.count))
+        opens = _opens(lot, group.moves[stage]) if stage < len(group.moves) else date.min
+        found.setdefault(opens, []).append((lot.sort, lot.count))
     return [
         (sum(count for _, count in lots), tuple(lot for lot in lots if lot[0]), opens)
         for opens, lots in sorted(found.items())

@@ -18,7 +18,7 @@ from rootroom.plan.model import Move, PlantKind, Roster
 from rootroom.plan.names import meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
-from rootroom.plan.values import READERS, Count, Flag, Name, Text, show
+from rootroom.plan.values import READERS, Count, Day, Flag, Name, Text, show
 from rootroom.problems import TextError
 from rootroom.units import read_area_m2, read_length_m
 
@@ -61,6 +61,7 @@ class PlantTable(MoveTable):
     sorts: Mapping[str, Count] | None = None
     place: Name | None = None
     tag: Name | None = None
+    since: Day | None = None
     rows: Text | None = None
 
 
@@ -114,7 +115,7 @@ def read_kind(
     if now is None or len(moves) < len(entries):
         return None, notes
     place = findings.where(path)
-    return PlantKind(crop, now, tuple(moves), place, tender, table.stands), notes
+    return PlantKind(crop, now, tuple(moves), place, tender, table.stands, table.since), notes
 
 
 def _step(old: object, move: Move | None) -> str:

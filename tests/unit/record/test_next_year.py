@@ -1,0 +1,242 @@
+"""Next year's plan: what moves on by a year, what stands where, and what is left."""
+
+from __future__ import annotations
+
+import tomllib
+from datetime import date
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner  # noqa: TID251 - the program itself is tried here
+
+from rootroom.cli.app import app
+from rootroom.plan.differences import differences
+from rootroom.plan.reader import read_plan_text
+from rootroom.record.next_year import in_a_year, next_name, next_year
+from tests.support.recording import event, moved
+
+PLANS = sorted((Path(__file__).parents[3] / "plans").glob("*.toml"))
+
+# An invented yard.
+PLAN = """\
+format = 1
+# our figs
+plants = [
+  { name = "Fig", crop = "fig", count = 18, now = "#1", moves = [
+    { to = "#3", mix = "tree", from = 2027-03-06, by = "last frost" },
+    { to = "#7", mix = "tree", wait = "8 weeks", count = 6, by = 2027-06-05 } ] },  # by the wall
+  { name = "Bay", crop = "bay", count = 3, now = "#2", since = 2026-04-01 },
+  { name = "Tomato", crop = "tomato", count = 4, now = "50-cell tray", to = "5 gal bag", mix = "tree", from = "1 week after last frost", by = "5 weeks after last frost" },
+  { name = "Squash", crop = "rhubarb", count = 2, now = "4 in square pot", to = "ground", by = "5 weeks after last frost" },
+]
+supplies = [
+  { of = "bark", pack = "2 cu ft", price = 6.40, from = "Shop" },
+  { of = "compost", have = "9 cu ft" },
+  { of = "#3", pack = 10, price = 18.00, from = "Shop", on_hand = 1 },
+]
+beds = [
+  { name = "South bed", shape = "8 ft x 4 ft", depth = "11 in", already = "3 in", layers = [ { of = "straw", depth = "1 in" }, { of = "tree" } ], by = "last frost" },
+]
+[garden]
+last_frost = 2027-04-12
+[work]
+days = ["sat", "sun"]
+first = 2027-03-06
+last = 2027-06-06
+people = { default = 1, "2027-03-20" = 2 }
+off = [2027-04-04]
+[mixes.tree]
+parts = { bark = 3, compost = 1 }
+shrink = "0 %"
+"""  # noqa: E501
+
+EVENTS = [
+    moved("Fig", 1, 16, date(2027, 3, 20)),
+    moved("Fig", 2, 6, date(2027, 5, 22)),
+    event("lost", date(2027, 6, 1), plant="Fig", move=3, count=1),
+    moved("Tomato", 1, 4, date(2027, 4, 24)),
+    moved("Squash", 1, 2, date(2027, 5, 1)),
+    event("filled", date(2027, 4, 3), bed="South bed", layer=1, share=1.0, of="straw"),
+    event("filled", date(2027, 4, 3), bed="South bed", layer=2, share=1.0, of="tree"),
+    event("bought", date(2027, 3, 19), of="bark", supply=1, packs=3, paid_cents=2100),
+    event("blended", date(2027, 3, 20), mix="tree", l=100.0, loose_l={"bark": 75.0, "compost": 25.0}),  # noqa: E501
+]  # fmt: skip
+
+
+def made(text=PLAN, events=(), **more):
+    """Return the draft of next year's plan, and the plan that it is read as."""
+    plan, problems = read_plan_text(text, "this.toml")
+    assert plan is not None, problems
+    draft = next_year(text, plan, events, Path("this.toml"), **more)
+    found, problems = read_plan_text(draft.text, "next.toml")
+    assert found is not None, [str(one) for one in problems]
+    return draft, found
+
+
+@pytest.mark.parametrize("as_planned", [False, True])
+@pytest.mark.parametrize("path", PLANS, ids=lambda path: path.stem)
+def test_next_plan_of_a_shipped_plan_is_right(path, as_planned):
+    """Each plan in plans/ leads to a plan without mistakes, and that to another, and so on."""
+    text = path.read_text("utf-8")
+    for _ in range(3):
+        plan, problems = read_plan_text(text, path)
+        assert plan is not None, [str(one) for one in problems]
+        text = next_year(text, plan, (), path, as_planned=as_planned).text
+
+
+def test_an_unrecorded_plan_differs_in_its_dates_alone():
+    """52 weeks on where people work, so a Saturday stays one; frost and the end keep their day."""
+    draft, found = made()
+
+    assert {
+        "plants.Fig.moves.1.from": ("2027-03-06", "2028-03-04"),
+        "plants.Fig.moves.2.by": ("2027-06-05", "2028-06-03"),
+        "garden.last_frost": ("2027-04-12", "2028-04-12"),
+        "work.first": ("2027-03-06", "2028-03-04"),
+        "work.last": ("2027-06-06", "2028-06-06"),
+        "work.off": ("2027-04-04", "2028-04-02"),
+        "work.people.2027-03-20": ("2", ""),
+        "work.people.2028-03-18": ("", "2"),
+    } == {one.at: (one.here, one.there) for one in differences(PLAN, draft.text)}
+    assert [1, 2] == [day.people for day in found.work.days if day.date.month == 3][3:5]
+    assert "# our figs" in draft.text
+    assert "# by the wall" in draft.text
+
+
+def test_plants_stand_where_they_were_moved_to():
+    """16 of 18 figs went into #3, 6 of these into #7, one of which was lost.
+
+    So 5 stand in #7 since 22 May, 10 in #3 since 20 March, 2 in #1 with the first move to do; the
+    second move's six are done. The bay stands as before, tomatoes are sown anew, and what went
+    into the ground is out of the plan.
+    """
+    draft, found = made(events=EVENTS)
+    rows = {row["name"]: row for row in tomllib.loads(draft.text)["plants"]}
+
+    assert [
+        ("Fig", 5, "#7", date(2027, 5, 22), []),
+        ("Fig, in #3", 10, "#3", date(2027, 3, 20), []),
+        ("Fig, in #1", 2, "#1", None, ["#3"]),
+        ("Bay", 3, "#2", date(2026, 4, 1), []),
+        ("Tomato", 4, "50-cell tray", None, ["5 gal bag"]),
+    ] == [
+        (
+            one.name, one.count, one.kind.now.text, one.kind.since,
+            [move.to.text for move in one.kind.moves],
+        )
+        for one in found.plants
+    ]  # fmt: skip
+    assert date(2028, 3, 4) == rows["Fig, in #1"]["moves"][0]["from"]
+    assert "# by the wall" in draft.text
+
+
+def test_due_plants_are_marked_with_what_to_accept():
+    """Two years after April 2026 the bay is due; the figs of 2027 are in 2029."""
+    draft, _ = made(events=EVENTS)
+
+    assert (
+        """\
+  # in #2 since 2026-04-01: roots are due every 2 years, so in 2028
+  #   to accept: to = "#3", by = "2 weeks before last frost"
+  #   or: refresh = "1/3", by = "2 weeks before last frost"
+  { name = "Bay\""""
+        in draft.text
+    )
+    assert "  # in #7 since 2027-05-22: roots are due every 2 years, so in 2029\n" in draft.text
+    assert {
+        "Squash: none of 2 stands in a pot any more; taken out",
+        "due: Bay, in #2 since 2026-04-01",
+    } <= set(draft.notes)
+
+
+def test_what_is_to_accept_is_right():
+    """Each line to accept, written on its row, makes a plan without mistakes."""
+    draft, _ = made(events=EVENTS)
+    for offered in ('to = "#3", by = "2 weeks before last frost"',
+                    'refresh = "1/3", by = "2 weeks before last frost"'):  # fmt: skip
+        text = draft.text.replace(
+            'now = "#2", since = 2026-04-01', f'now = "#2", since = 2026-04-01, {offered}'
+        )
+        plan, problems = read_plan_text(text, "next.toml")
+        assert plan is not None, problems
+        assert 1 == len(plan.plants[3].kind.moves)
+
+
+def test_stock_goods_prices_and_beds_are_what_is_left():
+    """Three packs of 2 cu ft less 75 L of bark, 9 cu ft less 25 L of compost, the paid 7.00.
+
+    75 L are 2.6486 cu ft: 1.3243 packs are used, 1.68 are left; 25 L are 0.8829 cu ft, 8.12 are
+    left. Of #3 10 were there and 16 filled, 6 went on and left theirs: none is left over. 16 #1
+    are empty, and so are the tomatoes' 4 bags.
+    """
+    draft, found = made(events=EVENTS)
+    data = tomllib.loads(draft.text)
+
+    assert [
+        {"of": "bark", "pack": "2 cu ft", "price": 7.0, "from": "Shop", "on_hand": 1.68},
+        {"of": "compost", "have": "8.12 cu ft"},
+        {"of": "#3", "pack": 10, "price": 18.0, "from": "Shop"},
+    ] == data["supplies"]
+    assert (0, 16, 4) == tuple(found.stock.get(text, 0) for text in ("#3", "#1", "5 gal bag"))
+    assert [
+        {
+            "name": "South bed", "shape": "8 ft x 4 ft", "by": "last frost",
+            "top_up": "1 in", "mix": "tree",
+        }
+    ] == data["beds"]  # fmt: skip
+
+
+def test_learned_figures_are_written_in():
+    """A measured packing is in the plan; what cannot be written is told."""
+    draft, found = made(events=[*EVENTS, event("measured", what="packing", of="", value=1.3)])
+
+    assert found.factors.packing.likely > 1.15
+    assert "packing" in tomllib.loads(draft.text)["factors"]
+
+
+def test_dates_of_a_list_beside_the_plan_move_too(tmp_path):
+    """The list goes into one of a new name, and the plan names that."""
+    (tmp_path / "plants 2027.csv").write_text("name,count,now,to,from\nFig,3,#1,#3,2027-03-06\n")
+    text = PLAN.replace("plants = [", 'plants = [\n  { rows = "plants 2027.csv", mix = "tree" },')
+    text = text.replace('name = "Fig"', 'name = "Old fig"')
+    path = tmp_path / "this.toml"
+    path.write_text(text)
+    done = CliRunner().invoke(app, ["next", str(path)])
+
+    assert 0 == done.exit_code, done.stderr
+    assert "Fig,3,#1,#3,2028-03-04\n" in (tmp_path / "plants 2028.csv").read_text()
+    checked = CliRunner().invoke(app, ["check", str(tmp_path / "this-2028.toml")])
+    assert (0, "") == (checked.exit_code, checked.stderr)
+
+
+@pytest.mark.parametrize(
+    ("name", "year", "other"),
+    [
+        ("spring-2027.toml", 2028, "spring-2028.toml"),
+        ("spring.toml", 2028, "spring-2028.toml"),
+        ("plants.csv", None, "plants-next.csv"),
+        ("plan", 2028, "plan-2028"),
+    ],
+)
+def test_the_name_of_the_next_file(name, year, other):
+    """A year in it goes on by one, else the year is written behind."""
+    assert other == next_name(name, year)
+
+
+def test_a_leap_day_becomes_the_day_before():
+    """29 February 2028 is 28 February 2029."""
+    assert date(2029, 2, 28) == in_a_year(date(2028, 2, 29))
+
+
+def test_the_command_writes_a_new_file_only(tmp_path):
+    """The second time there is a file already; the first one is fine."""
+    path = tmp_path / "this.toml"
+    path.write_text(PLAN)
+    first = CliRunner().invoke(app, ["next", str(path)])
+    again = CliRunner().invoke(app, ["next", str(path)])
+
+    assert 0 == first.exit_code
+    assert "Nothing was noted" in first.stdout
+    assert (2, "") == (again.exit_code, again.stdout)
+    assert again.stderr.startswith("error: there is a file already: ")
+    assert again.stderr.endswith("\n\nhint: give another name with --out\n")
