@@ -16,11 +16,11 @@ from rootroom.containers.text import read_container
 from rootroom.plan.toml.source import read_source
 from rootroom.plan.toml.splicing import Path
 from rootroom.problems import Problem, TextError
+from rootroom.record.apply import State, replay
 from rootroom.record.draft import Draft
-from rootroom.record.empty_containers import count_containers
 from rootroom.record.learned_figures import figures
 from rootroom.record.next_plants import carry_plants, groups_at_the_end
-from rootroom.record.state import State, replay
+from rootroom.record.plants import count_containers
 from rootroom.units import read_volume_l
 
 if TYPE_CHECKING:

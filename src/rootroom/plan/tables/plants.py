@@ -11,7 +11,7 @@ from typing import Any, NewType
 from attrs import define, evolve, field, fields, frozen
 
 from rootroom.catalogue.crops import find_crop
-from rootroom.plan.context import Context
+from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import NO_MARKS, Marks, read_marks
 from rootroom.plan.model import Move, PlantKind, Roster
@@ -98,6 +98,18 @@ def read_kind(
             "missing-key",
             f"{_called(table)} needs `now`: what it stands in",
             hint='write `now = "#1"`, `"72-cell tray"`, `"bare root"`, `"cutting"` or `"seed"`',
+        )
+    if (
+        table.since is not None
+        and table.since > context.work.last
+        and not findings.seen(UNKNOWN_DATES)
+    ):
+        findings.error(
+            (*path, "since"),
+            "since-later",
+            f"{_called(table)} comes into its container after the last day of work: "
+            f"`{table.since}`",
+            hint="`since` is the day that is past on which it came into the container of `now`",
         )
     crop = None if table.crop is None else str(table.crop)
     known = None if crop is None else find_crop(crop)
