@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -10,7 +9,6 @@ from typing import Any
 import pytest
 
 from rootroom.plan.model import Plan
-from rootroom.plan.reader import read_plan
 from rootroom.record.apply import apply_record, replay
 from rootroom.record.events import new_event
 from rootroom.record.posted import as_planned, by_sort
@@ -19,37 +17,11 @@ from rootroom.replanning.posting import posted_data
 from rootroom.season import Season, make_season
 from rootroom.sheets.views.labels import labels_of
 from rootroom.sheets.writing import Writer
+from tests.support.written_plans import REST, written_plan
 
 FIG = """{ name = "Fig", count = 18, now = "#1", to = "#3", mix = "tree" }"""
 MARKED = """{ name = "Fig", now = "#1", to = "#3", mix = "tree",
  sorts = { "Early black" = 6, "Old gold" = 12 }, place = "bench 3", tag = "F27" }"""
-REST = """
-[garden]
-last_frost = 2027-04-12
-
-[work]
-days = [2027-03-20, 2027-03-27]
-hours = 1
-spare = "0 %"
-
-[minutes]
-"#3" = 5
-"blend" = 0
-
-[mixes.tree]
-parts = { bark = 1 }
-"""
-
-
-def plan_of(folder: Path, *plants: str, rest: str = REST, **files: str) -> Plan:
-    """Return the plan of some plants, one to a line."""
-    for name, text in files.items():
-        (folder / f"{name}.csv").write_text(text, encoding="utf-8")
-    listed = ",\n".join(re.sub(r"\n", "", plant) for plant in plants)
-    (folder / "plan.toml").write_text(f"plants = [\n{listed}\n]\n{rest}", encoding="utf-8")
-    plan, problems = read_plan(folder / "plan.toml")
-    assert plan is not None, problems
-    return plan
 
 
 def moved(season: Season) -> list[tuple[date, str, int, dict[str, int], str]]:
@@ -70,7 +42,7 @@ def torn(tmp_path: Path) -> Season:
     pot 7 figs fit, so two days would take 14; so three days are needed.
     """
     rest = REST.replace("2027-03-27]", "2027-03-27, 2027-04-03]")
-    return make_season(plan_of(tmp_path, MARKED, rest=rest))
+    return make_season(written_plan(tmp_path, MARKED, rest=rest))
 
 
 def test_torn_group_says_which_sorts_go_on_which_day(torn: Season) -> None:
@@ -88,8 +60,8 @@ def test_torn_group_says_which_sorts_go_on_which_day(torn: Season) -> None:
 def test_sorts_change_no_amount_and_no_day(tmp_path: Path) -> None:
     """A plant of 18 is planned alike whether its sorts are told or not."""
     rest = REST.replace("hours = 1", "hours = 2")
-    plain = make_season(plan_of(tmp_path, FIG, rest=rest))
-    marked = make_season(plan_of(tmp_path, MARKED, rest=rest))
+    plain = make_season(written_plan(tmp_path, FIG, rest=rest))
+    marked = make_season(written_plan(tmp_path, MARKED, rest=rest))
 
     assert [(d, c) for d, _, c, _, _ in moved(plain)] == [(d, c) for d, _, c, _, _ in moved(marked)]
     assert plain.demand.mixes == marked.demand.mixes
@@ -103,8 +75,8 @@ def test_rows_with_sorts_are_the_plant_with_its_sorts(tmp_path: Path) -> None:
         "Fig,6,#1,#3,tree,Early black,bench 3,F27\n"
         "Fig,12,#1,#3,tree,Old gold,bench 3,F27\n"
     )
-    listed = plan_of(tmp_path, '{ rows = "plants.csv" }', plants=rows)
-    written = plan_of(tmp_path, MARKED)
+    listed = written_plan(tmp_path, '{ rows = "plants.csv" }', plants=rows)
+    written = written_plan(tmp_path, MARKED)
 
     assert [("Fig", 18)] == [(group.name, group.count) for group in listed.plants]
     assert [group.marks for group in written.plants] == [group.marks for group in listed.plants]
@@ -118,7 +90,7 @@ def test_rows_of_other_places_are_plants_of_their_own(tmp_path: Path) -> None:
         "Fig,2,#1,#3,tree,Early black,bench 4\n"
         "Bay,3,#1,#3,tree,,\n"
     )
-    plan = plan_of(tmp_path, '{ rows = "plants.csv" }', plants=rows)
+    plan = written_plan(tmp_path, '{ rows = "plants.csv" }', plants=rows)
 
     found = [(g.name, g.count, g.marks.sorts, g.marks.place) for g in plan.plants]
     fig = (("Early black", 6),), "bench 3"
@@ -138,7 +110,9 @@ def test_session_goes_from_place_to_place(tmp_path: Path) -> None:
             ("Large", "#3", "#5", ', place = "shed"'),
         )
     ]
-    season = make_season(plan_of(tmp_path, *plants, rest=REST.replace("hours = 1", "hours = 4")))
+    season = make_season(
+        written_plan(tmp_path, *plants, rest=REST.replace("hours = 1", "hours = 4"))
+    )
 
     names = [name for _, name, *_ in moved(season)]
     assert ["Large", "Small", "Middle", "Heavy anywhere"] == names
@@ -162,7 +136,7 @@ def test_balls_divided_in_two_double_each_sort(tmp_path: Path) -> None:
         '{ name = "Lily", now = "#3", to = "#2", mix = "tree", into = 2, '
         'sorts = { White = 2, Blue = 1 } }'
     )  # fmt: skip
-    season = make_season(plan_of(tmp_path, plant))
+    season = make_season(written_plan(tmp_path, plant))
 
     assert [(6, {"White": 4, "Blue": 2})] == [
         (count, sorts) for _, _, count, sorts, _ in moved(season)
@@ -198,7 +172,7 @@ def test_record_takes_the_sort_that_is_told(
     notes: list[tuple[str, str]], left: tuple[int, dict[str, int]], tmp_path: Path
 ) -> None:
     """Without a sort the first that are left have moved, and the last are lost."""
-    assert [left] == left_after(plan_of(tmp_path, MARKED), *notes)
+    assert [left] == left_after(written_plan(tmp_path, MARKED), *notes)
 
 
 def test_session_done_as_planned_tells_every_sort(torn: Season) -> None:

@@ -104,6 +104,7 @@ def _used_by(kind: PlantKind, wanted: Mapping[tuple[bool, str], int]) -> tuple[i
         if move.to is not None:
             keys[True, move.to.text] = None
         keys.update(dict.fromkeys((False, name) for name in move.add))
+        keys.update(dict.fromkeys((False, step.of) for step in move.care if step.of))
     return tuple(wanted[key] for key in keys if key in wanted)
 
 

@@ -101,8 +101,8 @@ class Demand:
     single moves times this add up to the median of all.
     The draws are what needs at a level are read from: `direct_draws_l` of finished mix that plants
     and beds use themselves, `loose_draws` of loose litres a finished litre takes,
-    `ingredient_draws_l` of what beds take unmixed; `pot_additions` are what moves give to pots,
-    `additions` that and what mixes take.
+    `ingredient_draws_l` of what beds take unmixed; `pot_additions` are what moves give to pots
+    and what plants get after them,    `additions` that and what mixes take.
     `recipes` leads from mixes to ingredients, `work` is the plan as it was added up.
     """
 

@@ -14,7 +14,7 @@ import numpy as np
 from rootroom.demand.draws import Draws, Streams, estimate
 from rootroom.demand.estimates import BedDemand, Demand, Estimate
 from rootroom.demand.moves import KindColumns, MoveColumns, MoveLoad, MoveTable, mix_columns
-from rootroom.demand.recipes import given_to_mixes, given_to_pots, sum_given
+from rootroom.demand.recipes import given_in_aftercare, given_to_mixes, given_to_pots, sum_given
 from rootroom.demand.room import Room
 from rootroom.demand.workload import Values, Workload, drawn_values, likely_values
 from rootroom.formulas import ball_l, loose_l
@@ -39,7 +39,8 @@ def find_demand(plan: Plan, *, draws: int = 4000) -> Demand:
     mix_draws = recipes.mixes_l(direct_draws, drawn.loose)
     loose = recipes.ingredients_l(mixes, likely.loose, unmixed)
     ingredient_draws = recipes.ingredients_l(mix_draws, drawn.loose, unmixed_draws)
-    own = tuple(given_to_pots(load for kind in work.loads for load in kind))
+    loads = [load for kind in work.loads for load in kind]
+    own = (*given_to_pots(loads), *given_in_aftercare(plan, loads))
     return Demand(
         file=plan.file,
         moves=_Moves(work, likely, drawn).table(plan),

@@ -106,6 +106,21 @@ def given_to_pots(loads: Iterable[MoveLoad]) -> Iterator[Given]:
             yield Given(name, unit, each * pots, each * pots)
 
 
+def given_in_aftercare(plan: Plan, loads: Iterable[MoveLoad]) -> Iterator[Given]:
+    """Yield what plants get after their moves, those that are made already included."""
+    for load in loads:
+        plants = int(load.plants @ load.rows)
+        for step in load.move.care:
+            if step.of is not None and step.amount is not None:
+                unit, each = _unit_and_size(step.amount.kg, step.amount.l)
+                yield Given(step.of, unit, each * plants * step.times, each * plants * step.times)
+    for made in plan.made:
+        for _, step in made.due(plan.work.first):
+            if step.of is not None and step.amount is not None:
+                unit, each = _unit_and_size(step.amount.kg, step.amount.l)
+                yield Given(step.of, unit, each * made.count, each * made.count)
+
+
 def given_to_mixes(
     plan: Plan, mixes_l: Mapping[str, float], draws_l: Mapping[str, Draws]
 ) -> Iterator[Given]:
@@ -143,7 +158,11 @@ def sum_given(plan: Plan, given: Iterable[Given]) -> dict[str, Addition]:
 def given_by_spoon(plan: Plan) -> Spoons:
     """Return what some mix or move gives by volume: by the spoon or cup."""
     rates = [rate for mix in plan.mixes.values() for rate in mix.add.items()]
-    amounts = [one for kind in plan.plants.kinds for move in kind.moves for one in move.add.items()]
+    moves = [move for kind in plan.plants.kinds for move in kind.moves]
+    amounts = [one for move in moves for one in move.add.items()]
+    care = [step for move in moves for step in move.care]
+    care += [step for made in plan.made for step in made.care]
+    amounts += [(step.of, step.amount) for step in care if step.of and step.amount]
     names = [name for name, rate in rates if rate.l_per_l is not None]
     names += [name for name, amount in amounts if amount.l is not None]
     return {name: plan.density_kg_per_l(name) for name in dict.fromkeys(names)}

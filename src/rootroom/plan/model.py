@@ -17,6 +17,7 @@ from attrs import field, frozen
 from rootroom import formulas
 from rootroom.catalogue.spread import Spread
 from rootroom.counts import ceil_count
+from rootroom.plan.aftercare import CareStep, MadeMove
 from rootroom.plan.goods import PostedLine, StoredMix, Supplier, Supply
 from rootroom.plan.marks import NO_MARKS, Marks
 
@@ -180,6 +181,7 @@ class Move:
     people: int = 1
     add: Mapping[str, Amount] = field(factory=dict)
     big_step: bool = False
+    care: tuple[CareStep, ...] = ()
 
     @property
     def new(self) -> Container | None:
@@ -341,7 +343,8 @@ class Plan:
     place of the shipped ones; `containers` the plan's own; `stock` the empty containers on hand by
     container text (whole trays); `minutes` the plan's own minutes by container text or kind of
     work. `file` is the plan file's name without its folder. `stored` is finished mix that a record
-    tells of, `posted` the days that its last posted plan gave the work; both are empty without one.
+    tells of, `posted` the days that its last posted plan gave the work, `made` the moves with
+    aftercare that were made; all are empty without one.
     """
 
     file: str
@@ -360,6 +363,7 @@ class Plan:
     minutes: Mapping[str, Spread]
     stored: Mapping[str, StoredMix] = field(factory=dict)
     posted: tuple[PostedLine, ...] = ()
+    made: tuple[MadeMove, ...] = ()
 
     def density_kg_per_l(self, name: str) -> float | None:
         """Return what a litre of an ingredient or addition weighs [kg/L], None if nobody says.

@@ -52,6 +52,9 @@ def plan_from(plan: Plan, state: State, *, today: date | None = None, anew: bool
             if book.there > NOTHING_L and name in plan.mixes
         },
         posted=state.posted,
+        made=tuple(
+            made for found in state.groups.values() for one in found for made in one.with_care
+        ),
     )
     return left if anew else as_posted(left, state.choices)
 

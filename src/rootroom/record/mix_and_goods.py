@@ -15,10 +15,12 @@ from fractions import Fraction
 
 from attrs import define, evolve, field, frozen
 
+from rootroom.plan.aftercare import CareStep
 from rootroom.plan.goods import Supply
 from rootroom.plan.model import Bed, Move, Plan
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
+from rootroom.units import Amount
 
 NOTHING_L = 1e-6
 
@@ -112,10 +114,31 @@ def count_goods(
     days: dict[date, list[Event]] = defaultdict(list)
     for event in events:
         days[event.day].append(event)
-    for today in sorted(days):
-        _work_off(plan, goods, moves, sorted(days[today], key=_rank))
+    care = _care_by_day(groups, max(days, default=None))
+    for today in sorted({*days, *care}):
+        for count, step in care.get(today, ()):
+            _give_amount(goods, step.of, step.amount, count)
+        _work_off(plan, goods, moves, sorted(days.get(today, ()), key=_rank))
     goods.supplies = tuple(_left_of_supplies(plan, goods))
     return goods
+
+
+def _care_by_day(
+    groups: Mapping[str, Sequence[Group]], last: date | None
+) -> dict[date, list[tuple[int, CareStep]]]:
+    """Return the aftercare that was due before the last day, which is taken to have been given."""
+    found: dict[date, list[tuple[int, CareStep]]] = {}
+    for made in (made for ones in groups.values() for one in ones for made in one.with_care):
+        for day, step in made.due(made.day):
+            if last is not None and day < last:
+                found.setdefault(day, []).append((made.count, step))
+    return found
+
+
+def _give_amount(goods: Goods, of: str | None, amount: Amount | None, times: int) -> None:
+    if of is not None and amount is not None:
+        goods.used_kg[of] += (amount.kg or 0.0) * times
+        goods.used_l[of] += (amount.l or 0.0) * times
 
 
 def supply_of(plan: Plan, event: Event) -> Supply | None:
@@ -252,8 +275,7 @@ def _give(goods: Goods, moves: Mapping[str, Sequence[Move]], event: Event) -> st
         return None
     move: Move = known[number - 1]
     for addition, amount in move.add.items():
-        goods.used_kg[addition] += (amount.kg or 0.0) * move.pots(count)
-        goods.used_l[addition] += (amount.l or 0.0) * move.pots(count)
+        _give_amount(goods, addition, amount, move.pots(count))
     return move.mix
 
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 from attrs import define, field
 
 from rootroom.counts import ceil_count
+from rootroom.plan.aftercare import MadeMove
 from rootroom.plan.model import Move, Plan, PlantGroup, PlantKind, Roster
 from rootroom.plan.values import MOST
 from rootroom.record.events import Event
@@ -52,6 +53,7 @@ class Group:
 
     `into[s]` is how many plants came to stage s (at 0: what the plan starts with), `out[s]` how
     many left it for the next one, `lost[s]` and `found[s]` (below 0: missing) what a record told.
+    `made` has every move with how many plants made it on which day.
     For every stage into + found - lost - out = what stands there in `lots[s]`.
     """
 
@@ -63,6 +65,7 @@ class Group:
     out: list[int]
     lost: list[int]
     found: list[int]
+    made: list[tuple[int, int, date]] = field(factory=list)
 
     @classmethod
     def of(cls, row: int, group: PlantGroup) -> Group:
@@ -76,6 +79,15 @@ class Group:
         return cls(
             row, group.name, group.kind, lots, into, [0] * stages, [0] * stages, [0] * stages
         )
+
+    @property
+    def with_care(self) -> list[MadeMove]:
+        """The moves that were made and have aftercare."""
+        return [
+            MadeMove(self.name, number, count, day, self.moves[number - 1].care)
+            for number, count, day in self.made
+            if self.moves[number - 1].care
+        ]
 
     @property
     def moves(self) -> Sequence[Move]:
@@ -232,6 +244,8 @@ class _Replay:
             group.into[number] += fresh
             group.put(number, fresh, self.today, of)
             made += fresh
+        if made:
+            group.made.append((number, made, self.today))
         return made
 
     def _catch_up(self, group: Group, number: int, count: int, sort: str) -> int:

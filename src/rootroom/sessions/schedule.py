@@ -22,6 +22,7 @@ from rootroom.sessions.session import GoodDue, Purchase, Schedule, Why
 from rootroom.sessions.tasks import Work
 from rootroom.sessions.totals import (
     ContainerUse,
+    find_aftercare,
     find_hardening,
     find_late,
     find_left_out,
@@ -85,13 +86,14 @@ class Planned:
         """Return the dated sessions."""
         plan, work, answer = self.plan, self.work, self.answer
         windows = find_windows_done(work, answer)
+        sessions = book_sessions(plan, work, answer, self.mixes, self.uses)
         return Schedule(
             file=plan.file,
             status=answer.status.value,
             late_plant_days=answer.lateness,
             bound_late_plant_days=answer.bound_lateness,
             bound_sessions=answer.bound_sessions,
-            sessions=book_sessions(plan, work, answer, self.mixes, self.uses),
+            sessions=sessions,
             late=find_late(work, answer),
             left_out=find_left_out(work, answer),
             why=self.why,
@@ -103,6 +105,7 @@ class Planned:
             proved=answer.proved,
             clock=answer.clock or (self.why is not None and self.why.clock),
             method=answer.method,
+            aftercare=find_aftercare(plan, sessions),
         )
 
 

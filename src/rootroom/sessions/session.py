@@ -15,6 +15,7 @@ from attrs import field, frozen
 
 if TYPE_CHECKING:
     from rootroom.catalogue.cautions import Caution
+    from rootroom.plan.aftercare import Care, CareStep
     from rootroom.units import Amount
 
 GoodKind = Literal["ingredient", "addition", "container", "mix"]
@@ -52,7 +53,7 @@ class Line:
     `until` is the last day on which the line can still be done without harm, None if it cannot
     wait; `next_opens` is when the next move of these plants may come.
     `sorts` says how many of the plants are of which sort, in the order of the plan; `place` is
-    where they stand before the move, `tag` what is written on them.
+    where they stand before the move, `tag` what is written on them, `care` what follows the move.
     """
 
     kind: str
@@ -87,6 +88,7 @@ class Line:
     sorts: Mapping[str, int] = field(factory=dict)
     place: str = ""
     tag: str = ""
+    care: tuple[CareStep, ...] = ()
 
     @property
     def plants(self) -> bool:
@@ -365,6 +367,7 @@ class Schedule:
     schedule no later than this one.
     `proved` names the objectives proved best in their order; `clock` says that the time limit
     ended the search, so that another run may differ.
+    `aftercare` is what is due for plants after their moves, on whatever days, by date.
     """
 
     file: str
@@ -384,6 +387,7 @@ class Schedule:
     proved: tuple[str, ...] = ()
     clock: bool = False
     method: str = ""
+    aftercare: tuple[Care, ...] = ()
 
     @property
     def found(self) -> bool:

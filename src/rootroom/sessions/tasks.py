@@ -213,7 +213,7 @@ def _likeness(kind: PlantKind) -> object:
         (
             m.old.text, m.to and m.to.text, m.place, m.refresh, m.mix, m.opens, m.due, m.count,
             m.wait_days, m.harden_days, m.per_pot, m.shared, m.into, m.keep_share, m.people,
-            tuple(sorted((name, a.kg, a.l) for name, a in m.add.items())),
+            tuple(sorted((name, a.kg, a.l) for name, a in m.add.items())), m.care,
         )
         for m in kind.moves
     )  # fmt: skip

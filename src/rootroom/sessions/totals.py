@@ -8,7 +8,8 @@ from datetime import date, timedelta
 
 from attrs import frozen
 
-from rootroom.plan.model import Bed
+from rootroom.plan.aftercare import Care
+from rootroom.plan.model import Bed, Plan
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay
 from rootroom.sessions.session import (
@@ -20,6 +21,7 @@ from rootroom.sessions.session import (
     LeftOut,
     Line,
     Purchase,
+    Session,
     Window,
 )
 from rootroom.sessions.tasks import BedItem, Item, MoveItem, Row, Work
@@ -159,6 +161,22 @@ def find_hardening(work: Work, windows: Sequence[Window]) -> tuple[Hardening, ..
     return tuple(found)
 
 
+def find_aftercare(plan: Plan, sessions: Iterable[Session]) -> tuple[Care, ...]:
+    """Return what is due after the moves of all sessions, and of those made before, day by day."""
+    found = [
+        Care(day, line.name, line.move, line.count, step)
+        for session in sessions
+        for line in session.work
+        if line.move is not None
+        for step in line.care
+        for day in step.days(session.date)
+    ]
+    for made in plan.made:
+        due = made.due(plan.work.first)
+        found += [Care(day, made.plant, made.move, made.count, step) for day, step in due]
+    return tuple(sorted(found, key=lambda one: one.date))
+
+
 def purchases(work: Work, uses: Mapping[int, ContainerUse]) -> tuple[Purchase, ...]:
     """Return the containers to buy with the day on which the first of them is needed.
 
@@ -242,6 +260,8 @@ def _additions(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
     for item in items:
         if isinstance(item, MoveItem):
             yield from item.move.add
+            # What follows the move is fetched for it: other days are no sessions.
+            yield from (step.of for step in item.move.care if step.of)
 
 
 def tools_for(lines: Sequence[Line]) -> tuple[str, ...]:

@@ -185,6 +185,7 @@ def _plant_line(
         sorts=row.marks.between(part.first, part.end),
         place=row.marks.place,
         tag=row.marks.tag,
+        care=move.care,
     )
 
 

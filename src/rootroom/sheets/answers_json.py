@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Made, Shopping
     from rootroom.demand.estimates import Demand, Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
+    from rootroom.plan.aftercare import Care
     from rootroom.sessions.session import Bring, Line, Schedule, Session
 
 ROWS_AT_ONCE = 5000
@@ -180,7 +181,23 @@ def sessions_json(schedule: Schedule) -> str:
             for left in schedule.left_out
         ],
     }
+    if schedule.aftercare:
+        answer["aftercare"] = [_care(one) for one in schedule.aftercare]
     return json.dumps(answer, ensure_ascii=False)
+
+
+def _care(one: Care) -> dict[str, Any]:
+    given: dict[str, Any] = {} if one.step.of is None else {"of": one.step.of}
+    if one.step.amount is not None:
+        given[one.step.amount.unit] = _number(one.step.amount.size * one.count)
+    return {
+        "date": one.date.isoformat(),
+        "do": one.step.do,
+        "plant": one.plant,
+        "move": one.move,
+        "count": one.count,
+        **given,
+    }
 
 
 def _session(session: Session) -> dict[str, Any]:

@@ -16,6 +16,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
+from rootroom.sheets.aftercare import due_rows, due_view
+
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.season import Season
@@ -32,6 +34,7 @@ def calendar_ics(season: Season, view: SheetsView, writer: Writer, before: bytes
     entries = [
         *_sessions(season, view, writer),
         *_hardening(season, writer),
+        *_aftercare(season, writer),
         *_last_frost(season.plan),
     ]
     return _file(season.plan, view, entries, before)
@@ -144,6 +147,17 @@ def _hardening(season: Season, writer: Writer) -> Iterable[Any]:
     for one in season.schedule.hardening:
         uid = _uid(season.plan, "harden", one.plant, str(one.move))
         yield _all_day(uid, f"Harden off: {writer.name(one.plant)}", one.first, one.last)
+
+
+def _aftercare(season: Season, writer: Writer) -> Iterable[Any]:
+    """Yield an entry for each thing to do on a day, numbered so that it keeps its id when moved."""
+    numbers: dict[str, int] = {}
+    for due in due_rows(season.schedule.aftercare):
+        number = numbers[due.step.do] = numbers.get(due.step.do, 0) + 1
+        text = due_view(due, writer)
+        summary = f"{text[:1].upper()}{text[1:]}"
+        uid = _uid(season.plan, "aftercare", due.step.do, str(number))
+        yield _all_day(uid, summary, due.date, due.date)
 
 
 def _last_frost(plan: Plan) -> Iterable[Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from rootroom.sheets.aftercare import aftercare_text
 from rootroom.sheets.buying import headline_text, saved_text, supplier_totals
 from rootroom.sheets.buying_choices import least_texts
 from rootroom.sheets.demand import doubt_lines
@@ -32,6 +33,7 @@ def season_text(season: Season, *, width: int = WIDTH, written: bool = False) ->
         "\n".join(part for part in (headline_text(shopping), _totals(season)) if part),
         headline(schedule) + "\n" + days_table(schedule, plan.garden.system, bought, width=width),
         *trouble_texts(schedule),
+        aftercare_text(plan, schedule),
         "\n".join(doubt_lines(plan, season.demand, width)),
         _more(written=written),
     ]

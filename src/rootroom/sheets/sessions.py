@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.sheets.aftercare import aftercare_text
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import (
     WIDTH,
@@ -63,6 +64,7 @@ def sessions_text(
         if why:
             parts += [_proof(schedule), _why_these_days(schedule)]
         parts += [days_table(schedule, plan.garden.system, bought, width=width)]
+        parts += [aftercare_text(plan, schedule)]
     parts += [_tools(shown), _care(shown)]
     parts = [part for part in parts if part]
     parts += [session_text(plan, session, bought) for session in shown]

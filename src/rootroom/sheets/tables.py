@@ -32,7 +32,7 @@ AMOUNT = ("amount", "unit", "US amount", "US unit")
 def tables(season: Season) -> Mapping[str, str]:
     """Return the text of each table by its file name."""
     schedule = season.schedule
-    return {
+    found = {
         "demand.csv": csv_text(
             ("plant or bed", "move", "count", "from", "to", "mix or ingredient", "plan on [L]",
              "low [L]", "high [L]", "plan on [gal]", "low [gal]", "high [gal]"),
@@ -68,6 +68,10 @@ def tables(season: Season) -> Mapping[str, str]:
             ),
         ),
     }  # fmt: skip
+    if schedule.aftercare:
+        heads = ("date", "what to do", "plant", "move", "count", "of", *AMOUNT)
+        found["aftercare.csv"] = csv_text(heads, _care_rows(schedule))
+    return found
 
 
 def _n(number: float | None) -> str | None:
@@ -121,6 +125,17 @@ def _work_rows(schedule: Schedule) -> Iterator[Row]:
                 None if line.until is None else line.until.isoformat(),
                 sorts_text(line) or None, line.place or None, line.tag or None,
             )  # fmt: skip
+
+
+def _care_rows(schedule: Schedule) -> Iterator[Row]:
+    for one in schedule.aftercare:
+        step, amount = one.step, one.step.amount
+        given: Row = (None,) * 4
+        if amount is not None:
+            unit = {"kg": "kg", "l": "L"}[amount.unit]
+            given = _amount(amount.size * one.count, unit)
+        day = one.date.isoformat()
+        yield (day, step.do, one.plant, one.move, one.count, step.of, *given)
 
 
 def _batch_rows(schedule: Schedule) -> Iterator[Row]:

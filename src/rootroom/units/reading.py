@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from fractions import Fraction
 from functools import lru_cache
+from typing import Literal
 
 from attrs import frozen
 
@@ -32,6 +33,16 @@ class Amount:
 
     kg: float | None
     l: float | None  # noqa: E741
+
+    @property
+    def unit(self) -> Literal["kg", "l"]:
+        """The unit that it is given in."""
+        return "l" if self.kg is None else "kg"
+
+    @property
+    def size(self) -> float:
+        """How much it is in its unit."""
+        return (self.l or 0.0) if self.kg is None else self.kg
 
 
 @frozen

@@ -20,6 +20,7 @@ from rootroom.plan.reader import read_plan
 from rootroom.plan.starter import starter_plan
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables import (
+    aftercare,
     beds,
     containers,
     garden,
@@ -489,7 +490,7 @@ def taken_in(chosen):
     return "\n".join(lines)
 
 
-@pytest.mark.parametrize("chosen", [*range(6), None])
+@pytest.mark.parametrize("chosen", [*range(7), None])
 def test_starter_plan_works_with_its_notes_taken_in(chosen, tmp_path):
     """Every example that stands behind a `#` reads, alone and with all others, and can be done."""
     plan, warnings = read(tmp_path, taken_in(chosen))
@@ -500,7 +501,7 @@ def test_starter_plan_works_with_its_notes_taken_in(chosen, tmp_path):
     assert season.schedule.complete
     assert "optimal" == season.shopping.status
     if chosen is None:
-        assert {"Old fig", "Squash", "Sage"} <= set(plan.plants.names)
+        assert {"Old fig", "Squash", "Sage", "Chili"} <= set(plan.plants.names)
         assert ["South bed"] == [bed.name for bed in plan.beds]
 
 
@@ -542,6 +543,7 @@ def test_keys_in_the_table_of_keys_are_those_that_are_read():
         "[ingredients.NAME]": ingredients.IngredientTable,
         "[containers.NAME]": containers.ContainerTable,
         "a move": moves.MoveTable,
+        "then": aftercare.CareTable,
         "beds": beds.BedTable,
         "supplies": supplies.SupplyTable,
         "[suppliers.NAME]": suppliers.SupplierTable,

@@ -142,6 +142,8 @@ def used_ingredients(
     """Return every ingredient and addition that the plan names, in order of name."""
     names = {name for mix in mixes.values() for name in (*mix.parts, *mix.add)}
     names |= {name for kind in roster.kinds for move in kind.moves for name in move.add}
+    care = (step for kind in roster.kinds for move in kind.moves for step in move.care)
+    names |= {step.of for step in care if step.of}
     names |= {layer.of for bed in beds for layer in bed.layers}
     names |= {supply.of for supply in supplies if supply.of_kind in ("ingredient", "addition")}
     names |= set(known.own)

@@ -15,6 +15,7 @@ from rootroom.plan.diagnostics import Path
 from rootroom.plan.measures import MassOrVolume, Refresh, Share
 from rootroom.plan.model import Move
 from rootroom.plan.names import meant
+from rootroom.plan.tables.aftercare import CareTable, read_care
 from rootroom.plan.tables.ingredients import additions
 from rootroom.plan.values import Count, Days, Flag, Text, When
 
@@ -39,6 +40,7 @@ class MoveTable:
     people: Count | None = None
     add: Mapping[str, MassOrVolume] | None = None
     big_step: Flag | None = None
+    then: tuple[CareTable, ...] | None = None
 
 
 @define
@@ -110,6 +112,7 @@ def read_move(
             per_pot=standing.shared if refresh is not None else table.per_pot or 1,
             shared=standing.shared,
             add=add,
+            care=read_care(table.then or (), (*path, "then"), place, context),
             **_plain(table),
         )
     if table.refresh is None:

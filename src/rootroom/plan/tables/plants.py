@@ -11,12 +11,14 @@ from typing import Any, NewType
 from attrs import define, evolve, field, fields, frozen
 
 from rootroom.catalogue.crops import find_crop
+from rootroom.plan.aftercare import CareStep
 from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import NO_MARKS, Marks, read_marks
 from rootroom.plan.model import Move, PlantKind, Roster
 from rootroom.plan.names import meant, one_name
 from rootroom.plan.structure import key_of
+from rootroom.plan.tables.aftercare import read_care
 from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
 from rootroom.plan.values import READERS, Count, Day, Flag, Name, Text, show
 from rootroom.problems import TextError
@@ -66,6 +68,10 @@ class PlantTable(MoveTable):
 
 
 MOVE_KEYS = tuple(each.name for each in fields(MoveTable) if each.name != "count")
+FOR_MOVES = ("mix", "then")
+"""Keys that may stand on a plant beside `moves`: the mix of all, the aftercare of the last."""
+
+NO_COLUMNS = ("rows", "moves", "then")
 
 
 @define
@@ -124,10 +130,37 @@ def read_kind(
             notes.outcomes.setdefault(outcome, _step(old, move))
         if move is not None:
             moves.append(move)
+    care = _care_of_last(table, path, entries, moves, context)
     if now is None or len(moves) < len(entries):
         return None, notes
+    if care:
+        moves[-1] = evolve(moves[-1], care=care)
     place = findings.where(path)
     return PlantKind(crop, now, tuple(moves), place, tender, table.stands, table.since), notes
+
+
+def _care_of_last(
+    table: PlantTable,
+    path: Path,
+    entries: Sequence[tuple[MoveTable, Path]],
+    moves: Sequence[Move],
+    context: Context,
+) -> tuple[CareStep, ...]:
+    """Return the aftercare that is written on the plant: that of its last move."""
+    if table.then is None or not entries:
+        return ()
+    last, where = entries[-1]
+    if last.then is not None:
+        context.findings.error(
+            (*path, "then"),
+            "move-twice",
+            "aftercare written on the plant and on its last move",
+            hint="write all of it on the move",
+            key=True,
+            related=[((*where, "then"), "the other is here")],
+        )
+    place = moves[-1].place if moves else None
+    return read_care(table.then, (*path, "then"), place, context)
 
 
 def _step(old: object, move: Move | None) -> str:
@@ -146,10 +179,11 @@ def moves_of(table: PlantTable, path: Path, context: Context) -> list[tuple[Move
     """
     direct = [key for key in MOVE_KEYS if getattr(table, key) is not None]
     if table.moves is None:
-        one = MoveTable(**{key: getattr(table, key) for key in MOVE_KEYS})
+        one = MoveTable(**{key: getattr(table, key) for key in MOVE_KEYS if key != "then"})
         return [(one, path)] if direct else []
-    if direct != ["mix"] and direct:
-        key = key_of(next(key for key in direct if key != "mix"))
+    others = [key for key in direct if key not in FOR_MOVES]
+    if others:
+        key = key_of(others[0])
         context.findings.error(
             (*path, key),
             "move-twice",
@@ -331,7 +365,7 @@ def known_columns() -> tuple[str, ...]:
 
 _FIRST = ("name", "count", "now")
 _OTHERS = (key_of(each.name) for each in fields(PlantTable))
-_COLUMNS = (*_FIRST, *(key for key in _OTHERS if key not in (*_FIRST, "rows", "moves")))
+_COLUMNS = (*_FIRST, *(key for key in _OTHERS if key not in (*_FIRST, *NO_COLUMNS)))
 
 
 def entries_of(data: dict[str, Any], key: str) -> list[tuple[Path, Any]]:

@@ -423,7 +423,7 @@ class _Reading:
         table = structure(PlantTable, head, path, findings)
         entries: list[tuple[MoveTable, Path]] = moves_of(table, path, context)
         keys = {*map(key_of, MOVE_KEYS), "count"}
-        shared = {key: value for key, value in self.defaults.items() if key in keys}
+        shared = {key: x for key, x in self.defaults.items() if key in keys and key != "then"}
         for row in chain[1:]:
             self._keep(row)
             where: Path = (*self.path, "rows", row.number)

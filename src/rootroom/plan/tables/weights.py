@@ -69,6 +69,9 @@ def _uses(
         for move in kind.moves:
             for name, amount in move.add.items():
                 yield name, "l" if amount.kg is None else "kg", move.where
+            for step in move.care:
+                if step.of is not None and step.amount is not None:
+                    yield step.of, "l" if step.amount.kg is None else "kg", move.where
 
 
 def _weight_known(name: str, supplies: tuple[Supply, ...], ingredients: Ingredients) -> bool:

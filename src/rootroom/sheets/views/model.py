@@ -202,6 +202,7 @@ class SeasonView:
     session_notes: Texts
     late: Texts
     dates: Texts
+    care: Texts
     why: Texts
     cures: Texts
     cautions: Sequence[FullCaution]

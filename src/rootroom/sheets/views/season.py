@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from attrs import asdict, evolve
 
+from rootroom.sheets.aftercare import due_rows, due_view
 from rootroom.sheets.demand import check_line
 from rootroom.sheets.layout import counted
 from rootroom.sheets.money import per_volume, volume_name
@@ -53,6 +54,10 @@ def season_view(season: Season, writer: Writer) -> SeasonView:
         session_notes=_notes(schedule),
         late=_late(schedule, writer),
         dates=_dates(schedule, writer),
+        care=[
+            f"{writer.day_week(due.date)}: {due_view(due, writer)}"
+            for due in due_rows(schedule.aftercare)
+        ],
         why=list(schedule.why.reasons) if schedule.why else [],
         cures=list(schedule.why.cures) if schedule.why else [],
         cautions=_cautions(schedule),

@@ -1,0 +1,132 @@
+"""The key `then` of a move: what is done for the plants after it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from attrs import frozen
+
+from rootroom.plan.aftercare import CareStep
+from rootroom.plan.context import Context
+from rootroom.plan.diagnostics import Path
+from rootroom.plan.measures import MassOrVolume
+from rootroom.plan.names import shown, suggest
+from rootroom.plan.values import Count, Days, Name, Text
+
+MOST_DAYS = 3660
+"""The last of it is due within so many days [days] of the move."""
+
+
+@frozen(eq=False, repr=False)
+class CareTable:
+    """An entry of `then` as written."""
+
+    do: Name | None = None
+    after: Days | None = None
+    every: Days | None = None
+    times: Count | None = None
+    of: Text | None = None
+    amount: MassOrVolume | None = None
+
+
+def read_care(
+    tables: Sequence[CareTable | None], path: Path, place: str | None, context: Context
+) -> tuple[CareStep, ...]:
+    """Return the aftercare of a move to a `place` without mix, or into a container; notes mistakes.
+
+    `path` is that of `then`.
+    """
+    if place == "sold" and tables:
+        context.findings.error(
+            path,
+            "care-after-leaving",
+            "aftercare of plants that are sold",
+            hint="leave `then` out; the buyer cares for them",
+            key=True,
+        )
+        return ()
+    found = []
+    for number, table in enumerate(tables):
+        step = None if table is None else _step(table, (*path, number), context)
+        if step is not None:
+            found.append(step)
+    return tuple(found)
+
+
+def _step(table: CareTable, path: Path, context: Context) -> CareStep | None:
+    findings = context.findings
+    for key, example in (("do", '`do = "feed"`'), ("after", '`after = "3 weeks"`')):
+        if getattr(table, key) is None and not findings.seen((*path, key)):
+            findings.error(
+                path,
+                "missing-key",
+                f"aftercare needs `{key}`: {'what is done' if key == 'do' else 'how long after'}",
+                hint=f"write {example}",
+            )
+    if not _repeats(table, path, context):
+        return None
+    of = _good(table, path, context)
+    if table.do is None or table.after is None or (of is None and table.amount is not None):
+        return None
+    every, times = table.every or 0, table.times or 1
+    return CareStep(str(table.do), table.after, every, times, of, table.amount)
+
+
+def _repeats(table: CareTable, path: Path, context: Context) -> bool:
+    """Note a repetition of which the interval or the number is missing, or that never ends."""
+    findings = context.findings
+    pairs = (("every", "times", "4"), ("times", "every", '"2 weeks"'))
+    for key, other, example in pairs:
+        alone = getattr(table, key) is not None and getattr(table, other) is None
+        if alone and not findings.seen((*path, other)) and table.times != 1:
+            findings.error(
+                (*path, key),
+                "missing-key",
+                f"`{key}` without `{other}`",
+                hint=f"write `{other} = {example}` beside it",
+                key=True,
+            )
+            return False
+    if table.every == 0:
+        findings.error(
+            (*path, "every"), "zero-number", "every 0 days is never over", hint="leave it out"
+        )
+        return False
+    span = (table.after or 0) + (table.every or 0) * ((table.times or 1) - 1)
+    if span > MOST_DAYS:
+        findings.error(
+            (*path, "times"),
+            "too-large",
+            f"the last time is {span:,} days after the move",
+            hint="a plan is for one season: do it less often",
+        )
+        return False
+    return True
+
+
+def _good(table: CareTable, path: Path, context: Context) -> str | None:
+    """Return the addition that is given; note one that is not known, or an amount without one."""
+    findings = context.findings
+    for key, other, example in (("amount", "of", '"liquid feed"'), ("of", "amount", '"1 tbsp"')):
+        alone = getattr(table, key) is not None and getattr(table, other) is None
+        if alone and not findings.seen((*path, other)):
+            findings.error(
+                (*path, key),
+                "missing-key",
+                f"`{key}` without `{other}`",
+                hint=f"write `{other} = {example}`: what each plant gets each time",
+                key=True,
+            )
+            return None
+    if table.of is None:
+        return None
+    name = context.ingredients.name_of(table.of)
+    if name is None:
+        hint = f'describe it: `[ingredients."{table.of}"]` with `addition = true`'
+        findings.error(
+            (*path, "of"),
+            "unknown-ingredient",
+            f"unknown ingredient: `{shown(table.of)}`",
+            hint=suggest(table.of, sorted(context.ingredients), hint),
+        )
+    return name

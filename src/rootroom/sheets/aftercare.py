@@ -1,0 +1,95 @@
+"""What is due for plants after their moves, by date: one row for all that get the same on a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from attrs import frozen
+
+from rootroom.demand.recipes import given_by_spoon
+from rootroom.sheets.layout import clip, counted, day_long, fill
+from rootroom.sheets.money import addition_text
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from rootroom.plan.aftercare import Care, CareStep
+    from rootroom.plan.model import Plan
+    from rootroom.sessions.session import Schedule
+    from rootroom.sheets.writing import Writer
+
+MOST_NAMES = 6
+MOST_ROWS = 30
+"""Rows shown on a screen; the calendar and the tables have all."""
+
+
+@frozen
+class Due:
+    """The same thing for some plants on one day: their names in the order of the plan."""
+
+    date: date
+    step: CareStep
+    names: tuple[str, ...]
+    count: int
+
+
+def due_rows(aftercare: Iterable[Care]) -> list[Due]:
+    """Return what is due with plants that get the same on a day together."""
+    found: dict[object, list[Care]] = {}
+    for one in aftercare:
+        step = one.step
+        found.setdefault((one.date, step.do, step.of, step.amount), []).append(one)
+    return [
+        Due(
+            ones[0].date,
+            ones[0].step,
+            tuple(dict.fromkeys(one.plant for one in ones)),
+            sum(one.count for one in ones),
+        )
+        for ones in found.values()
+    ]
+
+
+def due_text(due: Due, each: str, total: str, names: Sequence[str], do: str, of: str) -> str:
+    """Return `feed Fig, Bay (22 plants): 1 tbsp liquid feed each; 22 tbsp in all`."""
+    more = len(names) - MOST_NAMES
+    named = ", ".join(names[:MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
+    text = f"{do} {named} ({counted(due.count, 'plant')})"
+    if not each:
+        return text
+    return f"{text}: {each} {of} each" + (f"; {total} in all" if due.count > 1 else "")
+
+
+def aftercare_text(plan: Plan, schedule: Schedule) -> str:
+    """Return all that is due as text within 80 columns, nothing where nothing is."""
+    rows = due_rows(schedule.aftercare)
+    if not rows:
+        return ""
+    system, spoons = plan.garden.system, given_by_spoon(plan)
+    lines = ["Aftercare (what a label says comes first)"]
+    for due in rows[:MOST_ROWS]:
+        step, texts = due.step, ["", ""]
+        if step.of is not None and step.amount is not None:
+            unit, size = step.amount.unit, step.amount.size
+            texts = [
+                addition_text(step.of, size * times, unit, spoons, system)
+                for times in (1, due.count)
+            ]
+        names = [clip(name, 30) for name in due.names]
+        of = clip(step.of or "", 30)
+        text = due_text(due, texts[0], texts[1], names, clip(step.do, 30), of)
+        lines.append(fill(f"{day_long(due.date)}: {text}", indent="  ", hanging="    "))
+    if rows[MOST_ROWS:]:
+        lines.append(f"  and {counted(len(rows) - MOST_ROWS, 'more row')} (the calendar has them)")
+    return "\n".join(lines)
+
+
+def due_view(due: Due, writer: Writer) -> str:
+    """Return one row as it is written for paper, phone and calendar, without its date."""
+    step, each, total = due.step, "", ""
+    if step.of is not None and step.amount is not None:
+        each = writer.amount(step.of, step.amount.size, step.amount.unit)
+        total = writer.amount(step.of, step.amount.size * due.count, step.amount.unit)
+    names = [writer.name(name) for name in due.names]
+    return due_text(due, each, total, names, writer.name(step.do), writer.marks(step.of or ""))
