@@ -34,7 +34,8 @@ ABOVE = {
     "comparing": {"season"},
     "replanning": {"season"},
     "sheets": {"comparing", "replanning", "units"},
-    "cli": {"season", "sheets"},
+    "page": {"sheets"},
+    "cli": {"season", "sheets", "page"},
 }
 
 
@@ -107,7 +108,7 @@ def loaded_after(code: str) -> set[str]:
 
 HEAVY = {
     "attrs", "cattrs", "highspy", "icalendar", "jinja2", "networkx", "numpy", "ortools", "pint",
-    "pydantic", "rich", "tabulate", "typst", "babel", "python_calamine",
+    "pydantic", "rich", "tabulate", "typst", "babel", "bottle", "python_calamine", "waitress",
 }  # fmt: skip
 
 

@@ -16,6 +16,7 @@ from rootroom.cli import (
     drained,
     import_list,
     making,
+    page_commands,
     quick_answers,
     record_commands,
     season_commands,
@@ -59,7 +60,16 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 
-COMMANDS = (season_commands, drained, quick_answers, making, import_list, record_commands, what_if)
+COMMANDS = (
+    season_commands,
+    drained,
+    quick_answers,
+    making,
+    import_list,
+    record_commands,
+    what_if,
+    page_commands,
+)
 """The modules with commands."""
 
 for module in COMMANDS:

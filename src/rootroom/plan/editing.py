@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Callable, Mapping, Sequence
-from copy import deepcopy
 from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
@@ -111,6 +110,16 @@ def add_thing(text: str, kind: Thing, fields: Mapping[str, str]) -> str:
     return _changed(text, page, _new_table(page, ("mixes", name), raw), change)
 
 
+def add_named(text: str, kind: str, name: str) -> str:
+    """Return a plan's text with a named table more (`mixes`, `suppliers`, ...) that is empty."""
+    page = splicing.read(text)
+
+    def change(data: Any) -> None:
+        data.setdefault(kind, {})[name] = {}
+
+    return _changed(text, page, _new_table(page, (kind, name), {}), change)
+
+
 def add_row(text: str, table: str | Path, fields: Mapping[str, str], at: int | None = None) -> str:
     """Return a plan's text with a row more in a list (`plants`, a plant's `moves`, ...).
 
@@ -139,6 +148,23 @@ def add_row(text: str, table: str | Path, fields: Mapping[str, str], at: int | N
     return _changed(text, page, edits, change)
 
 
+def further_move(text: str, plant: Path) -> str:
+    """Return a plan's text in which a plant has one move more, still empty.
+
+    A single move that stands on the plant becomes the first of its list; its mix and its count of
+    plants serve all moves and stay.
+    """
+    page = splicing.read(text)
+    row = _at(page.data, plant)
+    if "moves" not in row:
+        keys = [key for key in row if key in keys_of("a move") and key not in ("mix", "count")]
+        first = {key: page.text[slice(*page.scan.values[*plant, key])] for key in keys}
+        for key in keys:
+            text = remove(text, (*plant, key))
+        text = add_row(text, (*plant, "moves"), first)
+    return add_row(text, (*plant, "moves"), {})
+
+
 def move_row(text: str, path: str | Path, to: int) -> str:
     """Return a plan's text with a row at another place of its list, counting from 0."""
     page = splicing.read(text)
@@ -147,7 +173,7 @@ def move_row(text: str, path: str | Path, to: int) -> str:
     source, comment = page.row_source(where)
     without = remove(text, where)
     left = splicing.read(without)
-    row = _at(page.data, where)
+    row = _copied(_at(page.data, where))
 
     def change(data: Any) -> None:
         _at(data, table).insert(to, row)
@@ -189,11 +215,18 @@ def find_path(data: Any, text: str, *, make: bool = False, there: bool = False) 
 
 
 @cache
-def keys_of(table: str) -> tuple[str, ...]:
-    """Return the keys that a table of a plan knows, by its name in the list of keys."""
+def keys_of(table: str) -> dict[str, dict[str, str]]:
+    """Return the keys that a table of a plan knows, by its name in the list of keys.
+
+    Each with what it `says`, and what is taken by `default`.
+    """
     data = tomllib.loads(files("rootroom.plan").joinpath("data", "keys.toml").read_text("utf-8"))
     rows = next(found["keys"] for found in data["table"] if found["name"] == table)
-    return tuple(key.strip() for row in rows for key in row["key"].split(","))
+    return {
+        key.strip(' "'): {"says": row["says"], "default": row["default"]}
+        for row in rows
+        for key in row["key"].split(",")
+    }
 
 
 def _known_keys(path: Path) -> tuple[str, ...]:
@@ -202,14 +235,14 @@ def _known_keys(path: Path) -> tuple[str, ...]:
     if not names:
         return ("format", *LISTS.values(), *SINGLE, *NAMED)
     if len(path) == 1 and names[0] in ("garden", "work", "buying", "factors"):
-        return keys_of(f"[{names[0]}]")
+        return tuple(keys_of(f"[{names[0]}]"))
     if len(path) == 2 and names[0] in NAMED:
-        return keys_of(f"[{names[0]}.NAME]")
+        return tuple(keys_of(f"[{names[0]}.NAME]"))
     if path[0] == "plants" and len(path) == 2:
         return (*keys_of("plants"), *keys_of("a move"))
     if path[0] == "plants" and path[2:3] == ("moves",) and len(path) == 4:
-        return keys_of("a move")
-    return keys_of(names[0]) if len(path) == 2 and names[0] in ("beds", "supplies") else ()
+        return tuple(keys_of("a move"))
+    return tuple(keys_of(names[0])) if len(path) == 2 and names[0] in ("beds", "supplies") else ()
 
 
 def _split(text: str) -> list[str]:
@@ -329,7 +362,7 @@ def _changed(
 ) -> str:
     """Return the text with the edits made, once it is sure that it says what was meant."""
     new = splicing.apply(text, edits)
-    wanted = deepcopy(page.data)
+    wanted = _copied(page.data)
     change(wanted)
     found = splicing.read(new).data
     if found != wanted and may_empty:
@@ -338,6 +371,13 @@ def _changed(
     if found != wanted:
         raise ValueError(f"an edit would have changed more than it should: {edits}")
     return new
+
+
+def _copied(data: Any) -> Any:
+    """Return tables and lists that can be changed; what they hold in the end is never changed."""
+    if isinstance(data, dict):
+        return {key: _copied(value) for key, value in data.items()}
+    return [_copied(value) for value in data] if isinstance(data, list) else data
 
 
 def _prune(data: Any, path: Path) -> None:

@@ -74,13 +74,13 @@ def write_files(folder: Path, files: Mapping[str, bytes], *, keep: bool = True) 
                 path.parent.mkdir(parents=True, exist_ok=True)
             ready.append((_write_beside(path, content), path))
         # From here on an interrupted run is told by the note, and known by the list.
-        _put(folder / OURS, _listing([*everyone, INCOMPLETE]))
-        _put(folder / INCOMPLETE, WARNING)
+        put_file(folder / OURS, _listing([*everyone, INCOMPLETE]))
+        put_file(folder / INCOMPLETE, WARNING)
         _replace(ready)
         for name in ours - set(listed):
             (folder / name).unlink(missing_ok=True)
         (folder / INCOMPLETE).unlink(missing_ok=True)
-        _put(folder / OURS, _listing(listed))
+        put_file(folder / OURS, _listing(listed))
     finally:
         for temporary, _ in ready:
             temporary.unlink(missing_ok=True)
@@ -108,7 +108,8 @@ def _listing(names: list[str]) -> bytes:
     return (json.dumps(names, ensure_ascii=False) + "\n").encode()
 
 
-def _put(path: Path, content: bytes) -> None:
+def put_file(path: Path, content: bytes) -> None:
+    """Write one file whole in the place of the one that is there, or leave that as it was."""
     temporary = _write_beside(path, content)
     with _naming(path):
         os.replace(temporary, path)

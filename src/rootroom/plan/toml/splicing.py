@@ -11,6 +11,7 @@ import json
 import re
 import tomllib
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any
 
 from attrs import frozen
@@ -75,8 +76,12 @@ def row_text(fields: Mapping[str, str]) -> str:
     return f"{{ {pairs} }}" if pairs else "{}"
 
 
+@lru_cache(maxsize=4)
 def read(text: str) -> Written:
-    """Return how a text is written; TextError where it is no TOML."""
+    """Return how a text is written; TextError where it is no TOML.
+
+    Edits follow upon each other, so the last texts are kept; nobody may change what they say.
+    """
     plain = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
     try:
         return Written(plain, loads(plain), scan(plain))

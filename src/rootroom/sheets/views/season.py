@@ -43,9 +43,9 @@ def season_view(season: Season, writer: Writer) -> SeasonView:
     demand, schedule = season.demand, season.schedule
     check = check_line(season.plan, demand)
     return SeasonView(
-        mixes=_figures(demand.mixes, writer),
-        ingredients=_figures(demand.ingredients, writer),
-        additions=_additions(demand.additions, writer),
+        mixes=figures_view(demand.mixes, writer),
+        ingredients=figures_view(demand.ingredients, writer),
+        additions=additions_view(demand.additions, writer),
         check=f"To check against memory: {check}." if check else "",
         doubts=_doubts(season, writer),
         costs=_costs(season, writer),
@@ -64,7 +64,8 @@ def season_view(season: Season, writer: Writer) -> SeasonView:
     )
 
 
-def _figures(figures: Mapping[str, Estimate], writer: Writer) -> list[Amounts]:
+def figures_view(figures: Mapping[str, Estimate], writer: Writer) -> list[Amounts]:
+    """Return what to plan on of each mix or ingredient."""
     return [
         Amounts(
             what=writer.name(name),
@@ -75,7 +76,8 @@ def _figures(figures: Mapping[str, Estimate], writer: Writer) -> list[Amounts]:
     ]
 
 
-def _additions(additions: Mapping[str, Addition], writer: Writer) -> list[Amounts]:
+def additions_view(additions: Mapping[str, Addition], writer: Writer) -> list[Amounts]:
+    """Return what to plan on of each addition."""
     return [
         Amounts(
             what=writer.name(name),

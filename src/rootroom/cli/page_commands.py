@@ -1,0 +1,45 @@
+"""The command that opens a plan as a page in the browser."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from rootroom.cli.common import fail, refuse, say
+
+USUAL = Path("plan.toml")
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command of this module to the program."""
+    app.command("open")(open_page)
+
+
+def open_page(
+    plan: Annotated[
+        Path, typer.Argument(metavar="[PLAN]", help="The plan file; it may be a new one.")
+    ] = USUAL,
+    port: Annotated[
+        int, typer.Option("--port", min=0, max=65535, help="The port; 0 is any free one.")
+    ] = 0,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Open it in the browser, or only say it.")
+    ] = True,
+) -> None:
+    """Write, try and change a plan on a page in the browser, on this machine alone."""
+    from rootroom.page.serving import Serving
+    from rootroom.problems import TextError
+
+    if not plan.parent.is_dir():
+        fail(f"there is no such folder: {plan.parent}")
+    try:
+        serving = Serving(plan, port=port)
+    except TextError as error:
+        refuse(error)
+    except OSError as error:
+        fail(f"cannot open the page: {error.strerror or error}")
+
+    def tell(address: str) -> None:
+        say(f"{plan.name} is open at\n\n    {address}\n\nCtrl-C ends it.")
+
+    serving.run(browser=browser, tell=tell)

@@ -1,0 +1,137 @@
+"""A plan's text as tables of cells, each with its path and with what is wrong in it.
+
+A cell holds a text without its quotes, or anything else as TOML writes it. What no table shows
+stays in the file untouched; it can be seen and changed in the file's own text.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from rootroom.plan.editing import NAMED, SINGLE, keys_of
+from rootroom.plan.toml.splicing import Path, Written
+from rootroom.problems import Problem
+
+COLUMNS: Mapping[str, Sequence[str]] = {
+    "plants": ("name", "count", "now", "to", "mix", "from", "by"),
+    "supplies": ("of", "pack", "price", "from", "on_hand", "have"),
+    "beds": ("name", "shape", "depth", "from", "by"),
+    "suppliers": ("trip", "delivery", "tax", "lead"),
+    "containers": ("volume", "height", "on_hand"),
+    "ingredients": ("density",),
+    "mixes": (),
+}
+"""The columns of each table; all other keys of a row are folded."""
+ALWAYS = {
+    "garden": ("name", "last_frost", "units", "currency"),
+    "work": ("days", "first", "last", "hours", "people"),
+}
+"""What is shown of the single tables before they are unfolded."""
+_OWN_LINES = ("moves", "parts")
+"""What has lines of its own below a row."""
+
+
+def tables_of(page: Written) -> dict[str, Any]:
+    """Return every table of the page: rows with their path, cells and folded keys."""
+    data = page.data
+    found: dict[str, Any] = {}
+    for name in ("plants", "supplies", "beds"):
+        rows = data.get(name, [])
+        if isinstance(rows, list):
+            paths = [(name, n) for n, row in enumerate(rows) if isinstance(row, dict)]
+            found[name] = [line for path in paths for line in _lines(page, path)]
+    for name in NAMED:
+        things = data.get(name, {})
+        if isinstance(things, dict):
+            paths_named = [(name, key) for key, row in things.items() if isinstance(row, dict)]
+            found[name] = [line for path in paths_named for line in _lines(page, path)]
+    for name in SINGLE:
+        table = data.get(name, {})
+        if isinstance(table, dict):
+            found[name] = [_row(page, (name,), table)]
+    return found
+
+
+def _lines(page: Written, path: Path) -> Iterator[dict[str, Any]]:
+    """Yield a row, and a line below it for each of its moves or parts."""
+    row = _at(page.data, path)
+    yield _row(page, path, row)
+    moves = row.get("moves") if path[0] == "plants" else None
+    if isinstance(moves, list):
+        for number, move in enumerate(moves):
+            if isinstance(move, dict):
+                yield {**_row(page, (*path, "moves", number), move), "below": "move"}
+    parts = row.get("parts") if path[0] == "mixes" else None
+    if isinstance(parts, dict):
+        for name in parts:
+            where = (*path, "parts", name)
+            yield {"path": where, "cells": {"part": _text(page, where)}, "below": "part"}
+
+
+def _row(page: Written, path: Path, table: Mapping[str, Any]) -> dict[str, Any]:
+    cells = {
+        key: _text(page, (*path, key))
+        for key in table
+        if not (key in _OWN_LINES and isinstance(table[key], list | dict))
+    }
+    return {"path": path, "cells": cells}
+
+
+def _text(page: Written, path: Path) -> str | None:
+    """Return what stands in a cell; None for what is written in several places."""
+    value = _at(page.data, path)
+    if isinstance(value, str) and path in page.scan.values:
+        return value
+    return page.text[slice(*page.scan.values[path])] if page.is_value(path) else None
+
+
+def placed(page: Written, problems: Iterable[Problem], file: str) -> list[dict[str, Any]]:
+    """Return problems with the path of the cell that each stands at, if it stands at one."""
+    starts = [0]
+    for line in page.text.split("\n"):
+        starts.append(starts[-1] + len(line) + 1)
+    spans = [(pair.start, pair.end, pair.path) for pair in page.scan.pairs]
+    spans += [(*span, path) for path, span in page.scan.values.items()]
+    # The smallest thing around a place is the one that is meant; of equals the deepest.
+    spans.sort(key=lambda one: (one[1] - one[0], -len(one[2])))
+    return [
+        {
+            **problem_data(one),
+            "path": _path_at(spans, starts, one) if one.where.file == file else [],
+        }
+        for one in problems
+    ]
+
+
+def problem_data(problem: Problem) -> dict[str, Any]:
+    """Return a problem as the page shows it."""
+    return {
+        "severity": problem.severity,
+        "line": problem.where.line,
+        "message": problem.message,
+        "hint": problem.hint,
+        "code": problem.code,
+    }
+
+
+def _path_at(
+    spans: Sequence[tuple[int, int, Path]], starts: Sequence[int], problem: Problem
+) -> Path:
+    if problem.where.line >= len(starts):
+        return ()
+    at = starts[problem.where.line - 1] + problem.where.start - 1
+    return next((path for start, end, path in spans if start <= at < end), ())
+
+
+def help_of_keys() -> dict[str, dict[str, dict[str, str]]]:
+    """Return for each table of the page what its keys say, and what is taken without them."""
+    tables = {name: f"[{name}]" for name in SINGLE} | {name: f"[{name}.NAME]" for name in NAMED}
+    tables |= {name: name for name in ("plants", "supplies", "beds")} | {"moves": "a move"}
+    return {name: keys_of(table) for name, table in tables.items()}
+
+
+def _at(data: Any, path: Path) -> Any:
+    for step in path:
+        data = data[step]
+    return data

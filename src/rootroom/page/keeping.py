@@ -1,0 +1,131 @@
+"""The plan's file and the draft beside it: nothing typed is lost, nothing of others overwritten.
+
+The draft is `PLAN.draft` beside the plan, whole after every change and while somebody types. It is
+taken away once the plan is saved and says the same. What it holds is offered at the next start.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import hashlib
+import json
+import os
+from collections.abc import Mapping
+from pathlib import Path
+
+from attrs import asdict, define, field, frozen
+
+from rootroom.sheets.files import put_file, write_new_file
+
+FORMAT = 1
+MOST_BYTES = 2_000_000
+"""The largest plan that the page shows; a longer list of plants belongs into a CSV."""
+MOST_COPIES = 1000
+
+
+@frozen
+class Draft:
+    """What is not saved: the text, what is being typed by path, and what was set aside to compare.
+
+    `base` is the digest of the file that the text was made from.
+    """
+
+    base: str
+    text: str
+    typing: Mapping[str, str] = field(factory=dict)
+    variants: Mapping[str, str] = field(factory=dict)
+
+
+@define
+class Kept:
+    """A plan's file, as it was when it was last read or written here."""
+
+    path: Path
+    content: bytes = b""
+    stamp: tuple[int, int] | None = None
+
+    @classmethod
+    def read(cls, path: Path) -> Kept:
+        """Return a file as it is now; of one that is not there, an empty one."""
+        kept = cls(path.resolve())
+        kept.stamp, kept.content = _stamp(kept.path), _content(kept.path)
+        return kept
+
+    @property
+    def draft_path(self) -> Path:
+        """Where the draft is."""
+        return self.path.with_name(self.path.name + ".draft")
+
+    def changed_elsewhere(self) -> bytes | None:
+        """Return what somebody else has written into the file since; None if nobody has."""
+        stamp = _stamp(self.path)
+        if stamp == self.stamp:
+            return None
+        content = _content(self.path)
+        if content == self.content:
+            self.stamp = stamp
+            return None
+        return content
+
+    def write(self, content: bytes) -> None:
+        """Write the file whole or not at all; its permissions stay. OSError if the disk refuses."""
+        mode = self.path.stat().st_mode if self.path.exists() else None
+        put_file(self.path, content)
+        if mode is not None:
+            with contextlib.suppress(OSError):
+                self.path.chmod(mode & 0o7777)
+        self.content, self.stamp = content, _stamp(self.path)
+
+    def put_aside(self, content: bytes, what: str) -> str:
+        """Keep something in a new file beside the plan, and return the file's name."""
+        for number in range(1, MOST_COPIES):
+            beside = self.path.with_name(f"{self.path.name}.{what}-{number}")
+            if beside.exists() and beside.read_bytes() == content:
+                return beside.name
+            if write_new_file(beside, content):
+                return beside.name
+        raise OSError(f"{MOST_COPIES} copies of {self.path.name} are there already")
+
+    def read_draft(self) -> Draft | None:
+        """Return the draft that is there; None without one. One that is damaged is put aside."""
+        try:
+            raw = self.draft_path.read_bytes()
+        except FileNotFoundError:
+            return None
+        try:
+            data = json.loads(raw)
+            if data.pop("format") != FORMAT:
+                raise ValueError("a draft of another version")
+            return Draft(**data)
+        except (ValueError, TypeError, KeyError, AttributeError):
+            self.put_aside(raw, "damaged-draft")
+            return None
+
+    def write_draft(self, draft: Draft) -> None:
+        """Put the draft in the place of the one that is there."""
+        data = {"format": FORMAT, **asdict(draft)}
+        put_file(self.draft_path, (json.dumps(data, ensure_ascii=False) + "\n").encode())
+
+    def drop_draft(self) -> None:
+        """Take the draft away."""
+        self.draft_path.unlink(missing_ok=True)
+
+    @property
+    def digest(self) -> str:
+        """What tells this content of the file from any other."""
+        return hashlib.sha256(self.content).hexdigest()
+
+
+def _stamp(path: Path) -> tuple[int, int] | None:
+    try:
+        facts = os.stat(path)
+    except FileNotFoundError:
+        return None
+    return facts.st_mtime_ns, facts.st_size
+
+
+def _content(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        return b""

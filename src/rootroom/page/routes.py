@@ -1,0 +1,192 @@
+"""What the page's server answers: the page's own files, and what the page asks about the plan.
+
+Everything about the plan is asked by POST with the key; a GET hands out only what is the same for
+every plan, and the phone page under an address that the page has just been given.
+"""
+
+from __future__ import annotations
+
+import json
+import secrets
+from collections.abc import Callable
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import bottle
+from attrs import define, field
+
+from rootroom.page.background import Background, run_once
+from rootroom.page.cells import ALWAYS, COLUMNS, help_of_keys
+from rootroom.page.completion import names_for, system_of
+from rootroom.page.desk import Desk
+from rootroom.page.showing import as_it_stands, demand_html
+from rootroom.plan.toml import splicing
+from rootroom.problems import TextError
+
+STATIC = {
+    "page.css": "text/css; charset=utf-8",
+    "icon.svg": "image/svg+xml",
+    "main.js": "text/javascript; charset=utf-8",
+    "server.js": "text/javascript; charset=utf-8",
+    "tables.js": "text/javascript; charset=utf-8",
+    "cells.js": "text/javascript; charset=utf-8",
+    "answers.js": "text/javascript; charset=utf-8",
+}
+FONTS = ("DejaVuSansCondensed.ttf", "DejaVuSansCondensed-Bold.ttf")
+SHEETS_S = 180.0
+"""How long writing the sheets may take [s]."""
+PHONE_POLICY = (
+    "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
+
+Given = dict[str, Any]
+
+
+@define
+class Page:
+    """The page of one plan: the desk, the answers, and the sheets that were written last."""
+
+    desk: Desk
+    background: Background = field(factory=Background)
+    tickets: dict[str, Path] = field(factory=dict)
+    _asked: object = None
+    _demand: tuple[object, str] = (None, "")
+
+    def hello(self, given: Given) -> Given:
+        """Return what stays the same while the page is open, and the state."""
+        fixed = {"columns": COLUMNS, "always": ALWAYS, "help": help_of_keys()}
+        return {**fixed, "state": self.full(given)}
+
+    def state(self, given: Given) -> Given:
+        """Return the state if it is another than the page knows, else a few words."""
+        short = self.desk.short_state(_window(given))
+        return short if given.get("number") == short["number"] else self.full(given)
+
+    def do(self, given: Given) -> Given:
+        """Do one thing and return the state; `error` says what could not be done."""
+        try:
+            self.desk.act(_window(given), str(given.get("what")), given)
+        except TextError as error:
+            return {**self.full(given), "error": {"message": error.message, "hint": error.hint}}
+        except OSError as error:
+            words = f"the disk refuses: {error.strerror or error}"
+            return {**self.full(given), "error": {"message": words, "hint": ""}}
+        return {"kept": True} if given.get("what") == "typing" else self.full(given)
+
+    def full(self, given: Given) -> Given:
+        """Return the whole state, with the demand, and let list and days be worked out."""
+        desk = self.desk
+        with desk.lock:
+            found = desk.state(_window(given))
+            plan, text, variants = desk.plan()[0], desk.text, dict(desk.variants)
+        data = splicing.read(text).data if found["readable"] else {}
+        found["names"] = names_for(data, plan, system_of(data))
+        if plan is not None:
+            if self._demand[0] != text:
+                self._demand = (text, demand_html(as_it_stands(plan, desk.kept.path)))
+            found["demand"] = self._demand[1]
+        if self._asked != (text, variants):
+            self._asked = (text, variants)
+            job = {"path": str(desk.kept.path), "text": text, "beside": variants}
+            if plan is None:
+                self.background.give_up()
+            else:
+                self.background.ask(found["number"], job)
+        return found
+
+    def text(self, given: Given) -> Given:
+        """Return the whole text of the plan."""
+        return {"text": self.desk.text}
+
+    def answers(self, given: Given) -> Given:
+        """Return what was found in the background, if it is not yet known to the page."""
+        background = self.background
+        found = {"pending": background.pending, "failed": background.failed,
+                 "stage": len(background.found), "of": background.number}  # fmt: skip
+        known = (given.get("of"), given.get("stage")) == (found["of"], found["stage"])
+        return found if known else {**found, **background.found}
+
+    def sheets(self, given: Given) -> Given:
+        """Write the sheets of the saved plan into a folder beside it; name the phone page."""
+        desk = self.desk
+        with desk.lock:
+            if not desk.short_state(_window(given))["saved"]:
+                return {"refused": "save the plan first: sheets are printed from its file"}
+            path, text = desk.kept.path, desk.text
+        out = path.with_name(f"{path.stem}-sheets")
+        job = {"path": str(path), "text": text, "out": str(out)}
+        found = run_once(job, SHEETS_S) or {"refused": "the sheets could not be made"}
+        if "season.html" in found.get("written", ()):
+            ticket = secrets.token_urlsafe(24)
+            self.tickets = {ticket: out / "season.html"}
+            found["phone"] = f"/phone/{ticket}"
+        return found
+
+
+def application(page: Page) -> bottle.Bottle:
+    """Return the server's answers, for a guard in front of them."""
+    app = bottle.Bottle()
+    asked: dict[str, Callable[[Given], Given]] = {
+        "hello": page.hello,
+        "state": page.state,
+        "do": page.do,
+        "text": page.text,
+        "answers": page.answers,
+        "sheets": page.sheets,
+    }
+
+    @app.get("/")  # type: ignore[untyped-decorator]
+    def index() -> str:
+        bottle.response.content_type = "text/html; charset=utf-8"
+        return _file("templates", "index.html").decode()
+
+    @app.get("/static/<name>")  # type: ignore[untyped-decorator]
+    def static(name: str) -> bytes:
+        if name in FONTS:
+            bottle.response.content_type = "font/ttf"
+            return files("rootroom.sheets").joinpath("data", "fonts", name).read_bytes()
+        if name not in STATIC:
+            bottle.abort(404)
+        bottle.response.content_type = STATIC[name]
+        return _file("static", name)
+
+    @app.get("/phone/<ticket>")  # type: ignore[untyped-decorator]
+    def phone(ticket: str) -> bytes:
+        path = page.tickets.get(ticket)
+        if path is None or not path.is_file():
+            bottle.abort(404)
+            raise AssertionError
+        bottle.response.content_type = "text/html; charset=utf-8"
+        bottle.response.set_header("Content-Security-Policy", PHONE_POLICY)
+        return path.read_bytes()
+
+    @app.post("/api/<what>")  # type: ignore[untyped-decorator]
+    def ask(what: str) -> str:
+        if what not in asked:
+            bottle.abort(404)
+        try:
+            given = json.loads(bottle.request.body.read())
+        except (ValueError, RecursionError):
+            given = None
+        if not isinstance(given, dict) or not isinstance(given.get("window"), str):
+            bottle.abort(400)
+        bottle.response.content_type = "application/json"
+        return json.dumps(asked[what](given), ensure_ascii=False)
+
+    app.default_error_handler = lambda error: _plain_error(error)
+    return app
+
+
+def _plain_error(error: bottle.HTTPError) -> str:
+    bottle.response.content_type = "text/plain; charset=utf-8"
+    return f"{error.status_line}\n"
+
+
+def _window(given: Given) -> str:
+    return str(given["window"])[:80]
+
+
+def _file(folder: str, name: str) -> bytes:
+    return files("rootroom.page").joinpath(folder, name).read_bytes()

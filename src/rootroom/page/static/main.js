@@ -1,0 +1,192 @@
+// The page: shows what the program says is there, and tells it what is done.
+
+import { Refused, act, ask, knownNumber, knows } from "./server.js";
+import { make, onCommit, problemParts, send } from "./cells.js";
+import { begin, firstField, newRow, render } from "./tables.js";
+import { renew } from "./answers.js";
+
+const byId = (id) => document.getElementById(id);
+const EVERY = 2000;
+let state = null;
+let gone = false;
+
+function status(words) { byId("status").textContent = words; }
+
+function shows(next) {
+  if (next.kept) return;
+  knows(next);
+  if (next.tables === undefined) {
+    const writes = state.writes;
+    Object.assign(state, next);
+    if (writes !== next.writes) render(state);
+    bar();
+    return;
+  }
+  state = next;
+  byId("garden").textContent = state.tables.garden?.[0]?.cells.name || "A plan";
+  byId("file").textContent = `${state.file} in ${state.folder}`;
+  document.title = `${state.file}: rootroom`;
+  byId("record-command").textContent = `rootroom record ${state.file}`;
+  byId("review-command").textContent = `rootroom review ${state.file}`;
+  lists(state.names);
+  if (state.readable) render(state);
+  wholeText();
+  wrong();
+  renew(state);
+  bar();
+}
+
+function bar() {
+  byId("save").disabled = !state.writes || (state.saved && !state.elsewhere);
+  byId("undo").disabled = !state.writes || !state.undo;
+  byId("redo").disabled = !state.writes || !state.redo;
+  status(state.error ? `${state.error.message}. ${state.error.hint}` : state.told || (state.saved ? "Saved." : "Not saved; kept in the draft."));
+  banners();
+}
+
+function lists(names) {
+  const holder = byId("name-lists");
+  const now = JSON.stringify(names);
+  if (holder.dataset.now === now) return;
+  holder.dataset.now = now;
+  holder.replaceChildren(...Object.entries(names).map(([key, found]) => make("datalist", { id: `names-${key}` },
+    ...Object.entries(found).map(([value, label]) => make("option", { value, label: label ? `${value}: ${label}` : undefined })))));
+}
+
+function wholeText() {
+  const field = byId("text");
+  for (const id of ["plants", "mixes", "supplies", "beds", "days", "more"]) byId(id).classList.toggle("unread", !state.readable);
+  if (!state.readable) {
+    byId("text-fold").open = true;
+    if (document.activeElement !== field || !field.dirty) field.value = state.text;
+    field.shown = state.text;
+  } else if (byId("text-fold").open && document.activeElement !== field) loadText();
+  field.readOnly = !state.writes;
+}
+
+async function loadText() {
+  const field = byId("text");
+  const found = await ask("text");
+  field.value = field.shown = found.text;
+}
+
+function wrong() {
+  const section = byId("wrong");
+  section.hidden = !state.problems.length;
+  const errors = state.problems.filter((one) => one.severity === "error").length;
+  byId("wrong-h").textContent = errors ? (errors === 1 ? "One thing is wrong" : `${errors} things are wrong`) : "To know";
+  section.querySelector("ul").replaceChildren(...state.problems.map((problem) => {
+    const item = make("li", {}, ...problemParts(problem));
+    const field = firstField(problem.shownAt);
+    if (field) {
+      const button = make("button", { type: "button", text: `Line ${problem.line}: go there`, ariaLabel: `Go to line ${problem.line}: ${problem.message}` });
+      button.addEventListener("click", () => { field.closest("details")?.setAttribute("open", ""); field.focus(); });
+      item.append(button);
+    } else item.append(make("p", { text: `Line ${problem.line} of the file.` }));
+    return item;
+  }));
+}
+
+function banners() {
+  const found = [];
+  const banner = (words, ...buttons) => found.push([words, buttons]);
+  if (gone) banner("The program has ended. What you typed is in the draft beside the plan; run rootroom open again to go on.");
+  if (!state.writes) banner("Another window writes this plan; here it is shown only.", ["Write here", () => doing("pen")]);
+  if (state.offered) banner(
+    state.offered_new ? "There is a draft that was not saved." : "There is a draft that was not saved, and the file has changed since.",
+    ["Go on with the draft", () => doing("draft")], ["Leave it", () => doing("no-draft")]);
+  if (state.elsewhere) banner("The file was changed elsewhere.",
+    ["Take what it says now", () => doing("take-file")], ["Save mine, keep both", () => doing("save", { beside: true })]);
+  const now = JSON.stringify(found.map(([words, buttons]) => [words, buttons.map(([text]) => text)]));
+  const holder = byId("banners");
+  if (holder.dataset.now === now) return;
+  holder.dataset.now = now;
+  holder.replaceChildren(...found.map(([words, buttons]) => make("div", { className: "banner", role: "alert" }, make("p", { text: words }),
+    ...buttons.map(([text, what]) => { const one = make("button", { type: "button", text }); one.addEventListener("click", what); return one; }))));
+}
+
+async function doing(what, given = {}) {
+  if (what === "render") { render(state); return; }
+  try {
+    const next = await act(what, given);
+    shows(next);
+    if (what === "add") newRow(given.path[0], given.key);
+  } catch (error) { fails(error); }
+}
+
+function fails(error) {
+  if (error instanceof Refused) status(error.message);
+  else { gone = true; banners(); }
+}
+
+onCommit((one, value) => {
+  const { path, key } = one.place;
+  if (key) doing("add", { path, key, value, typed: one.id });
+  else doing("set", { path, value, typed: one.id });
+});
+
+function listen() {
+  byId("save").addEventListener("click", () => doing("save"));
+  byId("undo").addEventListener("click", () => doing("undo"));
+  byId("redo").addEventListener("click", () => doing("redo"));
+  byId("set-aside").addEventListener("click", () => { doing("set-aside", { name: byId("variant-name").value }); byId("variant-name").value = ""; });
+  byId("variants").addEventListener("click", (event) => {
+    const button = event.target.closest("button");
+    if (button) doing(button.className, { name: button.value });
+  });
+  byId("sheets").addEventListener("click", sheets);
+  byId("text-fold").addEventListener("toggle", () => { if (byId("text-fold").open && state.readable) loadText(); });
+  const text = byId("text");
+  text.addEventListener("input", () => { text.dirty = true; });
+  text.addEventListener("change", () => {
+    text.dirty = false;
+    if (text.value !== text.shown) doing("whole", { text: text.value });
+  });
+  document.addEventListener("keydown", (event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+    const pressed = event.key.toLowerCase();
+    const inside = document.activeElement?.cellOf;
+    if (pressed === "s") { event.preventDefault(); if (inside) send(inside); doing("save"); }
+    const back = pressed === "z" && !event.shiftKey;
+    const again = pressed === "y" || (pressed === "z" && event.shiftKey);
+    if ((back || again) && !inside?.dirty && document.activeElement !== text) {
+      event.preventDefault();
+      doing(back ? "undo" : "redo");
+    }
+  });
+}
+
+async function sheets() {
+  const told = byId("sheets-status");
+  if (!state.saved) await doing("save");
+  told.textContent = "Writing the sheets ...";
+  try {
+    const found = await ask("sheets");
+    told.textContent = found.refused ? `Not written: ${found.refused}.` : `Wrote ${found.written.length} files into ${found.folder}, beside the plan. `;
+    if (found.phone) told.append(make("a", { href: found.phone, target: "_blank", rel: "noopener", text: "Open the phone page" }));
+  } catch (error) { fails(error); }
+}
+
+async function watch() {
+  try {
+    shows(await ask("state", { number: knownNumber() }));
+    if (gone) { gone = false; banners(); }
+  } catch (error) { fails(error); }
+  setTimeout(watch, EVERY);
+}
+
+async function start() {
+  let given;
+  try { given = await ask("hello"); }
+  catch (error) {
+    status(error instanceof Refused ? `This page cannot be shown: ${error.message}` : "The program has ended.");
+    return;
+  }
+  begin(given, doing);
+  listen();
+  shows(given.state);
+  setTimeout(watch, EVERY);
+  document.body.dataset.ready = "yes";
+}
+
+start();

@@ -1,0 +1,61 @@
+// Asks the program: one thing after the other, with the key that stands behind # in the address.
+
+const KEY = "rootroom-key";
+
+function key() {
+  const given = location.hash.slice(1);
+  if (/^[\w-]{40,}$/.test(given)) {
+    sessionStorage.setItem(KEY, given);
+    history.replaceState(null, "", location.pathname);
+  }
+  return sessionStorage.getItem(KEY) ?? "";
+}
+
+const headers = { "Content-Type": "application/json", "X-Rootroom-Key": key() };
+export const windowName = Array.from(crypto.getRandomValues(new Uint32Array(4)), (n) => n.toString(36)).join("");
+
+export class Refused extends Error {}
+
+export async function ask(what, given = {}) {
+  const answer = await fetch(`/api/${what}`, {
+    method: "POST", headers, body: JSON.stringify({ ...given, window: windowName }),
+  });
+  if (!answer.ok) throw new Refused(await answer.text());
+  return answer.json();
+}
+
+let number = null;
+let last = Promise.resolve();
+const typed = new Map();
+let sending = false;
+
+export function knows(state) { if (state.number !== undefined) number = state.number; }
+export function knownNumber() { return number; }
+
+// Acts follow each other, each made on the state that the one before left.
+export function act(what, given = {}) {
+  const done = last.then(async () => {
+    const state = await ask("do", { ...given, what, number });
+    knows(state);
+    return state;
+  });
+  last = done.catch(() => {});
+  return done;
+}
+
+// What is typed goes out at once; while one letter is under way, the later ones wait together.
+export async function typing(place, value) {
+  typed.set(place, value);
+  if (sending) return;
+  sending = true;
+  try {
+    while (typed.size) {
+      const [next, words] = typed.entries().next().value;
+      typed.delete(next);
+      await act("typing", { typed: next, value: words });
+    }
+  } finally { sending = false; }
+}
+
+export function typedNoMore(place) { typed.delete(place); }
+export function idle() { return last; }

@@ -1,0 +1,320 @@
+// The plan as tables: rows are kept and renewed in place, so that nobody loses the field they are in.
+
+import { cell, cells, make, moveTo, register, show, spoken, tell } from "./cells.js";
+
+let fixed, doing;
+const open = new Set();
+const tables = new Map();
+
+const TABLES = {
+  plants: { into: "plants", row: "plant", first: "name" },
+  supplies: { into: "supplies", row: "supply", first: "of" },
+  beds: { into: "beds", row: "bed", first: "name" },
+  mixes: { into: "mixes", row: "mix", named: true },
+  suppliers: { into: "more", head: "Suppliers", row: "supplier", named: true },
+  containers: { into: "more", head: "Own containers", row: "container", named: true },
+  ingredients: { into: "more", head: "Own ingredients", row: "ingredient", named: true },
+};
+const SINGLE = {
+  garden: { into: "days", head: "The garden" },
+  work: { into: "days", head: "When there is time" },
+  buying: { into: "more", head: "Buying" },
+  factors: { into: "more", head: "Factors" },
+  minutes: { into: "more", head: "Minutes" },
+};
+const WIDE = new Set(["layers", "more", "add", "corners", "measured", "round", "square", "box", "carries"]);
+// Which list of names completes a key: a supply comes `from` a supplier, a move has a day there.
+function namesOf(table, key) {
+  if (key === "from") return table === "supplies" ? "from" : undefined;
+  if (key === "of") return "of";
+  return ["now", "to", "mix"].includes(key) ? key : undefined;
+}
+
+export function begin(given, handlers) {
+  fixed = given;
+  doing = handlers;
+  for (const [name, spec] of Object.entries(TABLES)) begin_table(name, spec);
+  for (const [name, spec] of Object.entries(SINGLE)) {
+    const body = make("div", { className: "single" });
+    fold(spec, body, name === "garden" || name === "work");
+    tables.set(name, { name, spec, body, lines: [] });
+  }
+}
+
+function fold(spec, body, isOpen) {
+  const section = document.getElementById(spec.into);
+  if (!spec.head) section.append(body);
+  else if (isOpen) section.append(make("h3", { text: spec.head }), body);
+  else section.append(make("details", {}, make("summary", { text: spec.head }), body));
+}
+
+function begin_table(name, spec) {
+  const columns = [...(spec.named ? ["name"] : []), ...fixed.columns[name], ...(name === "mixes" ? ["parts"] : [])];
+  const body = make("tbody");
+  const heads = columns.map((key) => make("th", { scope: "col", text: spoken(key), title: says(name, key) }));
+  const table = make("table", { className: `cells ${name}` },
+    make("caption", { className: "aside", text: spec.head ?? document.querySelector(`#${spec.into} h2`).textContent }),
+    make("thead", {}, make("tr", {}, ...heads, make("th", { scope: "col" }, make("span", { className: "aside", text: "more" })))), body);
+  fold(spec, make("div", { className: "wide" }, table), false);
+  const entry = { name, spec, columns, body, lines: [] };
+  entry.blank = blank(entry);
+  body.append(entry.blank.node);
+  tables.set(name, entry);
+}
+
+function says(table, key) {
+  const help = fixed.help[table]?.[key] ?? fixed.help.moves[key];
+  return help ? `${help.says}. Without it: ${help.default}.` : undefined;
+}
+
+// The last line of a table is empty: what is written there makes a new row.
+function blank(entry) {
+  const keys = entry.spec.named ? ["name"] : entry.columns;
+  const line = { cells: {}, node: make("tr", { className: "new" }) };
+  for (const key of entry.columns) {
+    const holder = make("td", { "data-label": spoken(key) });
+    if (keys.includes(key)) {
+      const one = cell({ path: [entry.name], key }, `new ${entry.spec.row}, ${spoken(key)}`, { list: namesOf(entry.name, key) });
+      one.table = entry.name;
+      if (key === keys[0]) one.field.placeholder = `a ${entry.spec.row} more`;
+      register(one);
+      line.cells[key] = one;
+      holder.append(one.field, one.wrong);
+    }
+    line.node.append(holder);
+  }
+  line.node.append(make("td"));
+  return line;
+}
+
+export function render(state) {
+  for (const [name, entry] of tables) {
+    const rows = state.tables[name] ?? [];
+    if (SINGLE[name]) single(entry, rows[0] ?? { path: [name], cells: {} }, state);
+    else rows_of(entry, rows, state);
+  }
+  problems(state);
+}
+
+function rows_of(entry, rows, state) {
+  rows.forEach((row, index) => {
+    const kind = row.below ?? "row";
+    let line = entry.lines[index];
+    if (!line || line.kind !== kind) {
+      const made = kind === "part" ? part_line(entry, row) : row_line(entry, row, kind);
+      if (line) { forget(line); line.node.replaceWith(made.node); line.detail?.node.remove(); }
+      else entry.blank.node.before(made.node);
+      line = entry.lines[index] = made;
+    }
+    renew(entry, line, row, state);
+  });
+  for (const line of entry.lines.splice(rows.length)) { forget(line); line.node.remove(); line.detail?.node.remove(); }
+  for (const one of Object.values(entry.blank.cells)) show(one, "", !state.writes);
+  entry.blank.node.hidden = !state.writes;
+}
+
+function forget(line) {
+  for (const one of [...Object.values(line.cells), ...Object.values(line.detail?.cells ?? {})])
+    if (cells.get(one.id) === one) cells.delete(one.id);
+}
+
+function row_line(entry, row, kind) {
+  const line = { kind, cells: {}, node: make("tr", { className: kind }) };
+  for (const key of entry.columns) {
+    const holder = make("td", { "data-label": spoken(key) });
+    const fixedName = entry.spec.named && key === "name";
+    if (fixedName) line.name = holder.appendChild(make("strong"));
+    else if (kind === "move" && key === "name") line.name = holder.appendChild(make("span"));
+    else if (key === "parts" || (kind === "move" && key === "now")) holder.textContent = "";
+    else {
+      const one = cell({ path: [...row.path, key] }, "", { list: namesOf(entry.name, key) });
+      line.cells[key] = one;
+      holder.append(one.field, one.wrong);
+    }
+    line.node.append(holder);
+  }
+  line.button = make("button", { type: "button", text: "More", ariaExpanded: "false" });
+  line.button.addEventListener("click", () => { toggle(entry, line); });
+  line.rowWrong = make("div", { className: "wrong", hidden: true });
+  line.node.append(make("td", { className: "tools" }, line.button));
+  line.node.firstElementChild.append(line.rowWrong);
+  return line;
+}
+
+function part_line(entry, row) {
+  const line = { kind: "part", cells: {}, node: make("tr", { className: "part" }) };
+  line.name = make("span");
+  const one = cell({ path: row.path }, "");
+  line.cells.part = one;
+  line.rowWrong = make("div", { className: "wrong", hidden: true });
+  line.button = make("button", { type: "button", text: "Remove" });
+  line.button.addEventListener("click", () => doing("remove", { path: line.path }));
+  line.node.append(make("td", { "data-label": "part" }, line.name, line.rowWrong),
+    make("td", { "data-label": "parts" }, one.field, one.wrong), make("td", { className: "tools" }, line.button));
+  return line;
+}
+
+function nameOf(entry, line, row) {
+  if (line.kind === "part") return `${row.path[1]}, ${row.path.at(-1)}`;
+  if (line.kind === "move") return `${line.owner}, move ${row.path.at(-1) + 1}`;
+  return entry.spec.named ? row.path[1] : row.cells[entry.spec.first] || `${entry.spec.row} ${row.path[1] + 1}`;
+}
+
+function renew(entry, line, row, state) {
+  const path = JSON.stringify(row.path);
+  line.row = row;
+  line.path = row.path;
+  if (line.kind === "move") line.owner = state.tables.plants.find((one) => !one.below && one.path[1] === row.path[1])?.cells.name ?? "";
+  const name = nameOf(entry, line, row);
+  if (line.at !== path || line.called !== name) {
+    line.at = path;
+    line.called = name;
+    for (const [key, one] of Object.entries(line.cells)) {
+      moveTo(one, { path: line.kind === "part" ? row.path : [...row.path, key] });
+      one.field.setAttribute("aria-label", line.kind === "part" ? `${name}, parts` : `${name}, ${spoken(key)}`);
+    }
+    if (line.name) line.name.textContent = line.kind === "part" ? row.path.at(-1) : line.kind === "move" ? `move ${row.path.at(-1) + 1}` : name;
+    if (line.kind === "part") line.button.setAttribute("aria-label", `Remove ${name}`);
+    else line.button.setAttribute("aria-label", `More of ${name}`);
+  }
+  for (const [key, one] of Object.entries(line.cells)) show(one, row.cells[key], !state.writes || row.cells[key] === null);
+  if (entry.name === "plants" && line.kind === "row") {
+    const moves = hasMoves(line, state);
+    for (const key of ["to", "from", "by"]) line.cells[key].field.hidden = moves && !row.cells[key];
+  }
+  if (line.kind === "part") line.button.disabled = !state.writes;
+  if (open.has(path) && line.kind !== "part") { if (!line.detail) unfold(entry, line); detail(entry, line, state); }
+  else if (line.detail) { line.detail.node.remove(); line.detail = null; line.button.ariaExpanded = "false"; }
+}
+
+function toggle(entry, line) {
+  const path = JSON.stringify(line.path);
+  if (open.has(path)) open.delete(path); else open.add(path);
+  doing("render");
+}
+
+function unfold(entry, line) {
+  line.button.ariaExpanded = "true";
+  const box = make("div", { className: "detail" });
+  const holder = make("td", { colSpan: entry.columns.length + 1 }, box);
+  line.detail = { cells: {}, box, node: make("tr", { className: "detail" }, holder) };
+  line.node.after(line.detail.node);
+  const tools = make("p", { className: "line" });
+  const button = (text, what) => {
+    const one = make("button", { type: "button", text });
+    one.addEventListener("click", what);
+    tools.append(one);
+  };
+  const isRow = line.kind === "row";
+  if (entry.name === "plants" && isRow) button("A further move", () => doing("further", { path: line.path }));
+  if (entry.name === "mixes") tools.append(part_adder(line));
+  if (typeof line.path.at(-1) === "number") {
+    button("Up", () => doing("move", { path: line.path, to: Math.max(0, line.path.at(-1) - 1) }));
+    button("Down", () => doing("move", { path: line.path, to: line.path.at(-1) + 1 }));
+  }
+  button(line.kind === "move" ? "Remove this move" : `Remove this ${entry.spec.row}`, () => doing("remove", { path: line.path }));
+  line.detail.tools = tools;
+  box.append(tools);
+}
+
+function part_adder(line) {
+  const one = make("input", { type: "text", list: "names-part", ariaLabel: `A part more of ${line.path[1]}`, placeholder: "a part more", autocomplete: "off" });
+  one.addEventListener("change", () => {
+    if (one.value.trim()) doing("set", { path: [...line.path, "parts", one.value.trim()], value: "1" });
+    one.value = "";
+  });
+  return one;
+}
+
+function detail(entry, line, state) {
+  const found = line.detail;
+  const help = line.kind === "move" ? fixed.help.moves : { ...fixed.help[entry.name], ...(entry.name === "plants" && !hasMoves(line, state) ? fixed.help.moves : {}) };
+  const shown = new Set([...Object.keys(line.cells), "moves", "parts", ...(entry.spec.named ? ["name"] : [])]);
+  const keys = [...Object.keys(line.row.cells), ...Object.keys(help)].filter((key) => !shown.has(key));
+  for (const key of new Set(keys)) {
+    let one = found.cells[key];
+    if (!one) {
+      one = found.cells[key] = cell({ path: [...line.path, key] }, "", { list: namesOf(entry.name, key), placeholder: help[key]?.default, long: WIDE.has(key) });
+      register(one);
+      found.tools.before(labelled(one, key, help[key]));
+    }
+    if (JSON.stringify(one.place.path) !== JSON.stringify([...line.path, key])) moveTo(one, { path: [...line.path, key] });
+    one.field.setAttribute("aria-label", `${line.called}, ${spoken(key)}`);
+    show(one, line.row.cells[key], !state.writes || line.row.cells[key] === null);
+  }
+  for (const button of found.tools.children) button.disabled = !state.writes;
+}
+
+function hasMoves(line, state) {
+  return state.tables.plants.some((one) => one.below === "move" && one.path[1] === line.path[1]);
+}
+
+function labelled(one, key, help) {
+  return make("div", { className: "labelled" }, make("span", { className: "key", text: spoken(key) }), one.field,
+    help ? make("p", { className: "says", text: help.says }) : null, one.wrong);
+}
+
+function single(entry, row, state) {
+  const help = fixed.help[entry.name] ?? {};
+  const first = fixed.always[entry.name] ?? [];
+  const keys = new Set([...first, ...Object.keys(row.cells), ...(entry.name === "minutes" ? [] : Object.keys(help))]);
+  entry.cells ??= {};
+  entry.rest ??= first.length ? make("details", {}, make("summary", { text: `More of ${entry.spec.head.toLowerCase()}` })) : null;
+  for (const key of keys) {
+    let one = entry.cells[key];
+    if (!one) {
+      one = entry.cells[key] = cell({ path: [entry.name, key] }, `${entry.spec.head}, ${spoken(key)}`, { placeholder: help[key]?.default });
+      register(one);
+      const into = !entry.rest || first.includes(key) ? entry.body : entry.rest;
+      into.append(labelled(one, key, help[key]));
+    }
+    show(one, row.cells[key], !state.writes || row.cells[key] === null);
+  }
+  if (entry.rest && !entry.rest.isConnected) entry.body.append(entry.rest);
+}
+
+// Each problem stands at its cell, at its row where the cell is not shown, and in the list.
+function problems(state) {
+  const at = new Map();
+  const rows = new Map();
+  for (const problem of state.problems) {
+    let path = problem.path;
+    let id = JSON.stringify({ path });
+    while (path.length && !cells.has(id) && !lineOf(path)) { path = path.slice(0, -1); id = JSON.stringify({ path }); }
+    if (cells.has(id)) at.set(id, [...(at.get(id) ?? []), problem]);
+    else if (path.length) { const line = lineOf(path); rows.set(line, [...(rows.get(line) ?? []), problem]); }
+    problem.shownAt = cells.has(id) ? cells.get(id) : path.length ? lineOf(path) : null;
+  }
+  for (const [id, one] of cells) if (!one.place.key) tell(one, at.get(id) ?? []);
+  for (const entry of tables.values()) for (const line of entry.lines) if (line.rowWrong) tell_row(line, rows.get(line) ?? []);
+}
+
+function tell_row(line, found) {
+  const stand = line.stand ??= { field: line.button, wrong: line.rowWrong };
+  line.rowWrong.id ||= `row-wrong-${Math.random().toString(36).slice(2)}`;
+  tell(stand, found);
+  line.button.removeAttribute("aria-invalid");
+}
+
+function lineOf(path) {
+  return tables.get(path[0])?.lines.find((line) => line.path.length === path.length && JSON.stringify(line.path) === JSON.stringify(path));
+}
+
+export function firstField(shown) {
+  return shown?.field ?? shown?.node?.querySelector("input, button");
+}
+
+// What was written into the empty line stands in a row now: what is being typed beside it goes along.
+export function newRow(name, key) {
+  const entry = tables.get(name);
+  const line = entry.lines.filter((one) => one.kind === "row").at(-1);
+  const active = document.activeElement;
+  for (const [other, one] of Object.entries(entry.blank.cells)) {
+    const to = line?.cells[other];
+    if (other === key) { one.dirty = false; one.field.value = ""; }
+    else if (to && (one.field === active || one.dirty)) {
+      if (one.dirty) { to.field.value = one.field.value; to.dirty = true; one.field.value = ""; one.dirty = false; }
+      if (one.field === active) { to.field.focus(); to.field.setSelectionRange?.(to.field.value.length, to.field.value.length); }
+    }
+  }
+}
