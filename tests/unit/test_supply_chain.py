@@ -14,7 +14,8 @@ ROOT = Path(__file__).parents[2]
 PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]
 
 PERMISSIVE = re.compile(
-    r"\b(MIT|BSD|Apache|ISC|PSF|Python Software Foundation|0BSD|Unlicense|Zlib|MIT-0|CC0|ZPL|Zope)\b",
+    r"\b(MIT|BSD|Apache|ISC|PSF|Python Software Foundation|0BSD|Unlicense|Zlib|MIT-0|CC0)\b"
+    r"|\b(ZPL|Zope Public License)\b",
     re.I,
 )
 COPYLEFT = re.compile(r"\b(A?GPL|LGPL|MPL|EUPL|CDDL|EPL|OSL|General Public|Mozilla|Reciproc)", re.I)
