@@ -2,29 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rootroom.demand.additions import given_by_spoon
+from rootroom.demand.recipes import given_by_spoon
 from rootroom.plan.reader import read_plan_text
 from rootroom.plan.toml.source import decode
 from rootroom.problems import Problem, TextError
-from rootroom.record.apply import plan_from
+from rootroom.record.apply import plan_from, replay
 from rootroom.record.file import read_record, record_path
-from rootroom.record.state import replay
 from rootroom.sheets.writing import Writer
 
 if TYPE_CHECKING:
     from jinja2 import Environment
 
+    from rootroom.comparing import Outcome
     from rootroom.plan.model import Plan
     from rootroom.season import Season
 
 CHART = 640.0
 """How wide the picture of the season is drawn [pixels]."""
 CHART_NAMES = 150.0
+MOST_DIFFERENCES = 12
 
 
 def read_for_answers(text: str, path: Path) -> Plan | None:
@@ -74,30 +75,22 @@ def answer_html(season: Season) -> dict[str, str]:
     }
 
 
-def season_facts(season: Season) -> dict[str, Any]:
-    """Return what a season comes to, to set it beside another one."""
-    from rootroom.units import show_minutes
+def compared_html(outcomes: Sequence[Outcome], broken: Sequence[str]) -> str:
+    """Return plans side by side, the first as it is now; `broken` are names of those with errors.
 
-    writer, schedule = _writer(season.plan), season.schedule
-    facts = {
-        f"{writer.name(name)}, plan on": writer.volume(figure.median, like=figure.high)
-        for name, figure in season.demand.mixes.items()
-    }
-    late = schedule.late_plant_days
-    return {
-        **facts,
-        "cost": writer.money(season.shopping.cost_cents),
-        "sessions": str(len(schedule.sessions)),
-        "work": show_minutes(sum(one.minutes for one in schedule.sessions)),
-        "late": f"{late} plant-days" if late else "nothing",
-        "left out": str(sum(one.count for one in schedule.left_out)) or "nothing",
-    }
+    What differs in each is told against the first.
+    """
+    from rootroom.sheets.comparing import measures
 
-
-def compared_html(facts: Mapping[str, Mapping[str, str] | None]) -> str:
-    """Return a table of what each of some plans comes to; None stands for one with errors."""
-    rows = dict.fromkeys(row for one in facts.values() for row in one or ())
-    return _render("compared.html", facts=facts, rows=rows)
+    rows = [(head, [say(one) or "none" for one in outcomes]) for head, say in measures(outcomes)]
+    return _render(
+        "compared.html",
+        names=[one.name for one in outcomes],
+        rows=[row for row in rows if set(row[1]) != {"none"}],
+        others=outcomes[1:],
+        broken=broken,
+        most=MOST_DIFFERENCES,
+    )
 
 
 def sheets_written(season: Season, path: Path, out: Path) -> dict[str, Any]:

@@ -14,11 +14,11 @@ from typing import Any, TextIO
 
 import rootroom.season
 import rootroom.sheets.all
+from rootroom.comparing import Compared, outcome
 from rootroom.page.showing import (
     answer_html,
     compared_html,
     read_for_answers,
-    season_facts,
     sheets_written,
 )
 
@@ -39,12 +39,16 @@ def work(job: dict[str, Any], out: TextIO) -> None:
         hand_back(**sheets_written(season, path, Path(job["out"])))
         return
     hand_back(html=answer_html(season))
-    beside = job.get("beside") or {}
-    facts: dict[str, dict[str, Any] | None] = {"now": season_facts(season)}
-    for name, text in beside.items():
+    now = Compared("now", job["text"], plan)
+    found, broken = [outcome(now, season, beside=now)], []
+    for name, text in job["beside"].items():
         other = read_for_answers(text, path)
-        facts[name] = None if other is None else season_facts(rootroom.season.make_season(other))
-        hand_back(compared=compared_html(facts))
+        if other is None:
+            broken.append(name)
+        else:
+            beside = Compared(name, text, other)
+            found.append(outcome(beside, rootroom.season.make_season(other), beside=now))
+        hand_back(compared=compared_html(found, broken))
 
 
 def main() -> None:
