@@ -7,8 +7,10 @@ stays in the file untouched; it can be seen and changed in the file's own text.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date
 from typing import Any
 
+from rootroom.plan import editing
 from rootroom.plan.editing import NAMED, SINGLE, keys_of
 from rootroom.plan.toml.splicing import Path, Written
 from rootroom.problems import Problem
@@ -28,6 +30,8 @@ ALWAYS = {
     "work": ("days", "first", "last", "hours", "people"),
 }
 """What is shown of the single tables before they are unfolded."""
+LISTS = ("days", "off", "hold", "traits", "carries")
+"""Keys whose list is written in a cell as words with commas."""
 _OWN_LINES = ("moves", "parts")
 """What has lines of its own below a row."""
 
@@ -67,6 +71,8 @@ def _lines(page: Written, path: Path) -> Iterator[dict[str, Any]]:
         for name in parts:
             where = (*path, "parts", name)
             yield {"path": where, "cells": {"part": _text(page, where)}, "below": "part"}
+    if path[0] == "mixes" and isinstance(parts or {}, dict):
+        yield {"path": (*path, "parts"), "cells": {}, "below": "new part"}
 
 
 def _row(page: Written, path: Path, table: Mapping[str, Any]) -> dict[str, Any]:
@@ -83,7 +89,20 @@ def _text(page: Written, path: Path) -> str | None:
     value = _at(page.data, path)
     if isinstance(value, str) and path in page.scan.values:
         return value
+    if path[-1] in LISTS and isinstance(value, list) and page.is_value(path):
+        plain = [str(one) for one in value if isinstance(one, str | date) and "," not in str(one)]
+        if len(plain) == len(value):
+            return ", ".join(plain)
     return page.text[slice(*page.scan.values[path])] if page.is_value(path) else None
+
+
+def as_written(path: Path, value: str) -> str:
+    """Return what was written into a cell as a value of TOML: words with commas are a list."""
+    bare = value.strip()
+    if path[-1] in LISTS and not bare.startswith(("[", "{")):
+        words = [editing.toml_value(word) for word in bare.split(",") if word.strip()]
+        return f"[{', '.join(words)}]"
+    return bare
 
 
 def placed(page: Written, problems: Iterable[Problem], file: str) -> list[dict[str, Any]]:

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import define, field
 
-from rootroom.page.cells import placed, problem_data, tables_of
+from rootroom.page.cells import as_written, placed, problem_data, tables_of
 from rootroom.page.keeping import MOST_BYTES, Draft, Kept
 from rootroom.plan import editing
 from rootroom.plan.names import check_name, meant
@@ -148,11 +148,17 @@ class Desk:
             if what != "typing":
                 self.number += 1
 
+    def leave(self, window: str) -> None:
+        """Let another window write."""
+        with self.lock:
+            if self._writer is not None and self._writer[0] == window:
+                self._writer = None
+
     def set(self, given: Mapping[str, Any]) -> None:
         """Set a value, or take it away where nothing is given."""
         path, value = _path(given), _words(given, "value")
         new = (
-            editing.set_value(self.text, path, value, make=True)
+            editing.set_value(self.text, path, as_written(path, value), make=True)
             if value.strip()
             else _without(self.text, path)
         )
@@ -373,10 +379,16 @@ def _as_typed(text: str, typed: str, value: str) -> str:
     try:
         what = json.loads(typed)
         path = tuple(what["path"])
-        if what.get("key"):
+        if what.get("key") == "part":
+            path, value = (*path, value.strip()), "1" * bool(value.strip())
+        elif what.get("key"):
             return editing.add_row(text, path, {what["key"]: value}) if value.strip() else text
         if not path:
             return value
-        return editing.set_value(text, path, value) if value.strip() else text
+        return (
+            editing.set_value(text, path, as_written(path, value), make=True)
+            if value.strip()
+            else text
+        )
     except (ValueError, TypeError, KeyError, IndexError):
         return text

@@ -100,6 +100,11 @@ class Page:
         """Return the whole text of the plan."""
         return {"text": self.desk.text}
 
+    def leave(self, given: Given) -> Given:
+        """Let another window write."""
+        self.desk.leave(_window(given))
+        return {}
+
     def answers(self, given: Given) -> Given:
         """Return what was found in the background, if it is not yet known to the page."""
         background = self.background
@@ -133,6 +138,7 @@ def application(page: Page) -> bottle.Bottle:
         "state": page.state,
         "do": page.do,
         "text": page.text,
+        "leave": page.leave,
         "answers": page.answers,
         "sheets": page.sheets,
     }

@@ -1,8 +1,8 @@
 // The page: shows what the program says is there, and tells it what is done.
 
-import { Refused, act, ask, knownNumber, knows } from "./server.js";
+import { Refused, act, ask, knownNumber, knows, leave } from "./server.js";
 import { make, onCommit, problemParts, send } from "./cells.js";
-import { begin, firstField, newRow, render } from "./tables.js";
+import { begin, firstField, newPart, newRow, render } from "./tables.js";
 import { renew } from "./answers.js";
 
 const byId = (id) => document.getElementById(id);
@@ -110,7 +110,6 @@ async function doing(what, given = {}) {
   try {
     const next = await act(what, given);
     shows(next);
-    if (what === "add") newRow(given.path[0], given.key);
   } catch (error) { fails(error); }
 }
 
@@ -121,9 +120,30 @@ function fails(error) {
 
 onCommit((one, value) => {
   const { path, key } = one.place;
-  if (key) doing("add", { path, key, value, typed: one.id });
+  if (key === "part") newParts(one, path, value);
+  else if (key) newRows(one, path, key, value);
   else doing("set", { path, value, typed: one.id });
 });
+
+// While a row is being made of the empty line, what else is written there waits for that row.
+const making = new Set();
+async function newRows(one, path, key, value) {
+  const table = path[0];
+  if (making.has(table)) { one.dirty = true; return; }
+  making.add(table);
+  try { await doing("add", { path, key, value, typed: one.id }); }
+  finally { making.delete(table); }
+  newRow(table, key);
+}
+
+async function newParts(one, path, value) {
+  const found = /^([\d.,/]+)\s+(.+)$/.exec(value.trim());
+  const name = found ? found[2] : value.trim();
+  one.field.value = "";
+  if (!name) return;
+  await doing("set", { path: [...path, name], value: found ? found[1] : "1", typed: one.id });
+  if (!found) newPart([...path, name]);
+}
 
 function listen() {
   byId("save").addEventListener("click", () => doing("save"));
@@ -142,6 +162,8 @@ function listen() {
     text.dirty = false;
     if (text.value !== text.shown) doing("whole", { text: text.value });
   });
+  // A window that is closed leaves the writing to others at once.
+  addEventListener("pagehide", leave);
   document.addEventListener("keydown", (event) => {
     if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
     const pressed = event.key.toLowerCase();

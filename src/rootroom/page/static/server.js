@@ -57,5 +57,9 @@ export async function typing(place, value) {
   } finally { sending = false; }
 }
 
+export function leave() {
+  fetch("/api/leave", { method: "POST", headers, keepalive: true, body: JSON.stringify({ window: windowName }) }).catch(() => {});
+}
+
 export function typedNoMore(place) { typed.delete(place); }
 export function idle() { return last; }

@@ -1,6 +1,7 @@
 // The plan as tables: rows are kept and renewed in place, so that nobody loses the field they are in.
 
-import { cell, cells, make, moveTo, register, show, spoken, tell } from "./cells.js";
+import { cell, cells, make, moveTo, register, send, show, spoken, tell } from "./cells.js";
+import { typing } from "./server.js";
 
 let fixed, doing;
 const open = new Set();
@@ -101,7 +102,7 @@ function rows_of(entry, rows, state) {
     const kind = row.below ?? "row";
     let line = entry.lines[index];
     if (!line || line.kind !== kind) {
-      const made = kind === "part" ? part_line(entry, row) : row_line(entry, row, kind);
+      const made = kind === "part" ? part_line(entry, row) : kind === "new part" ? new_part_line(row) : row_line(entry, row, kind);
       if (line) { forget(line); line.node.replaceWith(made.node); line.detail?.node.remove(); }
       else entry.blank.node.before(made.node);
       line = entry.lines[index] = made;
@@ -154,8 +155,18 @@ function part_line(entry, row) {
   return line;
 }
 
+// The line below the parts of a mix: `bark`, or `5 bark`, makes a part more.
+function new_part_line(row) {
+  const line = { kind: "new part", cells: {}, node: make("tr", { className: "part new" }) };
+  const one = cell({ path: row.path, key: "part" }, "", { list: "part", placeholder: "a part more, as 5 bark" });
+  line.cells.part = one;
+  line.node.append(make("td", { "data-label": "a part more" }, one.field, one.wrong), make("td"), make("td"));
+  return line;
+}
+
 function nameOf(entry, line, row) {
   if (line.kind === "part") return `${row.path[1]}, ${row.path.at(-1)}`;
+  if (line.kind === "new part") return `${row.path[1]}, a part more`;
   if (line.kind === "move") return `${line.owner}, move ${row.path.at(-1) + 1}`;
   return entry.spec.named ? row.path[1] : row.cells[entry.spec.first] || `${entry.spec.row} ${row.path[1] + 1}`;
 }
@@ -170,14 +181,15 @@ function renew(entry, line, row, state) {
     line.at = path;
     line.called = name;
     for (const [key, one] of Object.entries(line.cells)) {
-      moveTo(one, { path: line.kind === "part" ? row.path : [...row.path, key] });
-      one.field.setAttribute("aria-label", line.kind === "part" ? `${name}, parts` : `${name}, ${spoken(key)}`);
+      moveTo(one, line.kind === "new part" ? { path: row.path, key } : { path: line.kind === "part" ? row.path : [...row.path, key] });
+      one.field.setAttribute("aria-label", line.kind === "new part" ? name : line.kind === "part" ? `${name}, parts` : `${name}, ${spoken(key)}`);
     }
     if (line.name) line.name.textContent = line.kind === "part" ? row.path.at(-1) : line.kind === "move" ? `move ${row.path.at(-1) + 1}` : name;
     if (line.kind === "part") line.button.setAttribute("aria-label", `Remove ${name}`);
-    else line.button.setAttribute("aria-label", `More of ${name}`);
+    else if (line.button) line.button.setAttribute("aria-label", `More of ${name}`);
   }
   for (const [key, one] of Object.entries(line.cells)) show(one, row.cells[key], !state.writes || row.cells[key] === null);
+  if (line.kind === "new part") return;
   if (entry.name === "plants" && line.kind === "row") {
     const moves = hasMoves(line, state);
     for (const key of ["to", "from", "by"]) line.cells[key].field.hidden = moves && !row.cells[key];
@@ -207,7 +219,6 @@ function unfold(entry, line) {
   };
   const isRow = line.kind === "row";
   if (entry.name === "plants" && isRow) button("A further move", () => doing("further", { path: line.path }));
-  if (entry.name === "mixes") tools.append(part_adder(line));
   if (typeof line.path.at(-1) === "number") {
     button("Up", () => doing("move", { path: line.path, to: Math.max(0, line.path.at(-1) - 1) }));
     button("Down", () => doing("move", { path: line.path, to: line.path.at(-1) + 1 }));
@@ -215,15 +226,6 @@ function unfold(entry, line) {
   button(line.kind === "move" ? "Remove this move" : `Remove this ${entry.spec.row}`, () => doing("remove", { path: line.path }));
   line.detail.tools = tools;
   box.append(tools);
-}
-
-function part_adder(line) {
-  const one = make("input", { type: "text", list: "names-part", ariaLabel: `A part more of ${line.path[1]}`, placeholder: "a part more", autocomplete: "off" });
-  one.addEventListener("change", () => {
-    if (one.value.trim()) doing("set", { path: [...line.path, "parts", one.value.trim()], value: "1" });
-    one.value = "";
-  });
-  return one;
 }
 
 function detail(entry, line, state) {
@@ -305,6 +307,9 @@ export function firstField(shown) {
 }
 
 // What was written into the empty line stands in a row now: what is being typed beside it goes along.
+// A new part gets the field of its amount, so that the next thing typed is that.
+export function newPart(path) { cells.get(JSON.stringify({ path }))?.field.select(); }
+
 export function newRow(name, key) {
   const entry = tables.get(name);
   const line = entry.lines.filter((one) => one.kind === "row").at(-1);
@@ -313,8 +318,15 @@ export function newRow(name, key) {
     const to = line?.cells[other];
     if (other === key) { one.dirty = false; one.field.value = ""; }
     else if (to && (one.field === active || one.dirty)) {
-      if (one.dirty) { to.field.value = one.field.value; to.dirty = true; one.field.value = ""; one.dirty = false; }
-      if (one.field === active) { to.field.focus(); to.field.setSelectionRange?.(to.field.value.length, to.field.value.length); }
+      if (one.dirty) {
+        typing(one.id, null);
+        to.field.value = one.field.value;
+        to.dirty = true;
+        one.field.value = "";
+        one.dirty = false;
+      }
+      if (one.field === active) { to.field.focus(); to.field.setSelectionRange(to.field.value.length, to.field.value.length); }
+      else send(to);
     }
   }
 }
