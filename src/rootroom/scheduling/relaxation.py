@@ -136,7 +136,7 @@ class _Rows:
                 column = self._column(task.count // step, whole=not task.split)
                 units[day] = (column, step)
                 gate = self.works[day]
-                if task.mix is not None and task.mix_ml:
+                if task.mix is not None:
                     gate = self.sets[day][task.mix]
                 self.add([(column, float(step)), (gate, -float(task.count))], -BIG, 0)
             self.add([(c, float(s)) for c, s in units.values()], task.count, task.count)

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from rootroom import make_season, read_plan
 from rootroom.child_process import ChildResult
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.neighbourhoods import improve_around
@@ -205,3 +206,12 @@ def test_neighbourhoods_keep_every_rule_and_what_was_reached() -> None:
             assert best.objectives <= reached.check.objectives <= before, seed
             better += reached.check.objectives < before
     assert better
+
+
+@pytest.mark.pinned
+def test_the_fig_plan_is_proved_down_to_its_set_ups() -> None:
+    """Mix out of bags counts as a set-up in the relaxation too, which then proves all four."""
+    plan, _ = read_plan(Path(__file__).parents[3] / "plans" / "spring-figs-and-tomatoes.toml")
+    assert plan is not None
+
+    assert OBJECTIVES[:4] == make_season(plan).schedule.proved[:4]
