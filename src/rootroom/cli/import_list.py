@@ -225,6 +225,6 @@ def _asked(file: Path, choices: "Choices") -> "ListRead | Problem | None":
 
     try:
         return settle(file, choices)
-    except (EOFError, KeyboardInterrupt):
+    except EOFError:
         say("\nnothing written")
-        raise typer.Exit(130) from None
+        raise typer.Exit(1) from None

@@ -1,16 +1,22 @@
-"""Commands that make a plan: a new one, by questions or as a starter to change."""
+"""Commands that make a plan: a new one, and something more in one that is there."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rootroom.cli.common import fail, say
+from rootroom.cli.common import PlanPath, fail, refuse, say
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from rootroom.plan.additions import Grown
+    from rootroom.plan.editing import Thing
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this module to the program."""
-    for command in (new,):
+    for command in (new, add):
         app.command()(command)
 
 
@@ -49,8 +55,184 @@ def _by_questions(path: Path) -> None:
 
     try:
         draft = Interview().run(ask_plan)
-    except (EOFError, KeyboardInterrupt):
+    except EOFError:
         say("\nnothing written; `rootroom new --plain` writes a starter plan to change")
-        raise typer.Exit(130) from None
+        raise typer.Exit(1) from None
     say("")
     write_draft(draft, path)
+
+
+def add(
+    plan: PlanPath,
+    what: Annotated[
+        str | None, typer.Argument(metavar="[WHAT]", help="`plant`, `supply` or `mix`.")
+    ] = None,
+    name: Annotated[
+        str | None, typer.Option("--name", metavar="TEXT", help="Of a plant or a mix.")
+    ] = None,
+    count: Annotated[str | None, typer.Option("--count", metavar="N", help="How many.")] = None,
+    now: Annotated[
+        str | None, typer.Option("--now", metavar="POT", help="What the plant is in now.")
+    ] = None,
+    to: Annotated[
+        str | None, typer.Option("--to", metavar="POT", help="A pot, a bed, ground or sold.")
+    ] = None,
+    mix: Annotated[
+        str | None, typer.Option("--mix", metavar="NAME", help="What it is filled with.")
+    ] = None,
+    opens: Annotated[
+        str | None,
+        typer.Option("--from", metavar="TEXT", help="Not before; of a supply: the shop."),
+    ] = None,
+    by: Annotated[str | None, typer.Option("--by", metavar="TEXT", help="Done by.")] = None,
+    parts: Annotated[
+        str | None,
+        typer.Option("--parts", metavar="RECIPE", help="As '5:1:1 bark peat perlite'."),
+    ] = None,
+    of: Annotated[
+        str | None, typer.Option("--of", metavar="GOOD", help="What can be had: peat, #3.")
+    ] = None,
+    pack: Annotated[
+        str | None, typer.Option("--pack", metavar="SIZE", help="What a package holds.")
+    ] = None,
+    price: Annotated[
+        str | None, typer.Option("--price", metavar="MONEY", help="What a package costs.")
+    ] = None,
+    have: Annotated[
+        str | None, typer.Option("--have", metavar="SIZE", help="Your own, never bought.")
+    ] = None,
+    also: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--also", metavar="'KEY=VALUE'", help="Any other key, as in the plan (repeatable)."
+        ),
+    ] = None,
+) -> None:
+    """Add a plant, a supply or a mix to a plan, all else left as it is."""
+    from rootroom.cli.asking import on_terminal
+    from rootroom.plan.additions import grow, plan_text
+
+    kind = None if what is None else _kind(what)
+    given = {
+        "name": name, "of": of, "count": count, "now": now, "to": to, "mix": mix, "parts": parts,
+        "pack": pack, "price": price, "have": have, "from": opens, "by": by,
+    }  # fmt: skip
+    said = {key: text for key, text in given.items() if text is not None}
+    text = plan_text(plan)
+    if said or also:
+        kind = kind or _kind_of(said)
+        fields = {**_fields(kind, said), **_others(also)}
+        grown = grow(text, plan, kind, fields)
+    elif on_terminal():
+        grown = _by_answers(plan, text, kind)
+    else:
+        fail(
+            "nothing to add was said",
+            hint="write `--name Fig --count 6 --now '#1' --to '#3'`, `--of peat --pack '2 cu ft' "
+            "--price 9.50` or `--name tree --parts '5:1:1 bark peat perlite'`",
+        )
+    _write_grown(plan, grown)
+
+
+def _by_answers(plan: Path, text: str, kind: "Thing | None") -> "Grown":
+    from functools import partial
+
+    from rootroom.cli.asking import Interview
+    from rootroom.cli.plan_questions import ask_addition
+    from rootroom.plan.additions import grow
+
+    def asks(ask: Interview) -> "tuple[Thing, Mapping[str, Any]]":
+        return ask_addition(ask, kind, text, plan)
+
+    try:
+        chosen, fields = Interview().run(asks)
+    except EOFError:
+        say("\nnothing written")
+        raise typer.Exit(1) from None
+    say("")
+    return partial(grow, text, plan)(chosen, fields)
+
+
+def _kind(what: str) -> "Thing":
+    from rootroom.plan.answers import one_of
+    from rootroom.problems import TextError
+
+    try:
+        return one_of("plant", "supply", "mix")(what)  # type: ignore[return-value]
+    except TextError as error:
+        refuse(error)
+
+
+def _kind_of(said: "Mapping[str, str]") -> "Thing":
+    if "of" in said:
+        return "supply"
+    return "mix" if "parts" in said else "plant"
+
+
+def _fields(kind: "Thing", said: "Mapping[str, str]") -> dict[str, Any]:
+    """Return options as the plan's values; exit 2 for one that is of another kind, or missing."""
+    from rootroom.plan import answers
+    from rootroom.problems import TextError
+
+    known = {
+        "plant": ("name", "count", "now", "to", "mix", "from", "by"),
+        "supply": ("of", "pack", "price", "have", "from"),
+        "mix": ("name", "parts"),
+        "bed": (),
+    }[kind]
+    needed = {"plant": ("name", "count", "now"), "supply": ("of",), "mix": ("name", "parts")}
+    for key in said:
+        if key not in known:
+            fail(f"a {kind} has no --{key}", hint=f"it has --{', --'.join(known)}")
+    for key in needed.get(kind, ()):
+        if key not in said:
+            fail(f"a {kind} needs --{key}")
+    readers = {
+        "name": answers.read_name, "count": answers.read_count_text,
+        "from": answers.read_when_text if kind == "plant" else answers.read_name,
+        "by": answers.read_when_text, "parts": answers.read_recipe,
+        "price": answers.read_price_text, "pack": answers.read_pack_text, "have": answers.read_pack_text,
+    }  # fmt: skip
+    fields: dict[str, Any] = {}
+    for key, text in said.items():
+        try:
+            fields[key] = readers.get(key, str.strip)(text)
+        except TextError as error:
+            error.message = f"--{key}: {error.message}"
+            refuse(error)
+    return fields
+
+
+def _others(also: list[str] | None) -> dict[str, Any]:
+    import tomllib
+    from decimal import Decimal
+
+    from rootroom.plan.editing import toml_value
+
+    found = {}
+    for pair in also or ():
+        key, equals, value = pair.partition("=")
+        if not equals or not key.strip():
+            fail(f"--also is written as KEY=VALUE: `{pair}`")
+        line = f"it = {toml_value(value, key.strip())}"
+        found[key.strip()] = tomllib.loads(line, parse_float=Decimal)["it"]
+    return found
+
+
+def _write_grown(plan: Path, grown: "Grown") -> None:
+    from rootroom.plan.drafts import written
+    from rootroom.sheets.files import put_file
+    from rootroom.sheets.layout import counted, fill
+
+    put_file(plan.resolve(), grown.text.encode())
+    say(f"added to {plan}:")
+    for line in grown.lines:
+        whole = line.strip().replace(" = ", "\0=\0")  # a key stays beside its value
+        say(fill(whole, indent="  ", hanging="    "))
+    if grown.named:
+        more = f" and {len(grown.named) - 6} more" if len(grown.named) > 6 else ""
+        said = f"`mix = {written(grown.only_mix)}`"
+        names = ", ".join(grown.named[:6])
+        say(fill(f"{said} now stands on what took the only mix until now: {names}{more}"))
+    if grown.errors:
+        say(f"the plan still has {counted(len(grown.errors), 'error')}: `rootroom check {plan}`")

@@ -6,33 +6,50 @@ pot too small for its ball is told while it can be said anew.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection
 from functools import partial
-from typing import Any
+from pathlib import Path
+from typing import Any, cast
 
 from rootroom.catalogue.crops import find_crop
+from rootroom.catalogue.ingredients import Ingredient
 from rootroom.cli.asking import Answer, Interview
-from rootroom.containers.text import read_container
+from rootroom.containers.text import is_container
 from rootroom.plan import answers
+from rootroom.plan.additions import grow
 from rootroom.plan.dates import read_date
 from rootroom.plan.drafts import Draft
-from rootroom.plan.names import meant, one_name
+from rootroom.plan.editing import Thing
+from rootroom.plan.names import known_name, meant
+from rootroom.plan.tables.ingredients import Ingredients
+from rootroom.plan.toml import splicing
 from rootroom.problems import TextError
 
-Row = dict[str, Any]
-
+KEYS = "Enter takes what stands in brackets, < goes back, Ctrl-C leaves without writing."
+RECIPE = "Your mix by volume, as 5:1:1 bark peat perlite"
 READY = "potting mix"
 """What the only mix is called unless it gets a name."""
+
+PLANT_KEYS = ("name", "crop", "count", "now", "to", "mix", "from", "by")
+"""What is asked of a plant, in the order in which people write it."""
+
+_NO_GOOD = ("unknown-good", "unknown-container", "ambiguous-container", "container-size")
+
+Row = dict[str, Any]
+Check = Callable[[Row], Any]
+"""Raises TextError for what the whole reader finds wrong with a row as far as it is known."""
 
 
 def ask_plan(ask: Interview) -> Draft:
     """Return a plan from answers, from the frost to the prices."""
     draft = Draft("made by answering questions; what was not asked stands behind a #")
-    ask.say("Enter takes what stands in brackets, < goes back, Ctrl-C leaves without writing.\n")
+    ask.say(f"{KEYS}\n")
     _ask_times(ask, draft)
     ask.say("")
     while True:
-        row = ask_plant(ask, draft, first=not draft.plants)
+        names = [str(row["name"]) for row, _ in draft.plants]
+        check = partial(answers.refuse_row, draft, "plants")
+        row = ask_plant(ask, names, check, nothing="that is all" if names else None)
         if row is None:
             break
         draft.plants.append((row, ""))
@@ -69,21 +86,22 @@ def _not_before(first: Any, text: str) -> Any:
 
 def _currency(draft: Draft, text: str) -> str:
     code = text.strip().upper()
-    answers.refuse_row(
-        Draft("", garden={**draft.garden, "currency": code}, work=draft.work),
-        "plants",
-        {"name": "-", "count": 1, "now": "#1"},
-    )
+    tried = Draft("", garden={**draft.garden, "currency": code}, work=draft.work)
+    answers.refuse_row(tried, "plants", {"name": "-", "count": 1, "now": "#1"})
     return code
 
 
-def ask_plant(ask: Interview, draft: Draft, *, first: bool) -> Row | None:
-    """Return a plant from answers, None where there is no more to tell."""
-    names = [one_name(str(row["name"])) for row, _ in draft.plants]
+def ask_plant(
+    ask: Interview, names: Collection[str], check: Check, *, nothing: str | None
+) -> Row | None:
+    """Return a plant from answers, None where there is no more to tell.
+
+    `names` are those that are taken; `nothing` says what Enter means in place of a name.
+    """
 
     def read_name(text: str) -> str:
         name = answers.read_name(text)
-        if one_name(name) in names:
+        if meant(name, names):
             raise TextError(
                 f"two plants of one name: `{name}`",
                 code="duplicate-name",
@@ -91,79 +109,62 @@ def ask_plant(ask: Interview, draft: Draft, *, first: bool) -> Row | None:
             )
         return name
 
-    if first:
-        name = ask.need("What will be moved? A plant's name", read_name)
-    else:
-        found = ask.ask("Another plant's name", read_name, nothing="that is all")
-        if found is None:
-            return None
-        name = found
+    question = "Another plant's name" if nothing else "What will be moved? A plant's name"
+    name = ask.ask(question, read_name, nothing=nothing)
+    if name is None:
+        return None
     crop = find_crop(name)
-    row: Row = {"name": name}
-    if crop is not None:
-        row["crop"] = crop.name
+    row: Row = {"name": name} if crop is None else {"name": name, "crop": crop.name}
     row["count"] = ask.need("  how many", answers.read_count_text)
-    trying = partial(_tried, draft, row)
+    trying = partial(_tried, check, row)
     row["now"] = ask.need("  in which pot now, as #1 or 72-cell tray", trying("now", _pot))
     to = ask.ask(
         "  into which pot, ground or sold", trying("to", _target), nothing="it stays as it is"
     )
-    if to is None:
-        return row
-    row["to"] = to
-    _ask_window(ask, row, trying, tender=crop is not None and crop.tender)
+    if to is not None:
+        row["to"] = to
+        tender = crop is not None and crop.tender
+        earliest = "last frost, as it is tender" if tender else "the first work day"
+        for key, question, without in (
+            ("from", "  not before, as last frost or a date", earliest),
+            ("by", "  done by, as 5 weeks after last frost", "the last work day"),
+        ):
+            when = ask.ask(question, trying(key, answers.read_when_text), nothing=without)
+            if when is not None:
+                row[key] = when
     return row
 
 
-def _ask_window(ask: Interview, row: Row, trying: Any, *, tender: bool) -> None:
-    earliest = "last frost, as it is tender" if tender else "the first work day"
-    for key, question, nothing in (
-        ("from", "  not before, as last frost or a date", earliest),
-        ("by", "  done by, as 5 weeks after last frost", "the last work day"),
-    ):
-        when = ask.ask(question, trying(key, answers.read_when_text), nothing=nothing)
-        if when is not None:
-            row[key] = when
-
-
-def _tried(
-    draft: Draft, row: Mapping[str, Any], key: str, read: Callable[[str], Answer]
-) -> Callable[[str], Answer]:
+def _tried(check: Check, row: Row, key: str, read: Callable[[str], Answer]) -> Any:
     """Return a reader whose value is also tried in the whole row."""
 
     def reader(text: str) -> Answer:
         value = read(text)
-        answers.refuse_row(draft, "plants", {**row, key: value})
+        check({**row, key: value})
         return value
 
     return reader
 
 
 def _pot(text: str) -> str:
-    return read_container(text).text
+    return text.strip()
 
 
 def _target(text: str) -> str:
-    return meant(text, ("ground", "sold")) or _pot(text)
+    return meant(text.strip(), ("ground", "sold")) or text.strip()
 
 
 def _ask_mix(ask: Interview, draft: Draft) -> None:
     """Ask for the recipe; without one the mix is bought ready-made."""
     if not any("to" in row for row, _ in draft.plants):
         return
-    parts = ask.ask(
-        "Your mix by volume, as 5:1:1 bark peat perlite",
-        answers.read_recipe,
-        nothing="bought ready-made",
-    )
+    parts = ask.ask(RECIPE, answers.read_recipe, nothing="bought ready-made")
     name = ask.need("What you call it", partial(read_mix_name, draft.mixes), usual=READY)
     draft.mixes[name] = parts if parts is not None else {}
 
 
-def read_mix_name(taken: Mapping[str, Any], text: str) -> str:
+def read_mix_name(taken: Collection[str], text: str) -> str:
     """Return a name for a mix that is neither an ingredient's nor another mix's."""
-    from rootroom.plan.tables.ingredients import Ingredients
-
     name = answers.read_name(text)
     if meant(name, taken) or Ingredients({}).name_of(name):
         kind = "a mix" if meant(name, taken) else "an ingredient"
@@ -181,37 +182,65 @@ def _ask_prices(ask: Interview, draft: Draft) -> None:
         return
     shop = None
     for good in goods:
-        row = ask_supply(ask, draft, good, shop=shop, needed=good in draft.mixes)
+        check = partial(answers.refuse_row, draft, "supplies")
+        row = ask_supply(ask, good, check, shop=shop, needed=good in draft.mixes)
         if row is not None:
             draft.supplies.append(row)
             shop = row.get("from", shop)
 
 
 def ask_supply(
-    ask: Interview, draft: Draft, good: str, *, shop: str | None, needed: bool
+    ask: Interview, good: str, check: Check, *, shop: str | None, needed: bool
 ) -> Row | None:
     """Return what a good is sold as, None where that is not known."""
-
-    def tried(key: str, read: Callable[[str], Any]) -> Callable[[str], Any]:
-        def reader(text: str) -> Any:
-            value = read(text)
-            answers.refuse_row(draft, "supplies", {"of": good, "price": 0, key: value})
-            return value
-
-        return reader
-
-    question = f"{good}: a package holds, as 2 cu ft or 40 L"
-    nothing = None if needed else "not known"
-    pack = ask.ask(question, tried("pack", _text), nothing=nothing)
+    row: Row = {"of": good}
+    holds = "how many in a package" if is_container(good) else "a package holds, as 2 cu ft"
+    pack = ask.ask(
+        f"{good}: {holds}",
+        _tried(check, {**row, "price": 0}, "pack", answers.read_pack_text),
+        nothing=None if needed else "not known",
+    )
     if pack is None:
         return None
-    row: Row = {"of": good, "pack": pack}
+    row["pack"] = pack
     row["price"] = ask.need("  and costs", answers.read_price_text)
     where = ask.ask("  at which shop", answers.read_name, usual=shop, nothing="no trip counts")
-    if where is not None:
-        row["from"] = where
-    return row
+    return row if where is None else {**row, "from": where}
 
 
-def _text(text: str) -> str:
+def ask_addition(ask: Interview, kind: Thing | None, text: str, path: Path) -> tuple[Thing, Row]:
+    """Return what is added to a plan's text: of which kind, and its keys and values."""
+    data = splicing.read(text).data
+    ask.say(f"{KEYS}\n")
+    if kind is None:
+        read = answers.one_of("plant", "supply", "mix")
+        kind = cast("Thing", ask.need("What do you add: plant, supply or mix", read, usual="plant"))
+    if kind == "mix":
+        name = ask.need("What you call the mix", partial(read_mix_name, data.get("mixes", {})))
+        own = Ingredients({str(key): Ingredient(str(key)) for key in data.get("ingredients", {})})
+        parts = ask.need(RECIPE, lambda said: answers.read_recipe(said, own))
+        return kind, {"name": name, "parts": parts}
+    if kind == "supply":
+        check = partial(grow, text, path, "supply")
+        good = ask.need("What can be had, as peat or #3", partial(_good, check))
+        shops = [str(row["from"]) for row in data.get("supplies", ()) if "from" in row]
+        shop = shops[-1] if shops else None
+        return kind, ask_supply(ask, good, check, shop=shop, needed=True) or {}
+    names = [str(row["name"]) for row in data.get("plants", ()) if "name" in row]
+    check = partial(grow, text, path, "plant", missing=("missing-mix",))
+    row = ask_plant(ask, names, check, nothing=None) or {}
+    mixes = list(data.get("mixes", {}))
+    if len(mixes) > 1 and any(one.code == "missing-mix" for one in check(row).errors):
+        known = partial(known_name, known=mixes, what="mix")
+        row["mix"] = ask.need(f"  with which mix: {', '.join(mixes)}", known, usual=mixes[0])
+    return kind, {key: row[key] for key in PLANT_KEYS if key in row}
+
+
+def _good(check: Check, text: str) -> str:
+    """Return what a supply is of; TextError for what a plan knows nothing of."""
+    try:
+        check({"of": text.strip(), "pack": 1, "price": 0})
+    except TextError as wrong:
+        if wrong.code in _NO_GOOD:
+            raise
     return text.strip()

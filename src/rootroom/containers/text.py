@@ -116,6 +116,15 @@ def read_container(text: str, own: Mapping[str, Container] = NO_OWN) -> Containe
     return own.get(container.text, container)
 
 
+def is_container(text: str) -> bool:
+    """Return whether a text names a container of the catalogue."""
+    try:
+        read_container(text)
+    except TextError:
+        return False
+    return True
+
+
 @lru_cache(maxsize=4096)
 def _read_catalogue(text: str) -> Container:
     """Return the catalogue's container for a text."""

@@ -184,6 +184,12 @@ def read_price_text(text: str) -> Decimal:
     return Decimal(read_number_text(text, Cents)).quantize(Decimal("0.01"))
 
 
+def read_pack_text(text: str) -> str | int:
+    """Return what a package holds; a bare number counts pieces."""
+    plain = text.strip()
+    return int(plain) if re.fullmatch("[0-9]{1,6}", plain) else plain
+
+
 def one_of(*known: str) -> Callable[[str], str]:
     """Return a reader that takes one of some words, or its beginning."""
 

@@ -183,6 +183,6 @@ def test_who_leaves_while_asked_writes_nothing(tmp_path: Path, answers) -> None:
     answers()
     done = run(path, "--out", tmp_path / "rows.csv")
 
-    assert 130 == done.exit_code
+    assert 1 == done.exit_code
     assert done.stdout.endswith("\nnothing written\n")
     assert not (tmp_path / "rows.csv").exists()

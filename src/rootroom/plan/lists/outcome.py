@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
-from rootroom.containers.text import read_container
+from rootroom.containers.text import is_container
 from rootroom.plan.drafts import Draft
 from rootroom.plan.lists.model import ListRead
 from rootroom.plan.names import meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.csv_sheet import cell_value
 from rootroom.plan.tables.plants import MOVE_KEYS, known_columns
-from rootroom.problems import TextError
 
 _MOVE = tuple(key_of(key) for key in MOVE_KEYS)
 _JOINED = ("sort", "place", "tag")
@@ -132,12 +131,4 @@ def draft_of(read: ListRead, made: str) -> Draft:
 def beds_named(read: ListRead) -> list[str]:
     """Return where plants go that is no container: beds, which a plan describes by themselves."""
     texts = dict.fromkeys(str(row.values["to"]) for row in read.rows if "to" in row.values)
-    return [text for text in texts if text not in ("ground", "sold") and not _is_container(text)]
-
-
-def _is_container(text: str) -> bool:
-    try:
-        read_container(text)
-    except TextError:
-        return False
-    return True
+    return [text for text in texts if text not in ("ground", "sold") and not is_container(text)]
