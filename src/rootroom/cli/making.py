@@ -191,7 +191,8 @@ def _fields(kind: "Thing", said: "Mapping[str, str]") -> dict[str, Any]:
         "name": answers.read_name, "count": answers.read_count_text,
         "from": answers.read_when_text if kind == "plant" else answers.read_name,
         "by": answers.read_when_text, "parts": answers.read_recipe,
-        "price": answers.read_price_text, "pack": answers.read_pack_text, "have": answers.read_pack_text,
+        "price": answers.read_price_text,
+        "pack": answers.read_pack_text, "have": answers.read_pack_text,
     }  # fmt: skip
     fields: dict[str, Any] = {}
     for key, text in said.items():
