@@ -108,7 +108,7 @@ def add(
         ),
     ] = None,
 ) -> None:
-    """Add a plant, a supply or a mix to a plan, all else left as it is."""
+    """Add a plant, supply or mix to a plan, all else left as it is."""
     from rootroom.cli.asking import on_terminal
     from rootroom.plan.additions import grow, plan_text
 
