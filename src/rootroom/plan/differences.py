@@ -78,6 +78,8 @@ def _flat(row: Mapping[str, Any], path: Path) -> Mapping[str, Any]:
     moves = row.get("moves")
     if path[:1] != ("plants",) or not isinstance(moves, list) or len(moves) != 1:
         return row
+    if "count" in moves[0]:  # of the plants some stay behind, so both counts are told
+        return row
     return {**{key: value for key, value in row.items() if key != "moves"}, **moves[0]}
 
 

@@ -30,8 +30,8 @@ TABLES = ("parts", "add", "shrink", "measured", "hours", "people", "round", "squ
 """Keys that hold a table of their own, which the first key set in it makes."""
 TEXTS = frozenset(("name", "crop", "now", "to", "mix", "of", "from", "by", "only", "zone"))
 """Keys that hold a text (or a date), so that a name of digits alone stays a name."""
-USUAL = ("name", "of", "crop", "count", "now", "to", "refresh", "mix", "pack", "swells", "yields",
-         "price", "from", "by")  # fmt: skip
+USUAL = ("name", "of", "crop", "count", "now", "since", "to", "refresh", "mix", "pack", "swells",
+         "yields", "price", "from", "by")  # fmt: skip
 """The order in which people write keys in one line."""
 _PART = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([^."']+))\s*(?:\.|\Z)""")
 _DATE = re.compile(r"\d{4}-\d\d-\d\d")

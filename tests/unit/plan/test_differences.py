@@ -76,3 +76,10 @@ supplies = [ { of = "bark", price = 6 }, { of = "bark", price = 19 } ]
         Difference("plants.Fig.moves.2.to", "#5", "#7"),
         Difference("supplies.bark (2).price", "19", "20"),
     ) == differences(plan, changed)
+
+
+def test_plants_of_which_some_stay_keep_both_counts():
+    """The count of the only move does not stand for that of the plant."""
+    plan = 'plants = [ { name = "Fig", count = 8, moves = [ { to = "#3", count = 5 } ] } ]'
+
+    assert (Difference("plants.Fig.count", "8", "9"),) == differences(plan, plan.replace("8", "9"))
