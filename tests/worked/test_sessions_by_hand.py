@@ -9,6 +9,8 @@ import pytest
 from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.model import WorkDay
+from rootroom.plan.reader import read_plan_text
+from rootroom.season import make_season
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, work
 from tests.support.scheduling import days, lines_of, minutes, scheduled
 
@@ -281,3 +283,40 @@ def test_the_layers_of_a_bed_wait_for_the_rain_together() -> None:
     waits = {(one.name, one.of, one.until) for one in session.rain.can_wait}
     assert () == session.rain.cannot
     assert {("Long bed", of, date(2027, 3, 20)) for of in ("logs", "tree")} == waits
+
+
+RUNS = """\
+plants = [
+  { name = "Fig", count = 12, now = "bare root", to = "#3", mix = "tree", by = 2027-03-28 },
+  { name = "Bay", count = 13, now = "bare root", to = "#3", mix = "tree", by = 2027-03-28 },
+  { name = "Sage", count = 10, now = "#1", to = "ground", by = 2027-03-28 },
+]
+[garden]
+units = "metric"
+last_frost = 2027-04-12
+[work]
+first = 2027-03-06
+last = 2027-03-28
+hours = 8
+spare = "0 %"
+[minutes]
+"#3" = { 1 = 8, 20 = 5, 100 = 3 }
+"plant out #1" = { 1 = 3, 11 = 2 }
+[mixes.tree]
+"""
+
+
+def test_minutes_by_the_number_in_the_run():
+    """25 pots of #3 are filled, so each takes 5 min, 60 and 65; ten #1 planted out take 3 each."""
+    found, problems = read_plan_text(RUNS, "plan.toml")
+    assert found is not None, problems
+    made = make_season(found).schedule
+    took = {}
+    for session in made.sessions:
+        for line in session.work:
+            if line.plants:
+                took[line.name] = took.get(line.name, 0.0) + line.minutes
+
+    assert {"Fig": 60.0, "Bay": 65.0, "Sage": 30.0} == {
+        name: pytest.approx(minutes) for name, minutes in took.items()
+    }

@@ -16,6 +16,8 @@ from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import read_table, source_text, spread_of
 
 Per = Literal["piece", "litre", "kilogram"]
+Pace = Literal["home", "nursery"]
+PACES: tuple[Pace, ...] = ("home", "nursery")
 
 
 @frozen
@@ -62,30 +64,31 @@ class MinutesRow:
 
 
 @cache
-def minutes_rows() -> Mapping[str, MinutesRow]:
-    """Return all kinds of work by name, read once."""
+def minutes_rows(pace: Pace = "home") -> Mapping[str, MinutesRow]:
+    """Return all kinds of work by name, read once; those that a pace does not have as at home."""
     table = read_table("minutes")
-    return MappingProxyType(
-        {kind: _row(table, kind, row) for kind, row in table.items() if kind != "sources"}
-    )
+    rows = {kind: row for kind, row in table.items() if kind not in ("sources", "pace")}
+    if pace != "home":
+        rows |= table["pace"][pace]
+    return MappingProxyType({kind: _row(table, kind, row) for kind, row in rows.items()})
 
 
-def minutes_row(kind: str) -> MinutesRow:
+def minutes_row(kind: str, pace: Pace = "home") -> MinutesRow:
     """Return one kind of work with its source; ValueError for a kind that is not shipped."""
-    rows = minutes_rows()
+    rows = minutes_rows(pace)
     if kind not in rows:
         raise ValueError(f"kind of work must be one of {', '.join(rows)}, got {kind!r}")
     return rows[kind]
 
 
-def minutes(kind: str, amount: float = 1.0) -> Spread:
+def minutes(kind: str, amount: float = 1.0, pace: Pace = "home") -> Spread:
     """Return the minutes [min] of one person for one kind of work.
 
     `amount` is the container's fill [L] for work on pots, the litres for blending and beds, the
     kilograms for soaking; it counts for nothing where each piece takes the same.
     Raises ValueError for a kind that is not shipped or a negative amount.
     """
-    return minutes_row(kind).at(amount)
+    return minutes_row(kind, pace).at(amount)
 
 
 def _row(table: Mapping[str, Any], kind: str, row: Mapping[str, Any]) -> MinutesRow:

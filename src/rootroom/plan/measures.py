@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from typing import NewType
 
 from rootroom.catalogue.spread import Spread
-from rootroom.plan.values import READERS, read_decimal, show, with_unit
+from rootroom.plan.values import MOST, READERS, read_decimal, show, with_unit
 from rootroom.problems import TextError
 from rootroom.units import (
     Amount,
@@ -69,6 +69,28 @@ def read_share_spread(value: object) -> Spread:
 def read_minutes_spread(value: object) -> Spread:
     """Return minutes as one number, a text with a unit, or as low, likely and high."""
     return _spread(value, _minutes)
+
+
+Run = tuple[tuple[int, Spread], ...]
+"""Minutes each by how many are done alike: from so many on, the first from 1."""
+
+
+def _is_count(key: object) -> bool:
+    return isinstance(key, str) and key.isascii() and key.isdecimal() and len(key) < 10
+
+
+def read_minutes_by_run(value: object) -> Run:
+    """Return minutes by the number in the run; those of one number, a text or a range from 1 on."""
+    if not (isinstance(value, Mapping) and value and all(_is_count(key) for key in value)):
+        return ((1, read_minutes_spread(value)),)
+    steps = sorted((int(key), read_minutes_spread(each)) for key, each in value.items())
+    if steps[0][0] != 1 or steps[-1][0] > MOST or len({key for key, _ in steps}) < len(steps):
+        raise TextError(
+            f"minutes by the number in the run begin with 1: {show(value)}",
+            code="bad-range",
+            hint="write `{ 1 = 8, 20 = 5 }`: 8 minutes each, from 20 alike on 5",
+        )
+    return tuple(steps)
 
 
 def _spread(value: object, one: Callable[[object], float]) -> Spread:

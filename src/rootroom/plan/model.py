@@ -24,6 +24,7 @@ from rootroom.plan.marks import NO_MARKS, Marks
 if TYPE_CHECKING:
     from rootroom.catalogue.curves import CurveValues
     from rootroom.catalogue.ingredients import Ingredient
+    from rootroom.catalogue.minutes import Pace
     from rootroom.containers.container import Container
     from rootroom.formulas import Number
     from rootroom.problems import Location
@@ -55,7 +56,7 @@ class Work:
     """When and with what the work is done.
 
     `days` are all work days from `first` to `last` in order, the days `off` left out.
-    Of each session `spare_share` stays unplanned.
+    Of each session `spare_share` stays unplanned; `pace` says whose shipped minutes count.
     """
 
     days: tuple[WorkDay, ...]
@@ -70,6 +71,7 @@ class Work:
     setup_min: float
     mix_setup_min: float
     off: frozenset[date] = frozenset()
+    pace: Pace = "home"
 
 
 @frozen

@@ -28,7 +28,7 @@ from rootroom.plan.tables.plants import PlantTable, RosterBuilder, entries_of
 from rootroom.plan.tables.suppliers import check_decimals, complete_suppliers, read_suppliers
 from rootroom.plan.tables.supplies import read_supplies
 from rootroom.plan.tables.weights import check_weights
-from rootroom.plan.tables.work import read_own_minutes, read_work
+from rootroom.plan.tables.work import minutes_of_runs, read_own_minutes, read_work
 from rootroom.plan.toml.source import read_source
 from rootroom.plan.toml.syntax import parse
 from rootroom.plan.values import show
@@ -113,7 +113,7 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
         stock=_stock(containers.stock, supplies),
         supplies=supplies,
         suppliers=complete_suppliers(suppliers, supplies),
-        minutes=minutes,
+        minutes=minutes_of_runs(minutes, roster),
     )
 
 

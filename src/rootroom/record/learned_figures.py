@@ -154,7 +154,7 @@ def _swells(plan: Plan, of: str) -> _Prior | None:
 
 
 def _minutes(plan: Plan, boxes: Mapping[str, Container], of: str) -> _Prior | None:
-    rows = minutes_rows()
+    rows = minutes_rows(plan.work.pace)
     kinds = sorted(rows, key=len, reverse=True)
     kind = next((one for one in kinds if of == one or of.startswith(f"{one} ")), "up-pot")
     text = of if kind == "up-pot" else of.removeprefix(f"{kind} ")

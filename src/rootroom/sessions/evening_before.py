@@ -21,6 +21,7 @@ from rootroom.sessions.timetable import Effort
 from rootroom.sessions.totals import ContainerUse
 
 if TYPE_CHECKING:
+    from rootroom.catalogue.minutes import Pace
     from rootroom.containers.container import Container
     from rootroom.plan.model import Plan
 
@@ -60,7 +61,7 @@ def evening_before(
                 Before("wash", text, count=count, minutes=took, unit="pieces", amount=count)
             )
     steps += _wetting(plan, batches)
-    steps += _watering(lines, containers)
+    steps += _watering(lines, containers, plan.work.pace)
     return tuple(steps)
 
 
@@ -76,10 +77,12 @@ def _wetting(plan: Plan, batches: Sequence[Batches]) -> list[Before]:
                 water[part] = water.get(part, 0.0) + amount
                 litres[part] = litres.get(part, 0.0) + batch.ingredients_l.get(part, 0.0)
         for part, amount in water.items():
-            took = minutes("moisten", litres[part]).likely
+            took = minutes("moisten", litres[part], plan.work.pace).likely
             ingredient = plan.ingredients.get(part)
             if how == "soak" and ingredient is not None and ingredient.soak_l_per_kg is not None:
-                took = minutes("soak", amount / ingredient.soak_l_per_kg.likely).likely
+                took = minutes(
+                    "soak", amount / ingredient.soak_l_per_kg.likely, plan.work.pace
+                ).likely
             loose = litres[part]
             steps.append(
                 Before(how, part, 0, loose, water_l=amount, minutes=took, unit="l", amount=loose)
@@ -87,9 +90,11 @@ def _wetting(plan: Plan, batches: Sequence[Batches]) -> list[Before]:
     return steps
 
 
-def _watering(lines: Sequence[Line], containers: Mapping[str, Container]) -> list[Before]:
+def _watering(
+    lines: Sequence[Line], containers: Mapping[str, Container], pace: Pace
+) -> list[Before]:
     each_min = {
-        text: minutes("water", box.fill_l.likely).likely
+        text: minutes("water", box.fill_l.likely, pace).likely
         for text, box in containers.items()
         if box.holds
     }

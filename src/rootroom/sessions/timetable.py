@@ -120,11 +120,12 @@ def _clock(start: time, minutes: int) -> time:
 # Watering in and labelling are part of a move; watering in counts beside it, a pot, once a plan
 # gives
 # minutes for it ("water in", "water in #5").
-# Shipped figures are rounded to tenths: nobody knows them better.
+# Shipped figures are rounded to tenths, of a nursery to hundredths: nobody knows them better.
 class Effort:
     """The minutes of a plan's work."""
 
     def __init__(self, plan: Plan) -> None:
+        self.pace = plan.work.pace
         self.own = {key.casefold(): spread.likely for key, spread in plan.minutes.items()}
 
     def plant_min(self, move: Move) -> float:
@@ -133,29 +134,29 @@ class Effort:
             return 0.0
         if move.place is not None:
             own = self._own("plant out", move.old)
-            return _shipped("plant out", move.old) if own is None else own
+            return self._shipped("plant out", move.old) if own is None else own
         if move.refresh is not None:
             kind = "top up" if move.refresh < TOP_SHARE else "refresh"
             own = self._own(kind, move.old)
-            return (_shipped(kind, move.old) if own is None else own) / move.per_pot
+            return (self._shipped(kind, move.old) if own is None else own) / move.per_pot
         assert move.to is not None
         own = self.own.get(move.to.text.casefold(), self._own("up-pot", move.to))
-        return (_shipped("up-pot", move.to) if own is None else own) / move.per_pot
+        return (self._shipped("up-pot", move.to) if own is None else own) / move.per_pot
 
     def bed_min(self, litres: float, share: float) -> float:
         """Return the minutes of filling `litres` [L], which are `share` of all that a bed takes."""
         own = self.own.get("fill bed")
-        return minutes("fill bed", litres).likely if own is None else own * share
+        return minutes("fill bed", litres, self.pace).likely if own is None else own * share
 
     def blend_min(self, litres: float, batch_l: float) -> float:
         """Return the minutes of blending `litres` [L] in batches of `batch_l` [L]."""
         own = self.own.get("blend")
-        return minutes("blend", litres).likely if own is None else own * litres / batch_l
+        return minutes("blend", litres, self.pace).likely if own is None else own * litres / batch_l
 
     def wash_min(self, container: Container, count: int) -> float:
         """Return the minutes of washing so many containers."""
         own = self._own("wash", container)
-        return count * (_shipped("wash", container) if own is None else own)
+        return count * (self._shipped("wash", container) if own is None else own)
 
     def water_in_min(self, move: Move) -> float:
         """Return the minutes of watering in one plant's share of its pot, 0 inside the move's."""
@@ -175,7 +176,7 @@ class Effort:
         with_container = self.own.get(f"{kind} {container.text}".casefold())
         return self.own.get(kind) if with_container is None else with_container
 
-
-def _shipped(kind: str, container: Container) -> float:
-    litres = container.fill_l.likely if container.holds else 0.0
-    return max(round(minutes(kind, litres).likely, 1), 0.1)
+    def _shipped(self, kind: str, container: Container) -> float:
+        litres = container.fill_l.likely if container.holds else 0.0
+        each = minutes(kind, litres, self.pace).likely
+        return max(round(each, 1), 0.1) if self.pace == "home" else round(each, 2)

@@ -76,7 +76,8 @@ def _taken(plan: Plan, memory: list[str]) -> list[str]:
         lines.append(f"{_named(flat)} does not swell: write `swells` if it is a pressed bale")
     lines += pressed_lines(plan.supplies, plan.garden.system)
     if len(plan.plants) and not plan.minutes:
-        lines.append("how long work takes is the shipped table: time one pot, and write [minutes]")
+        table = "a nursery's" if plan.work.pace == "nursery" else "the shipped"
+        lines.append(f"how long work takes is {table} table: time one pot, and write [minutes]")
     if (plan.mixes or plan.beds) and not plan.suppliers:
         lines.append("no supplier charges a trip, a delivery or tax: write [suppliers] if one does")
     return lines

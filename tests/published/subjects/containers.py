@@ -9,6 +9,7 @@ from typing import Any
 from rootroom import units
 from rootroom.catalogue.factors import factor
 from rootroom.catalogue.ingredients import ingredients
+from rootroom.catalogue.minutes import minutes
 from rootroom.containers import shapes
 from rootroom.containers.beds import read_bed_shape
 from rootroom.containers.own import own_container
@@ -45,6 +46,18 @@ def container(given: Mapping[str, Any]) -> float:
 def tray(given: Mapping[str, Any]) -> float:
     """Return the litres of so many cells of a tray."""
     return read_container(given["text"]).fill_l.likely * given["cells"]
+
+
+def flat_minutes(given: Mapping[str, Any]) -> float:
+    """Return the minutes of moving a plant into every cell of a tray."""
+    tray = read_container(given["text"])
+    return tray.cells * minutes("up-pot", tray.fill_l.likely, given["pace"]).likely
+
+
+def watering_minutes(given: Mapping[str, Any]) -> float:
+    """Return the minutes of watering so many pots."""
+    pot = read_container(given["text"])
+    return float(given["pots"] * minutes("water", pot.fill_l.likely, given["pace"]).likely)
 
 
 def pots_from(given: Mapping[str, Any]) -> float:

@@ -172,6 +172,21 @@ def test_minutes_at_the_table_rows(kind, litres, likely):
     assert likely == minutes(kind, litres).likely
 
 
+@pytest.mark.parametrize("litres", [0.01, 0.05, 0.147, 0.6, 1.0, 2.3, 9.2, 20.0, 49.0, 150.0])
+def test_a_nursery_is_never_slower(litres):
+    """Of every kind of work its minutes are at most those at home, and some kinds are the same."""
+    slower = [
+        kind
+        for kind in minutes_rows()
+        for name in ("low", "likely", "high")
+        if getattr(minutes(kind, litres, "nursery"), name)
+        > getattr(minutes(kind, litres), name) + 1e-9
+    ]
+
+    assert [] == slower
+    assert minutes("setup") == minutes("setup", pace="nursery")
+
+
 def test_minutes_by_the_litre_and_by_the_piece():
     """Blending grows with the litres; a label takes what it takes."""
     assert 100 * minutes("blend").likely == pytest.approx(minutes("blend", 100.0).likely)

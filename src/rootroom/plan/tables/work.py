@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from datetime import date, time, timedelta
 from decimal import Decimal
@@ -9,18 +10,20 @@ from typing import Any, NewType, cast
 
 from attrs import frozen
 
-from rootroom.catalogue.minutes import minutes, minutes_rows
+from rootroom.catalogue.minutes import PACES, Pace, minutes, minutes_rows
 from rootroom.catalogue.spread import Spread
+from rootroom.counts import ceil_count
 from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.measures import (
     Litres,
     LitresOrZero,
     MinutesText,
+    Run,
     ShareBelow,
-    read_minutes_spread,
+    read_minutes_by_run,
 )
-from rootroom.plan.model import Garden, Work, WorkDay
+from rootroom.plan.model import Garden, Roster, Work, WorkDay
 from rootroom.plan.names import suggest
 from rootroom.plan.structure import structure
 from rootroom.plan.values import (
@@ -28,6 +31,7 @@ from rootroom.plan.values import (
     Clock,
     Day,
     Days,
+    choice,
     read_count,
     read_day,
     read_hours,
@@ -35,6 +39,9 @@ from rootroom.plan.values import (
     show,
 )
 from rootroom.problems import TextError
+
+BY_RUN = ("up-pot", "refresh", "top up", "plant out")
+"""Kinds of work of which many are done alike."""
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _LONGEST_DAYS = 1100
@@ -44,6 +51,8 @@ _PATH = ("work",)
 WorkDayName = NewType("WorkDayName", object)
 HoursByDay = NewType("HoursByDay", object)
 PeopleByDay = NewType("PeopleByDay", object)
+PaceName = NewType("PaceName", str)
+READERS[PaceName] = choice(*PACES)
 
 
 @frozen(eq=False, repr=False)
@@ -64,6 +73,7 @@ class WorkTable:
     store_days: Days | None = None
     setup: MinutesText | None = None
     mix_setup: MinutesText | None = None
+    pace: PaceName | None = None
 
 
 def _read_day_name(value: object) -> int | date:
@@ -172,6 +182,7 @@ def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
         setup_min=minutes("setup").likely if table.setup is None else table.setup,
         mix_setup_min=minutes("mix setup").likely if table.mix_setup is None else table.mix_setup,
         off=frozenset(table.off or ()),
+        pace=cast("Pace", table.pace) if table.pace is not None else "home",
     )
 
 
@@ -248,7 +259,7 @@ def _work_days(
     return tuple(days)
 
 
-def read_own_minutes(data: dict[str, Any], context: Context) -> dict[str, Spread]:
+def read_own_minutes(data: dict[str, Any], context: Context) -> dict[str, Run]:
     """Return minutes by the container's text, the kind of work, or kind and container.
 
     A container is written in its one spelling: `refresh half barrel`, `#5`.
@@ -267,13 +278,55 @@ def read_own_minutes(data: dict[str, Any], context: Context) -> dict[str, Spread
         path: Path = ("minutes", key)
         name = _name(key, path, context)
         try:
-            spread = read_minutes_spread(value)
+            steps = read_minutes_by_run(value)
         except TextError as error:
             context.findings.refuse(path, error)
             continue
         if name is not None:
-            own[name] = spread
+            own[name] = steps
+            if len(steps) > 1 and _kind_of(name) not in BY_RUN:
+                context.findings.error(
+                    path,
+                    "no-run",
+                    f"nothing of this is done in a run: `{key}`",
+                    hint="a number in the run counts for pots and plants: "
+                    '`"#5" = { 1 = 8, 20 = 5 }`',
+                )
     return own
+
+
+def minutes_of_runs(own: Mapping[str, Run], roster: Roster) -> dict[str, Spread]:
+    """Return the minutes that count for as many as the plan has: pots filled, plants moved out."""
+    if all(len(steps) == 1 for steps in own.values()):
+        return {name: steps[0][1] for name, steps in own.items()}
+    runs = _runs(roster)
+    return {
+        name: next(each for first, each in reversed(steps) if first <= max(runs[name], 1))
+        for name, steps in own.items()
+    }
+
+
+def _runs(roster: Roster) -> Counter[str]:
+    """Return how often each work is done that minutes may be given for."""
+    runs: Counter[str] = Counter()
+    alike = Counter(zip(roster.kind_of, roster.counts, strict=True))
+    for (number, count), rows in alike.items():
+        kind = roster.kinds[number]
+        for move, plants in zip(kind.moves, kind.counts(count), strict=True):
+            if move.to is not None:
+                pots = ceil_count(plants, move.per_pot) * rows
+                runs.update({move.to.text: pots, "up-pot": pots, f"up-pot {move.to.text}": pots})
+                continue
+            many = plants * rows
+            for work in ("plant out",) if move.place else ("refresh", "top up"):
+                runs.update({work: many, f"{work} {move.old.text}": many})
+    return runs
+
+
+def _kind_of(name: str) -> str:
+    """Return the kind of work of a name under [minutes]; a container alone is up-potting."""
+    kinds = sorted(minutes_rows(), key=len, reverse=True)
+    return next((one for one in kinds if name == one or name.startswith(f"{one} ")), "up-pot")
 
 
 def _name(key: str, path: Path, context: Context) -> str | None:
