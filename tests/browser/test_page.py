@@ -224,6 +224,51 @@ def many_rows(number: int) -> str:
     return f"{head}plants = [\n{rows}]\n{rest}"
 
 
+TIMED = """async (name) => {
+    const field = document.querySelector(`[aria-label="${name}, count"]`);
+    const demand = document.getElementById("demand");
+    const renewed = new Promise((done) => {
+        new MutationObserver(done).observe(demand, { childList: true });
+    });
+    field.focus();
+    field.value = String(Number(field.value) + 7);
+    field.dispatchEvent(new Event("input", { bubbles: true }));
+    const began = performance.now();
+    field.dispatchEvent(new Event("change", { bubbles: true }));
+    await renewed;
+    await new Promise((done) => requestAnimationFrame(() => setTimeout(done)));
+    return performance.now() - began;
+}"""
+SCROLLED = """async () => {
+    let longest = 0, before = performance.now();
+    for (let at = 0; at < 12000; at += 400) {
+        scrollTo(0, at);
+        await new Promise((done) => requestAnimationFrame(done));
+        const now = performance.now();
+        longest = Math.max(longest, now - before);
+        before = now;
+    }
+    return longest;
+}"""
+
+
+def test_300_rows_scroll_and_edit_without_a_wait(
+    program: Callable[..., Program], window: Callable[..., Page]
+) -> None:
+    """The demand is renewed within 0.2 s of a change, no frame of scrolling takes longer.
+
+    The best of some changes counts, since other work on the machine is not the program's.
+    """
+    page = window(program(many_rows(300)).address)
+    times = [page.evaluate(TIMED, f"Plant {n}") for n in (3, 299, 150, 77, 200, 4, 33)]
+    longest = page.evaluate(SCROLLED)
+    print(f"\nchanges {[round(x) for x in times]} ms, longest frame {longest:.0f} ms")
+
+    assert 300 == page.locator(".plants tr.row").count()
+    assert 200 > min(times)
+    assert 200 > longest
+
+
 def test_nothing_typed_is_lost_when_the_program_is_killed(
     program: Callable[..., Program], window: Callable[..., Page]
 ) -> None:

@@ -60,12 +60,13 @@ def tables_of(page: Written) -> dict[str, Any]:
 def _lines(page: Written, path: Path) -> Iterator[dict[str, Any]]:
     """Yield a row, and a line below it for each of its moves or parts."""
     row = _at(page.data, path)
-    yield _row(page, path, row)
     moves = row.get("moves") if path[0] == "plants" else None
-    if isinstance(moves, list):
-        for number, move in enumerate(moves):
-            if isinstance(move, dict):
-                yield {**_row(page, (*path, "moves", number), move), "below": "move"}
+    moves = moves if isinstance(moves, list) else []
+    yield {**_row(page, path, row), "moves": len(moves)}
+    for number, move in enumerate(moves):
+        if isinstance(move, dict):
+            line = _row(page, (*path, "moves", number), move)
+            yield {**line, "below": "move", "of": str(row.get("name", ""))}
     parts = row.get("parts") if path[0] == "mixes" else None
     if isinstance(parts, dict):
         for name in parts:

@@ -51,11 +51,11 @@ function fold(spec, body, isOpen) {
 
 function begin_table(name, spec) {
   const columns = [...(spec.named ? ["name"] : []), ...fixed.columns[name], ...(name === "mixes" ? ["parts"] : [])];
-  const body = make("tbody");
-  const heads = columns.map((key) => make("th", { scope: "col", text: spoken(key), title: says(name, key) }));
-  const table = make("table", { className: `cells ${name}` },
+  const body = make("tbody", { role: "rowgroup" });
+  const heads = columns.map((key) => make("th", { scope: "col", role: "columnheader", text: spoken(key), title: says(name, key) }));
+  const table = make("table", { className: `cells ${name}`, role: "table" },
     make("caption", { className: "aside", text: spec.head ?? document.querySelector(`#${spec.into} h2`).textContent }),
-    make("thead", {}, make("tr", {}, ...heads, make("th", { scope: "col" }, make("span", { className: "aside", text: "more" })))), body);
+    make("thead", { role: "rowgroup" }, make("tr", { role: "row" }, ...heads, make("th", { scope: "col", role: "columnheader" }, make("span", { className: "aside", text: "more" })))), body);
   fold(spec, make("div", { className: "wide" }, table), false);
   const entry = { name, spec, columns, body, lines: [] };
   entry.blank = blank(entry);
@@ -71,9 +71,9 @@ function says(table, key) {
 // The last line of a table is empty: what is written there makes a new row.
 function blank(entry) {
   const keys = entry.spec.named ? ["name"] : entry.columns;
-  const line = { cells: {}, node: make("tr", { className: "new" }) };
+  const line = { cells: {}, node: make("tr", { role: "row", className: "new" }) };
   for (const key of entry.columns) {
-    const holder = make("td", { "data-label": spoken(key) });
+    const holder = make("td", { role: "cell", "data-label": spoken(key) });
     if (keys.includes(key)) {
       const one = cell({ path: [entry.name], key }, `new ${entry.spec.row}, ${spoken(key)}`, { list: namesOf(entry.name, key) });
       one.table = entry.name;
@@ -84,7 +84,7 @@ function blank(entry) {
     }
     line.node.append(holder);
   }
-  line.node.append(make("td"));
+  line.node.append(make("td", { role: "cell" }));
   return line;
 }
 
@@ -120,9 +120,9 @@ function forget(line) {
 }
 
 function row_line(entry, row, kind) {
-  const line = { kind, cells: {}, node: make("tr", { className: kind }) };
+  const line = { kind, cells: {}, node: make("tr", { role: "row", className: kind }) };
   for (const key of entry.columns) {
-    const holder = make("td", { "data-label": spoken(key) });
+    const holder = make("td", { role: "cell", "data-label": spoken(key) });
     const fixedName = entry.spec.named && key === "name";
     if (fixedName) line.name = holder.appendChild(make("strong"));
     else if (kind === "move" && key === "name") line.name = holder.appendChild(make("span"));
@@ -137,30 +137,30 @@ function row_line(entry, row, kind) {
   line.button = make("button", { type: "button", text: "More", ariaExpanded: "false" });
   line.button.addEventListener("click", () => { toggle(entry, line); });
   line.rowWrong = make("div", { className: "wrong", hidden: true });
-  line.node.append(make("td", { className: "tools" }, line.button));
+  line.node.append(make("td", { role: "cell", className: "tools" }, line.button));
   line.node.firstElementChild.append(line.rowWrong);
   return line;
 }
 
 function part_line(entry, row) {
-  const line = { kind: "part", cells: {}, node: make("tr", { className: "part" }) };
+  const line = { kind: "part", cells: {}, node: make("tr", { role: "row", className: "part" }) };
   line.name = make("span");
   const one = cell({ path: row.path }, "");
   line.cells.part = one;
   line.rowWrong = make("div", { className: "wrong", hidden: true });
   line.button = make("button", { type: "button", text: "Remove" });
   line.button.addEventListener("click", () => doing("remove", { path: line.path }));
-  line.node.append(make("td", { "data-label": "part" }, line.name, line.rowWrong),
-    make("td", { "data-label": "parts" }, one.field, one.wrong), make("td", { className: "tools" }, line.button));
+  line.node.append(make("td", { role: "cell", "data-label": "part" }, line.name, line.rowWrong),
+    make("td", { role: "cell", "data-label": "parts" }, one.field, one.wrong), make("td", { role: "cell", className: "tools" }, line.button));
   return line;
 }
 
 // The line below the parts of a mix: `bark`, or `5 bark`, makes a part more.
 function new_part_line(row) {
-  const line = { kind: "new part", cells: {}, node: make("tr", { className: "part new" }) };
+  const line = { kind: "new part", cells: {}, node: make("tr", { role: "row", className: "part new" }) };
   const one = cell({ path: row.path, key: "part" }, "", { list: "part", placeholder: "a part more, as 5 bark" });
   line.cells.part = one;
-  line.node.append(make("td", { "data-label": "a part more" }, one.field, one.wrong), make("td"), make("td"));
+  line.node.append(make("td", { role: "cell", "data-label": "a part more" }, one.field, one.wrong), make("td", { role: "cell" }), make("td", { role: "cell" }));
   return line;
 }
 
@@ -173,9 +173,13 @@ function nameOf(entry, line, row) {
 
 function renew(entry, line, row, state) {
   const path = JSON.stringify(row.path);
+  // Most rows are as they were: of 300, one has changed.
+  const now = JSON.stringify([row, state.writes]);
+  if (line.now === now && !line.detail && !open.has(path)) return;
+  line.now = now;
   line.row = row;
   line.path = row.path;
-  if (line.kind === "move") line.owner = state.tables.plants.find((one) => !one.below && one.path[1] === row.path[1])?.cells.name ?? "";
+  if (line.kind === "move") line.owner = row.of ?? "";
   const name = nameOf(entry, line, row);
   if (line.at !== path || line.called !== name) {
     line.at = path;
@@ -191,7 +195,7 @@ function renew(entry, line, row, state) {
   for (const [key, one] of Object.entries(line.cells)) show(one, row.cells[key], !state.writes || row.cells[key] === null);
   if (line.kind === "new part") return;
   if (entry.name === "plants" && line.kind === "row") {
-    const moves = hasMoves(line, state);
+    const moves = row.moves > 0;
     for (const key of ["to", "from", "by"]) line.cells[key].field.hidden = moves && !row.cells[key];
   }
   if (line.kind === "part") line.button.disabled = !state.writes;
@@ -208,8 +212,8 @@ function toggle(entry, line) {
 function unfold(entry, line) {
   line.button.ariaExpanded = "true";
   const box = make("div", { className: "detail" });
-  const holder = make("td", { colSpan: entry.columns.length + 1 }, box);
-  line.detail = { cells: {}, box, node: make("tr", { className: "detail" }, holder) };
+  const holder = make("td", { role: "cell", colSpan: entry.columns.length + 1 }, box);
+  line.detail = { cells: {}, box, node: make("tr", { role: "row", className: "detail" }, holder) };
   line.node.after(line.detail.node);
   const tools = make("p", { className: "line" });
   const button = (text, what) => {
@@ -230,7 +234,7 @@ function unfold(entry, line) {
 
 function detail(entry, line, state) {
   const found = line.detail;
-  const help = line.kind === "move" ? fixed.help.moves : { ...fixed.help[entry.name], ...(entry.name === "plants" && !hasMoves(line, state) ? fixed.help.moves : {}) };
+  const help = line.kind === "move" ? fixed.help.moves : { ...fixed.help[entry.name], ...(entry.name === "plants" && !line.row.moves ? fixed.help.moves : {}) };
   const shown = new Set([...Object.keys(line.cells), "moves", "parts", ...(entry.spec.named ? ["name"] : [])]);
   const keys = [...Object.keys(line.row.cells), ...Object.keys(help)].filter((key) => !shown.has(key));
   for (const key of new Set(keys)) {
@@ -245,10 +249,6 @@ function detail(entry, line, state) {
     show(one, line.row.cells[key], !state.writes || line.row.cells[key] === null);
   }
   for (const button of found.tools.children) button.disabled = !state.writes;
-}
-
-function hasMoves(line, state) {
-  return state.tables.plants.some((one) => one.below === "move" && one.path[1] === line.path[1]);
 }
 
 function labelled(one, key, help) {

@@ -12,6 +12,7 @@ import tomllib
 from bisect import bisect_left
 from collections.abc import Callable
 from datetime import date
+from functools import lru_cache
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -151,30 +152,31 @@ class Pair(NamedTuple):
 
 @frozen(eq=False)
 class Scan:
-    """How a TOML text is written.
+    """How a TOML text is written; nobody may change it, since it is kept for the next one to ask.
 
     `kinds` tells how each table is written, `headers` where each section begins, `pairs` every key
     with its value.
     """
 
     values: dict[Path, Span]
+    keys: dict[Path, Span]
     kinds: dict[Path, str]
     headers: list[tuple[Span, Path]]
     pairs: list[Pair]
 
 
+@lru_cache(maxsize=2)
 def scan(text: str) -> Scan:
     """Return how a TOML text is written; else raise Stop."""
-    scanner = _Scanner(text)
-    scanner.document()
-    return Scan(scanner.values, scanner.kinds, scanner.headers, scanner.pairs)
+    found = _Scanner(text)
+    found.document()
+    return Scan(found.values, found.keys, found.kinds, found.headers, found.pairs)
 
 
 def find_places(text: str) -> tuple[dict[Path, Span], dict[Path, Span]]:
     """Return the spans of all values and of all keys of a TOML text, by path; else raise Stop."""
-    scanner = _Scanner(text)
-    scanner.document()
-    return scanner.values, scanner.keys
+    found = scan(text)
+    return found.values, found.keys
 
 
 class _Scanner:
