@@ -92,6 +92,9 @@ class _Moves:
 
     def table(self, plan: Plan) -> MoveTable:
         """Return the table of all moves."""
+        return MoveTable(plan.plants, self._work.pairs, lambda: self._kinds(plan))
+
+    def _kinds(self, plan: Plan) -> tuple[KindColumns, ...]:
         by_room: dict[Room | None, list[tuple[int, int, MoveLoad]]] = {}
         for kind, loads in enumerate(self._work.loads):
             for number, load in enumerate(loads):
@@ -103,7 +106,7 @@ class _Moves:
             for kind, number, load in loads_of_room:
                 found[kind, number] = self._columns(load, a_pot, a_pot_likely)
         pairs = self._work.pairs
-        kinds = tuple(
+        return tuple(
             KindColumns(
                 kind,
                 pairs.rows[pairs.of_kind(k)].tolist(),
@@ -111,7 +114,6 @@ class _Moves:
             )
             for k, kind in enumerate(plan.plants.kinds)
         )
-        return MoveTable(plan.plants, pairs, kinds)
 
     def _a_pot_l(
         self, room: Room | None, loads: list[MoveLoad]

@@ -6,7 +6,8 @@ pairs, not with the number of rows; what is kept for a row is the number of its 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from functools import cached_property
 from typing import overload
 
 import numpy as np
@@ -194,14 +195,22 @@ class MoveTable(Sequence[MoveDemand]):
 
     `kinds` are the columns that rows share, `names` the plants' names, `kind_of` the kind of each
     row and `place_of` its place in the columns of its kind.
+    The columns take as long as all the rest of a demand, and sums do without them.
     """
 
-    def __init__(self, roster: Roster, pairs: Pairs, kinds: tuple[KindColumns, ...]) -> None:
-        self.kinds = kinds
+    def __init__(
+        self, roster: Roster, pairs: Pairs, columns: Callable[[], tuple[KindColumns, ...]]
+    ) -> None:
+        self._columns = columns
         self.names = roster.names
         self.kind_of = np.asarray(roster.kind_of, dtype=np.int64)
         self.place_of = pairs.of_row - pairs.starts[self.kind_of]
         self._ends: Counts | None = None
+
+    @cached_property
+    def kinds(self) -> tuple[KindColumns, ...]:
+        """The columns that rows share."""
+        return self._columns()
 
     def __len__(self) -> int:
         return int(self._row_ends()[-1]) if len(self.names) else 0

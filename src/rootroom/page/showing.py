@@ -46,7 +46,6 @@ def as_it_stands(plan: Plan, path: Path) -> Plan:
 def demand_html(plan: Plan) -> str:
     """Return how much of each mix, ingredient and addition the plan takes."""
     from rootroom.demand.find import find_demand
-    from rootroom.sheets.demand import check_line
     from rootroom.sheets.views.season import additions_view, figures_view
 
     demand = find_demand(plan)
@@ -56,19 +55,20 @@ def demand_html(plan: Plan) -> str:
         mixes=figures_view(demand.mixes, writer),
         ingredients=figures_view(demand.ingredients, writer),
         additions=additions_view(demand.additions, writer),
-        check=check_line(plan, demand),
     )
 
 
 def answer_html(season: Season) -> dict[str, str]:
     """Return the shopping list, the days, and the season's picture."""
     from rootroom.sheets.charts.season import season_charts
+    from rootroom.sheets.demand import check_line
     from rootroom.sheets.views.season import season_view
     from rootroom.sheets.views.shopping import shopping_view
 
     writer = _writer(season.plan)
     charts = season_charts(season, writer, width=CHART, names=CHART_NAMES)
     return {
+        "check": _render("check.html", check=check_line(season.plan, season.demand)),
         "list": _render("list.html", shopping=shopping_view(season.shopping, writer)),
         "days": _render("days.html", season=season_view(season, writer)),
         "chart": "".join(f'<div class="wide" tabindex="0">{svg}</div>' for svg in charts.values()),

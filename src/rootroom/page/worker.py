@@ -8,53 +8,61 @@ begins at once.
 from __future__ import annotations
 
 import json
+import os
 import sys
+from importlib import import_module
 from pathlib import Path
 from typing import Any, TextIO
 
-import rootroom.season
-import rootroom.sheets.all
-from rootroom.comparing import Compared, outcome
-from rootroom.page.showing import (
-    answer_html,
-    compared_html,
-    read_for_answers,
-    sheets_written,
-)
+NICENESS = 10
+"""How far it stands back behind the page's own answers."""
+READY = (
+    "rootroom.page.showing", "rootroom.comparing", "rootroom.season", "rootroom.demand.find",
+    "rootroom.buying.shop", "rootroom.mixing.blend", "rootroom.sessions.schedule",
+    "rootroom.sheets.views.season", "rootroom.sheets.views.shopping", "jinja2", "highspy",
+)  # fmt: skip
+"""What a waiting child has imported."""
 
 
 def work(job: dict[str, Any], out: TextIO) -> None:
     """Do a job: `text` of the plan at `path`; `beside` are texts to compare; `out` for sheets."""
+    from rootroom.comparing import Compared, outcome
+    from rootroom.page import showing
+    from rootroom.season import make_season
 
     def hand_back(**found: Any) -> None:
         out.write(json.dumps(found) + "\n")
         out.flush()
 
     path = Path(job["path"])
-    plan = read_for_answers(job["text"], path)
+    plan = showing.read_for_answers(job["text"], path)
     if plan is None:
         return
-    season = rootroom.season.make_season(plan)
+    season = make_season(plan)
     if job.get("out"):
-        hand_back(**sheets_written(season, path, Path(job["out"])))
+        hand_back(**showing.sheets_written(season, path, Path(job["out"])))
         return
-    hand_back(html=answer_html(season))
+    hand_back(html=showing.answer_html(season))
     now = Compared("now", job["text"], plan)
     found, broken = [outcome(now, season, beside=now)], []
     for name, text in job["beside"].items():
-        other = read_for_answers(text, path)
+        other = showing.read_for_answers(text, path)
         if other is None:
             broken.append(name)
         else:
             beside = Compared(name, text, other)
-            found.append(outcome(beside, rootroom.season.make_season(other), beside=now))
-        hand_back(compared=compared_html(found, broken))
+            found.append(outcome(beside, make_season(other), beside=now))
+        hand_back(compared=showing.compared_html(found, broken))
 
 
 def main() -> None:
     """Wait for a job, and do it."""
+    if hasattr(os, "nice"):
+        os.nice(NICENESS)
     channel = sys.stdout
     sys.stdout = sys.stderr
+    for name in READY:
+        import_module(name)
     line = sys.stdin.readline()
     if line:
         work(json.loads(line), channel)

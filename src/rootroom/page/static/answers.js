@@ -3,7 +3,7 @@
 import { ask } from "./server.js";
 import { make } from "./cells.js";
 
-const PARTS = { list: "list", days: "sessions", chart: "chart" };
+const PARTS = { check: "check", list: "list", days: "sessions", chart: "chart" };
 let timer = null;
 let known = {};
 let html = {};
