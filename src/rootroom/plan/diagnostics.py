@@ -31,6 +31,10 @@ class Sheet(Protocol):
         """Return the text of a row."""
         ...
 
+    def called(self, row: int, column: str | None) -> str:
+        """Return how a row or its cell is called in a message."""
+        ...
+
 
 MOST_MISTAKES = 150
 TOO_MANY = "too-many-mistakes"
@@ -118,8 +122,7 @@ class Findings:
         where = sheet.where(row, column)
         if where is None:
             return None
-        name = f"row {row}" + ("" if column is None else f", column `{column}`")
-        return where, sheet.line(row), name
+        return where, sheet.line(row), sheet.called(row, column)
 
     def _plan_path(self, path: Path) -> Path:
         """Return the path in the plan file of what a row has from there."""

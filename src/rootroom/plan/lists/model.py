@@ -19,7 +19,8 @@ class Choices:
     """What the owner of a list says about it, in place of what would be asked.
 
     `headings` are headings (or a column's letters) and what they mean; `instead` is what stands in
-    place of an empty cell or of a whole column that is not there.
+    place of an empty cell or of a whole column that is not there; `elsewhere` are columns that are
+    said outside the list.
     """
 
     sheet: str | None = None
@@ -27,6 +28,7 @@ class Choices:
     readings: Readings = field(factory=Readings)
     instead: dict[str, str] = field(factory=dict)
     down: bool = False
+    elsewhere: tuple[str, ...] = ()
 
 
 @frozen
@@ -58,6 +60,7 @@ class ListRead:
 
     grid: Grid
     columns: list[Column]
+    head: GridRow
     rows: list[ListRow] = field(factory=list)
     told: list[str] = field(factory=list)
     questions: list[Question] = field(factory=list)

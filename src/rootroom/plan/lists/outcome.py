@@ -24,7 +24,7 @@ def tidy_rows(read: ListRead) -> tuple[tuple[str, ...], list[tuple[str | int | N
     """
     rows = [_known(dict(row.values)) for row in read.rows]
     used = {key for row in rows for key in row}
-    keys = tuple(key for key in known_columns() if key in used | {"name", "count", "now"})
+    keys = tuple(key for key in known_columns() if key in used | {"name", "count"})
     return keys, [tuple(row.get(key) for key in keys) for row in rows]
 
 

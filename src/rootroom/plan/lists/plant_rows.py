@@ -119,7 +119,8 @@ class PlantRows:
         if values.get("count") == 0:
             self.read_list.notes.append((row, f"left out, none of `{shown(_name(values))}`"))
             return
-        missing = [key for key in ("name", "count", "now") if key not in values]
+        there = {*values, *self.choices.elsewhere}
+        missing = [key for key in ("name", "count", "now") if key not in there]
         for key in missing:
             self._refuse(row, key, "", _missing(key), None)
         self.above = dict(values)

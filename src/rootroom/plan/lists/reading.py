@@ -118,7 +118,7 @@ def _read(grid: Grid, grids: Sequence[Grid], head: Head, choices: Choices) -> Li
     columns = head.columns
     for column in columns:
         column.key = "" if column.key == LEFT_OUT else column.key
-    read = ListRead(grid, columns, told=list(grid.told), questions=head.questions)
+    read = ListRead(grid, columns, head.row, told=list(grid.told), questions=head.questions)
     if grid.sheet and len(grids) > 1:
         others = _listed([other.sheet for other in grids if other is not grid])
         read.told.insert(0, f"sheet `{shown(grid.sheet)}`; others are {others}: `--sheet NAME`")
@@ -185,7 +185,7 @@ def _check_columns(read: ListRead, choices: Choices, head: Head) -> None:
             line = read.grid.line(head.row)
             hint = f'leave one out: `--heading "{spoken(column, read.columns)}=-"`'
             read.problems.append(Problem("column-twice", "error", where, words, hint, (), line))
-    there = {column.key for column in read.columns} | set(choices.instead)
+    there = {column.key for column in read.columns} | {*choices.instead, *choices.elsewhere}
     asked = {key for question in read.questions for key in question.keys}
     for key, words in (("name", "what it is"), ("count", "how many"), ("now", "what it is in now")):
         if key in there or key in asked:

@@ -17,7 +17,6 @@ from rootroom.plan.lists.grid import MOST_COLUMNS, MOST_ROWS, Cell, Grid, GridRo
 from rootroom.plan.toml.source import file_problem
 from rootroom.problems import Problem
 
-WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xlsb", ".ods", ".xls")
 ZIP, OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 """How the files begin: all but the old ones are zip archives."""
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 import re
 from collections.abc import Callable
 from datetime import date
@@ -10,9 +11,13 @@ from typing import Any
 
 from attrs import define, field, frozen
 
+from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.marks import MARK_KEYS
+from rootroom.plan.names import closest
+from rootroom.plan.tables.plants import known_columns
 from rootroom.problems import Location, TextError
 
+_MOST_COLUMNS = 500
 _WHOLE = ("count", "per_pot", "into", "people")
 _FLAGS = ("tender", "big_step")
 _YES, _NO = ("true", "yes", "x", "1"), ("false", "no", "0")
@@ -55,6 +60,10 @@ class SheetPlaces:
         text = self.delimiter.join(self._written(cell) for cell in self.rows[row][1])
         text = text.split("\n")[0]
         return text.encode("utf-8", "replace").decode("utf-8")
+
+    def called(self, row: int, column: str | None) -> str:
+        """Return how a row or its cell is called in a message."""
+        return f"row {row}" + ("" if column is None else f", column `{column}`")
 
     def _written(self, cell: str) -> str:
         """Return a cell as it may stand in the file, never longer than it does stand there."""
@@ -137,3 +146,99 @@ def _pairs(text: str, wrong: TextError) -> dict[str, str]:
             raise TextError(message, code=wrong.code, hint=wrong.hint)
         found[name.strip()] = amount.strip()
     return found
+
+
+def read_head(head: str, path: Path, places: SheetPlaces, findings: Findings) -> bool:
+    """Take the names of the columns into `places`; False where no row could be understood."""
+    known, delimiter = known_columns(), places.delimiter
+    if head.count(delimiter) >= _MOST_COLUMNS:
+        places.rows[1] = (1, [])
+        findings.error(
+            path,
+            "too-many-columns",
+            f"a list of plants has at most {_MOST_COLUMNS} columns, "
+            f"this one {head.count(delimiter) + 1:,}",
+            hint=_head_hint(known),
+        )
+        return False
+    try:
+        names = next(csv.reader([head], delimiter=delimiter), [])
+    except csv.Error as error:
+        note_broken(error, path, 1, places, findings)
+        return False
+    places.rows[1] = (1, names)
+    columns = [re.sub(r"[\s_]+", "_", name.strip().casefold()) for name in names]
+    places.columns = names
+    if not head.strip():
+        findings.error(path, "empty-file", "the list of plants is empty", hint=_head_hint(known))
+        return False
+    if "\t" in head and len(names) == 1:
+        findings.error(
+            path,
+            "wrong-separator",
+            "the columns are parted by tabs",
+            hint="save the list with commas, semicolons or `|` (CSV)",
+        )
+        return False
+    if any("\udc80" <= c <= "\udcff" for c in head):
+        note_not_utf8(path, findings)
+        return False
+    fine = _check_columns(path, names, columns, findings)
+    places.columns = columns
+    return fine
+
+
+def _check_columns(path: Path, names: list[str], columns: list[str], findings: Findings) -> bool:
+    """Note columns that are unknown, given twice or missing."""
+    known = known_columns()
+    fine = True
+    for index, (name, column) in enumerate(zip(names, columns, strict=True)):
+        near = None if not column or column in known else closest(column, known)
+        if column and column in columns[:index]:
+            message, code, hint = "the second column of this name", "column-twice", ""
+        elif near is not None:
+            message, code, hint = "unknown column", "unknown-column", f"did you mean `{near}`?"
+        else:
+            if column and column not in known:
+                words = "an unknown column is left out"
+                hint = _head_hint(known)
+                findings.warning((*path, name), "unknown-column", words, hint=hint)
+            continue
+        findings.error((*path, name), code, message, hint=hint)
+        fine = False
+    for column in ("name", "count"):
+        if column not in columns and fine:
+            message = f"a column is missing: `{column}`"
+            findings.error(path, "missing-column", message, hint=_head_hint(known))
+            fine = False
+    return fine
+
+
+def note_broken(
+    error: csv.Error, path: Path, line: int, places: SheetPlaces, findings: Findings
+) -> None:
+    """Note a row that cannot be taken apart."""
+    places.rows[int(path[-1])] = (line, [])
+    if str(error).startswith("field larger"):
+        findings.error(
+            path,
+            "text-too-long",
+            f"a cell or row of more than {str(error).split()[-1].strip('()')} characters",
+            hint="a quote that opens a cell and never closes takes in all that follows it",
+        )
+        return
+    findings.error(
+        path,
+        "bad-row",
+        f"cannot read the row: {error}",
+        hint="a cell with a quote in it stands in quotes, and that quote is written twice",
+    )
+
+
+def note_not_utf8(path: Path, findings: Findings) -> None:
+    """Note a row in another encoding."""
+    findings.error(path, "not-utf-8", "this is not UTF-8 text", hint="save the list as `CSV UTF-8`")
+
+
+def _head_hint(known: tuple[str, ...]) -> str:
+    return "columns are " + ", ".join(known)

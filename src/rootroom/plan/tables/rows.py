@@ -1,4 +1,4 @@
-"""Plants from a spreadsheet's CSV: read in a stream, each kind of row understood once.
+"""Plants from a spreadsheet or its CSV: read in a stream, each kind of row understood once.
 
 Rows that differ in name and count alone share one kind, so a list of a hundred thousand costs a
 look-up a row. Comma, semicolon or `|`, UTF-8 with or without mark; a row with an empty `now` is the
@@ -18,9 +18,18 @@ from attrs import define, field
 
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import MARK_KEYS, NO_MARKS, Marks, read_marks
-from rootroom.plan.names import LONGEST, check_name, closest, shown, tidy
+from rootroom.plan.names import LONGEST, check_name, shown, tidy
 from rootroom.plan.structure import key_of, structure
-from rootroom.plan.tables.csv_sheet import Columns, Row, SheetPlaces, cell_value, plain_breaks
+from rootroom.plan.tables.csv_sheet import (
+    Columns,
+    Row,
+    SheetPlaces,
+    cell_value,
+    note_broken,
+    note_not_utf8,
+    plain_breaks,
+    read_head,
+)
 from rootroom.plan.tables.moves import MoveTable
 from rootroom.plan.tables.plants import (
     MOVE_KEYS,
@@ -36,8 +45,8 @@ from rootroom.problems import TextError
 from rootroom.visible import printable
 
 MOST_CSV_BYTES = 1_000_000_000
+WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xlsb", ".ods", ".xls")
 _MOST_MISTAKES = 100
-_MOST_COLUMNS = 500
 _BATCH = 256
 _LONGEST_ROW = 4_000_000
 _NO_KIND = ("name", "count", *MARK_KEYS)
@@ -79,9 +88,18 @@ def read_rows(
         for key, value in raw.items()
         if key not in ("rows", "name", "count", "sorts") and not findings.seen((*path, key))
     }
+    if file.suffix.casefold() in WORKBOOK_ENDINGS:
+        from rootroom.plan.lists.as_rows import workbook_rows
+
+        found = workbook_rows(file, tuple(defaults))
+        findings.problems += found.problems
+        if found.places is not None:
+            _Reading(found.places, path, defaults, table, builder).read(iter(found.lines))
+        return
     try:
         with file.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as lines:
-            _Reading(file, path, defaults, table, builder).read(_rows_of(lines))
+            places = SheetPlaces(str(file))
+            _Reading(places, path, defaults, table, builder).read(_rows_of(lines))
     except OSError as error:
         problem = file_problem(file, "unreadable-file", f"cannot read the file: {reason(error)}")
         findings.problems.append(problem)
@@ -99,7 +117,7 @@ def _rows_of(lines: TextIO) -> Iterator[str]:
 class _Reading:
     """One pass over one spreadsheet."""
 
-    file: FilePath
+    places: SheetPlaces
     path: Path
     defaults: dict[str, Any]
     table: PlantTable
@@ -107,7 +125,6 @@ class _Reading:
     kinds: dict[Any, int] = field(factory=dict)
     counts: dict[str, int] = field(factory=dict)
     chain: list[Row] = field(factory=list)
-    places: SheetPlaces = field(init=False)
     noted: int = 0
     counted: bool = False
     marked: bool = False
@@ -115,7 +132,6 @@ class _Reading:
 
     def read(self, lines: Iterator[str]) -> None:
         """Read the head and all rows."""
-        self.places = SheetPlaces(str(self.file))
         self.builder.context.findings.sheets[(*self.path, "rows")] = self.places
         self.noted = len(self._findings.problems)
         self.marked = any(key in self.defaults for key in MARK_KEYS)
@@ -132,84 +148,14 @@ class _Reading:
         head = head.lstrip("\ufeff")
         delimiter = max(",;|", key=head.count)
         self.places.delimiter = delimiter
-        if not self._head(head, delimiter):
+        if not read_head(head, (*self.path, "rows", 1), self.places, self._findings):
             return
+        self.marked = self.marked or any(key in self.places.columns for key in MARK_KEYS)
         self._rows(csv.reader(lines, delimiter=delimiter, strict=True), skipped)
 
     @property
     def _findings(self) -> Any:
         return self.builder.context.findings
-
-    def _head(self, head: str, delimiter: str) -> bool:
-        """Take the names of the columns; False where no row could be understood."""
-        path: Path = (*self.path, "rows", 1)
-        if head.count(delimiter) >= _MOST_COLUMNS:
-            self.places.rows[1] = (1, [])
-            self._findings.error(
-                path,
-                "too-many-columns",
-                f"a list of plants has at most {_MOST_COLUMNS} columns, "
-                f"this one {head.count(delimiter) + 1:,}",
-                hint=_head_hint(known_columns()),
-            )
-            return False
-        try:
-            names = next(csv.reader([head], delimiter=delimiter), [])
-        except csv.Error as error:
-            self._broken(error, 1, 1)
-            return False
-        self.places.rows[1] = (1, names)
-        columns = [re.sub(r"[\s_]+", "_", name.strip().casefold()) for name in names]
-        self.places.columns = names
-        known = known_columns()
-        if not head.strip():
-            self._findings.error(
-                path, "empty-file", "the list of plants is empty", hint=_head_hint(known)
-            )
-            return False
-        if "\t" in head and len(names) == 1:
-            self._findings.error(
-                path,
-                "wrong-separator",
-                "the columns are parted by tabs",
-                hint="save the list with commas, semicolons or `|` (CSV)",
-            )
-            return False
-        if any("\udc80" <= c <= "\udcff" for c in head):
-            self._not_utf8(1)
-            return False
-        fine = self._check_columns(path, names, columns)
-        self.places.columns = columns
-        self.marked = self.marked or any(key in columns for key in MARK_KEYS)
-        return fine
-
-    def _check_columns(self, path: Path, names: list[str], columns: list[str]) -> bool:
-        """Note columns that are unknown, given twice or missing."""
-        known = known_columns()
-        fine = True
-        for index, (name, column) in enumerate(zip(names, columns, strict=True)):
-            near = None if not column or column in known else closest(column, known)
-            if column and column in columns[:index]:
-                message, code, hint = "the second column of this name", "column-twice", ""
-            elif near is not None:
-                message, code, hint = "unknown column", "unknown-column", f"did you mean `{near}`?"
-            else:
-                if column and column not in known:
-                    self._findings.warning(
-                        (*path, name),
-                        "unknown-column",
-                        "an unknown column is left out",
-                        hint=_head_hint(known),
-                    )
-                continue
-            self._findings.error((*path, name), code, message, hint=hint)
-            fine = False
-        for column in ("name", "count"):
-            if column not in columns and fine:
-                message = f"a column is missing: `{column}`"
-                self._findings.error(path, "missing-column", message, hint=_head_hint(known))
-                fine = False
-        return fine
 
     def _rows(self, reader: Any, skipped: int) -> None:
         """Read all rows, a batch at a time: what was met before is looked up for a whole batch."""
@@ -238,22 +184,7 @@ class _Reading:
         self._flush(pick)
 
     def _broken(self, error: csv.Error, number: int, line: int) -> None:
-        """Note a row that cannot be taken apart."""
-        self.places.rows[number] = (line, [])
-        if str(error).startswith("field larger"):
-            self._findings.error(
-                (*self.path, "rows", number),
-                "text-too-long",
-                f"a cell or row of more than {str(error).split()[-1].strip('()')} characters",
-                hint="a quote that opens a cell and never closes takes in all that follows it",
-            )
-            return
-        self._findings.error(
-            (*self.path, "rows", number),
-            "bad-row",
-            f"cannot read the row: {error}",
-            hint="a cell with a quote in it stands in quotes, and that quote is written twice",
-        )
+        note_broken(error, (*self.path, "rows", number), line, self.places, self._findings)
 
     def _look_up(self, rows: list[list[str]], pick: Columns, number: int, line: int) -> bool:
         """Add a batch whose kinds and counts are all known; False if it needs a closer look."""
@@ -446,18 +377,9 @@ class _Reading:
         return values
 
     def _not_utf8(self, number: int) -> None:
-        self._findings.error(
-            (*self.path, "rows", number),
-            "not-utf-8",
-            "this is not UTF-8 text",
-            hint="save the list as `CSV UTF-8`",
-        )
+        note_not_utf8((*self.path, "rows", number), self._findings)
         self.noted = -_MOST_MISTAKES  # every further row would say the same
 
 
 def _fair_name(name: str) -> bool:
     return bool(name.strip()) and printable(name) and len(name) <= LONGEST
-
-
-def _head_hint(known: tuple[str, ...]) -> str:
-    return "columns are " + ", ".join(known)

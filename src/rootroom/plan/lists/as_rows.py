@@ -1,0 +1,85 @@
+"""A spreadsheet beside a plan, as the rows that the plan's own reader takes."""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+from attrs import define, frozen
+
+from rootroom.plan.lists.grid import GridRow
+from rootroom.plan.lists.model import Choices, ListRead
+from rootroom.plan.lists.outcome import tidy_rows
+from rootroom.plan.lists.reading import read_list
+from rootroom.plan.tables.csv_sheet import SheetPlaces
+from rootroom.problems import Location, Problem
+
+
+@define
+class WorkbookPlaces(SheetPlaces):
+    """Where the cells stand from which tidy rows were made; the head is row 1."""
+
+    read: ListRead | None = None
+
+    def where(self, row: int, column: str | None) -> Location | None:
+        """Return the place of a row or of its cell; None for a cell that is not there."""
+        assert self.read is not None
+        source = self._source(row)
+        if column is None:
+            return self.read.grid.where(source)
+        found = next((one for one in self.read.columns if one.key == column), None)
+        if found is None or source.cell(found.index) is None:
+            return None
+        return self.read.grid.where(source, found.index)
+
+    def line(self, row: int) -> str:
+        """Return the text of a row."""
+        assert self.read is not None
+        return self.read.grid.line(self._source(row))
+
+    def called(self, row: int, column: str | None) -> str:
+        """Return how a row or its cell is called in a message."""
+        assert self.read is not None
+        found = next((one for one in self.read.columns if one.key == column), None)
+        return f"row {self._source(row).number}" if found is None else found.called
+
+    def _source(self, row: int) -> GridRow:
+        assert self.read is not None
+        rows = self.read.rows
+        return rows[row - 2].row if 2 <= row < len(rows) + 2 else self.read.head
+
+
+@frozen
+class WorkbookRows:
+    """Tidy lines, head first, with the places of their cells; None where there are none."""
+
+    lines: tuple[str, ...]
+    places: WorkbookPlaces | None
+    problems: tuple[Problem, ...]
+
+
+def workbook_rows(file: Path, said: tuple[str, ...]) -> WorkbookRows:
+    """Return the tidy rows of a spreadsheet, and its problems; `said` are keys beside `rows`.
+
+    What is unclear in it is an error; `rootroom import` tells what was understood, and settles it.
+    """
+    read = read_list(file, Choices(elsewhere=said))
+    if isinstance(read, Problem):
+        return WorkbookRows((), None, (read,))
+    problems = [*read.problems]
+    for column in read.columns:
+        if not column.key and column.heading and not read.questions:
+            where = read.grid.where(read.head, column.index)
+            words = f"{column.called} is no column of a plan and is left out"
+            line = read.grid.line(read.head)
+            problems.append(Problem("unknown-column", "warning", where, words, "", (), line))
+    if read.problems:
+        return WorkbookRows((), None, tuple(problems))
+    head, rows = tidy_rows(read)
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(head)
+    writer.writerows(rows)
+    places = WorkbookPlaces(str(file), read=read)
+    return WorkbookRows(tuple(out.getvalue().splitlines(keepends=True)), places, tuple(problems))
