@@ -30,7 +30,10 @@ class Estimate:
 
 @frozen
 class MoveDemand:
-    """One move of one group: fill and ball of one container [L], `mix_l` for all its pots."""
+    """One move of one group: fill and ball of one container [L], `mix_l` for all its pots.
+
+    `fills_up` says that a pot filled in part is filled further, and nothing renewed.
+    """
 
     plant: str
     move: int
@@ -41,6 +44,7 @@ class MoveDemand:
     fill_l: Estimate
     ball_l: Estimate
     mix_l: Estimate
+    fills_up: bool = False
 
 
 @frozen

@@ -80,9 +80,8 @@ def counts_after(kind: PlantKind, counts: Counts) -> list[Counts]:
 
 def pots_of(move: Move, plants: Counts) -> Counts:
     """Return how many pots or cells are filled for each number of plants, as `Move.pots` does."""
-    cells = move.to.cells if move.to is not None else 1
     pots = -(-plants // move.per_pot)
-    return -(-pots // cells) * cells
+    return -(-pots // move.cells) * move.cells
 
 
 def loads_of(room: Room, plants: Counts, pots: Counts) -> list[tuple[int | Counts, Counts]]:
@@ -178,6 +177,7 @@ class MoveColumns:
             mix_l=Estimate(
                 self.low_l[place], self.likely_l[place], self.high_l[place], self.median_l[place]
             ),
+            fills_up=self.move.begun > 0,
         )
 
 

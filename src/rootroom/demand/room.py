@@ -30,7 +30,8 @@ class Room:
 
     `new` and `old` are container texts, `old` None where no ball comes along (seed, cuttings, bare
     roots, washed roots). `kept` is the share of the old pot's ball that each plant brings, and
-    `renewed` the share of the fill renewed for a plant that stays in its pot.
+    `renewed` the share of the fill renewed for a plant that stays in its pot. Only the share
+    `filled` of the new pot's fill is filled, the ball in it.
     """
 
     new: str
@@ -38,6 +39,7 @@ class Room:
     kept: float
     per_pot: int
     renewed: float | None
+    filled: float = 1.0
 
     @property
     def containers(self) -> tuple[str, ...]:
@@ -54,7 +56,8 @@ class Room:
 
     def place_l(self, fills_l: Mapping[str, Number], ball: Number, plants: int) -> Number:
         """Return the place [L] in one pot that takes `plants` balls."""
-        return place_l(fills_l[self.new], plants * self.ball_l(fills_l, ball))
+        fill_l = fills_l[self.new] if self.filled == 1 else fills_l[self.new] * self.filled
+        return place_l(fill_l, plants * self.ball_l(fills_l, ball))
 
     def load(self, plants: int, pots: int) -> Load:
         """Return how many of the `pots` take how many of the `plants`' balls.
@@ -86,7 +89,7 @@ def room_of(move: Move) -> Room | None:
     new = move.new
     if new is None or not new.holds:
         return None
-    kept = move.keep_share / (move.into * move.shared)
+    kept = move.kept_ball
     rooted = move.old.holds and kept > 0 and move.refresh is None
     return Room(
         new=new.text,
@@ -94,4 +97,6 @@ def room_of(move: Move) -> Room | None:
         kept=kept if rooted else 0.0,
         per_pot=move.per_pot if rooted else 1,
         renewed=move.refresh,
+        # A refresh, and filling up further, is told by the share that is renewed.
+        filled=1.0 if move.refresh is not None else move.filled,
     )

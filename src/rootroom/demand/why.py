@@ -105,7 +105,8 @@ def _unknown(plan: Plan, name: str) -> TextError:
 
 def _move(plan: Plan, found: MoveDemand, columns: MoveColumns, pots: int) -> Passage:
     move = columns.move
-    where = "refreshed in" if move.refresh is not None else f"{found.old} to"
+    stays = "filled further in" if move.begun else "refreshed in"
+    where = stays if move.refresh is not None else f"{found.old} to"
     plants = "1 plant" if found.count == 1 else f"{found.count} plants"
     title = f"{found.plant}, move {found.move}: {plants}, {where} {found.new}"
     return Passage(title, tuple(_move_figures(plan, found, move, pots)))
@@ -117,16 +118,26 @@ def _move_figures(plan: Plan, found: MoveDemand, move: Move, pots: int) -> Itera
         return
     factors = plan.factors
     yield _fill(move.new, found.fill_l)
-    if move.refresh is not None:
-        yield from _renewed(found, move.refresh)
-    else:
-        yield from _ball(plan, found, move)
     fill_l, balls_l = found.fill_l.likely, _balls_l(found, move)
-    place_l = fill_l - balls_l
-    yield Figure(
-        "place in a pot", place_l, "L", "fill less the balls in it",
-        f"{fill_l:.5f} - {balls_l:.5f}",
-    )  # fmt: skip
+    if move.begun:
+        share = move.filled - move.begun
+        place_l = fill_l * share
+        yield Figure(
+            "place in a pot", place_l, "L", "fill x (share filled - share in before)",
+            f"{fill_l:.5f} x ({move.filled:.6g} - {move.begun:.6g})",
+        )  # fmt: skip
+    else:
+        if move.refresh is not None:
+            yield from _renewed(found, move.refresh)
+        else:
+            yield from _ball(plan, found, move)
+        fill_l *= move.filled
+        place_l = fill_l - balls_l
+        part = "" if move.filled == 1 else " x share filled"
+        yield Figure(
+            "place in a pot", place_l, "L", f"fill{part} less the balls in it",
+            f"{fill_l:.5f} - {balls_l:.5f}",
+        )  # fmt: skip
     yield _factor("packing", factors.packing, "loose litres for a litre in the pot")
     yield _factor("spill", factors.spill, "share lost on the bench and the ground")
     packing, spill = factors.packing.likely, factors.spill.likely
@@ -167,6 +178,8 @@ def _ball(plan: Plan, found: MoveDemand, move: Move) -> Iterator[Figure]:
     yield _factor("ball", plan.factors.ball, "a lifted ball over the fill of its pot")
     formula, numbers = "fill of the old pot x ball", f"{move.old.fill_l.likely:.5f}"
     numbers += f" x {plan.factors.ball.likely:g}"
+    if move.old_filled != 1:
+        formula, numbers = f"{formula} x share filled", f"{numbers} x {move.old_filled:.6g}"
     if move.keep_share != 1:
         formula, numbers = f"{formula} x share kept", f"{numbers} x {move.keep_share:g}"
     if move.into > 1:
@@ -185,7 +198,7 @@ def _renewed(found: MoveDemand, share: float) -> Iterator[Figure]:
 
 
 def _pots_formula(move: Move) -> str:
-    cells = move.to.cells if move.to is not None else 1
+    cells = move.cells
     shared = f"plants / {move.per_pot}, rounded up" if move.per_pot > 1 else "one for each plant"
     whole = "packs" if move.to is not None and move.to.kind == "pack" else "trays"
     return f"{shared}, then whole {whole} of {cells} cells" if cells > 1 else shared

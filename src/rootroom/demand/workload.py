@@ -189,7 +189,7 @@ def _values(work: Workload, value: Callable[[Factor], Number]) -> Values[Number]
 
 def _room_key(item: tuple[Room, Load]) -> tuple[object, ...]:
     room = item[0]
-    return (room.new, room.old or "", room.kept, room.per_pot, room.renewed or 0.0)
+    return (room.new, room.old or "", room.kept, room.per_pot, room.renewed or 0.0, room.filled)
 
 
 def _containers(loads: list[list[MoveLoad]]) -> dict[str, Container]:

@@ -39,6 +39,7 @@ MassOrVolume = NewType("MassOrVolume", Amount)
 Factor = NewType("Factor", Spread)
 ShareSpread = NewType("ShareSpread", Spread)
 MinutesSpread = NewType("MinutesSpread", Spread)
+Level = NewType("Level", float)
 Refresh = NewType("Refresh", tuple)  # type: ignore[type-arg]
 
 
@@ -54,6 +55,20 @@ def read_refresh(value: object) -> tuple[str, float]:
             code="bad-share",
         )
     return "share", share
+
+
+def read_level(value: object) -> float:
+    """Return how full a pot is filled, as a share of its fill: `1/3`, `60 %`, `full`."""
+    text = with_unit(value, "`1/3`, `60 %` or `full`")
+    if text.strip().casefold() == "full":
+        return 1.0
+    share = read_share(text)
+    if not 0 < share <= 1:
+        raise TextError(
+            f"a pot is filled to a share above 0 and up to 100 %: {show(value)}",
+            code="bad-share",
+        )
+    return share
 
 
 def read_factor(value: object) -> Spread:
@@ -203,4 +218,5 @@ READERS |= {
     ShareSpread: read_share_spread,
     MinutesSpread: read_minutes_spread,
     Refresh: read_refresh,
+    Level: read_level,
 }

@@ -161,6 +161,9 @@ class Move:
     `keep_share` is the share of each ball that goes along, after `into` has divided it.
     `shared` is how many plants stand in one old container: the `per_pot` that they were put in by.
     A refresh counts pots by it, so there `per_pot` equals `shared`.
+    A pot may be filled in stages: `filled` is the share of its fill that is in after the move. A
+    move that fills it up further has `begun`, the share in before, above 0, and counts as a
+    refresh of the difference; `old_filled` is how full the pot is that the ball comes from.
     """
 
     number: int
@@ -184,6 +187,14 @@ class Move:
     add: Mapping[str, Amount] = field(factory=dict)
     big_step: bool = False
     care: tuple[CareStep, ...] = ()
+    filled: float = 1.0
+    begun: float = 0.0
+    old_filled: float = 1.0
+
+    @property
+    def kept_ball(self) -> float:
+        """The share of one old pot's whole ball that each plant brings."""
+        return self.keep_share * self.old_filled / (self.into * self.shared)
 
     @property
     def new(self) -> Container | None:
@@ -193,8 +204,13 @@ class Move:
     def pots(self, plants: int) -> int:
         """Return how many containers (cells of a tray) are filled: whole trays, shared pots."""
         pots = ceil_count(plants, self.per_pot)
-        cells = self.to.cells if self.to is not None else 1
-        return ceil_count(pots, cells) * cells
+        return ceil_count(pots, self.cells) * self.cells
+
+    @property
+    def cells(self) -> int:
+        """Cells of the tray that is filled, which is filled whole; 1 for a pot."""
+        filled = self.old if self.begun else self.to
+        return filled.cells if filled is not None else 1
 
     def containers(self, plants: int) -> int:
         """Return how many whole containers (trays, not cells) this move takes from stock."""

@@ -193,8 +193,8 @@ def report_pots(plan: Plan) -> PotReport:
     for number, kind in enumerate(plan.plants.kinds):
         plants_after = [kind.counts(count) for count in counts[number]]
         for index, move in enumerate(kind.moves):
-            if move.mix is None or move.new is None or not move.new.holds:
-                continue
+            if move.mix is None or move.new is None or not move.new.holds or move.begun:
+                continue  # a pot that is filled further was told of when it was begun
             pair = figures.pairs[move.mix, move.new.text]
             key = (move.mix, move.new.text, _use(kind, move).name)
             if key not in judged:

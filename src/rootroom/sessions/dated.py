@@ -136,8 +136,9 @@ class _Book:
         drained_kg = self.figures.drained_kg(line.mix, box)
         if box is None or drained_kg is None:
             return line
-        weight = drained_kg * box.cells
-        stays = line.kind == "refresh"
+        # A pot that is filled in part weighs its share of the full one, near enough.
+        weight = drained_kg * box.cells * line.filled
+        stays = line.kind in ("refresh", "fill up")
         moved = 0.0 if stays else weight * line.pots / box.cells
         return evolve(line, weight_kg=weight, moved_kg=moved)
 

@@ -171,7 +171,7 @@ def _of_amount(step: Before, amount: float) -> Before:
 def afterwards(lines: Sequence[Line]) -> tuple[str, ...]:
     """Return what to do when the work is done, as plain words."""
     steps = []
-    if any(line.kind in ("move", "plant out", "refresh") for line in lines):
+    if any(line.kind in ("move", "plant out", "refresh", "fill up") for line in lines):
         steps.append("water in until it drains")
     if any(line.kind in ("move", "plant out") for line in lines):
         steps += ["shade from sun and wind for some days", "label every pot with name and date"]

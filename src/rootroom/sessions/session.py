@@ -34,7 +34,7 @@ class Line:
     """One line of work, in the order in which it is done.
 
     `kind` is a plain trade word: "set up", "lay out", "mix in", "blend", "move", "refresh",
-    "plant out", "sell", "fill bed", "water in", "wash", "clean up".
+    "fill up", "plant out", "sell", "fill bed", "water in", "wash", "clean up".
     `name` says of what: a plant, a bed, a mix, a container; `move` counts a plant's moves from 1.
     `count` is plants for a plant's move, whole or begun batches for blending, portions for a bed.
     `minutes` [person-minutes] are planned for the line, `start` is the time on the clock and
@@ -54,6 +54,7 @@ class Line:
     wait; `next_opens` is when the next move of these plants may come.
     `sorts` says how many of the plants are of which sort, in the order of the plan; `place` is
     where they stand before the move, `tag` what is written on them, `care` what follows the move.
+    Of the pot's fill the share `filled` is in afterwards, and `begun` before where it is filled up.
     """
 
     kind: str
@@ -89,6 +90,8 @@ class Line:
     place: str = ""
     tag: str = ""
     care: tuple[CareStep, ...] = ()
+    filled: float = 1.0
+    begun: float = 0.0
 
     @property
     def plants(self) -> bool:

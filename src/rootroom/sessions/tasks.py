@@ -130,7 +130,7 @@ class Work:
 def kind_of_move(move: Move) -> str:
     """Return the trade's word for a move."""
     if move.refresh is not None:
-        return "refresh"
+        return "fill up" if move.begun else "refresh"
     if move.place is None:
         return "move"
     return "sell" if move.place == "sold" else "plant out"
@@ -214,6 +214,7 @@ def _likeness(kind: PlantKind) -> object:
             m.old.text, m.to and m.to.text, m.place, m.refresh, m.mix, m.opens, m.due, m.count,
             m.wait_days, m.harden_days, m.per_pot, m.shared, m.into, m.keep_share, m.people,
             tuple(sorted((name, a.kg, a.l) for name, a in m.add.items())), m.care,
+            m.filled, m.begun, m.old_filled,
         )
         for m in kind.moves
     )  # fmt: skip

@@ -25,8 +25,8 @@ if TYPE_CHECKING:
     from rootroom.containers.container import Container
 
 STAGES = (
-    "set up", "lay out", "mix in", "blend", "fill bed", "refresh", "move", "plant out", "sell",
-    "water in", "wash", "clean up",
+    "set up", "lay out", "mix in", "blend", "fill bed", "refresh", "move", "fill up", "plant out",
+    "sell", "water in", "wash", "clean up",
 )  # fmt: skip
 MIXING = ("lay out", "mix in", "blend")
 _EARLY = {"set up": 0, "lay out": 1, "mix in": 1, "blend": 2, "fill bed": 3}
@@ -120,6 +120,8 @@ def _clock(start: time, minutes: int) -> time:
 # Watering in and labelling are part of a move; watering in counts beside it, a pot, once a plan
 # gives
 # minutes for it ("water in", "water in #5").
+# A pot that is filled in stages takes its minutes by the share that each stage fills (common
+# practice, no source), so all stages together take those of one move.
 # Shipped figures are rounded to tenths, of a nursery to hundredths: nobody knows them better.
 class Effort:
     """The minutes of a plan's work."""
@@ -135,13 +137,14 @@ class Effort:
         if move.place is not None:
             own = self._own("plant out", move.old)
             return self._shipped("plant out", move.old) if own is None else own
-        if move.refresh is not None:
+        if move.refresh is not None and not move.begun:
             kind = "top up" if move.refresh < TOP_SHARE else "refresh"
             own = self._own(kind, move.old)
             return (self._shipped(kind, move.old) if own is None else own) / move.per_pot
-        assert move.to is not None
-        own = self.own.get(move.to.text.casefold(), self._own("up-pot", move.to))
-        return (self._shipped("up-pot", move.to) if own is None else own) / move.per_pot
+        assert move.new is not None
+        own = self.own.get(move.new.text.casefold(), self._own("up-pot", move.new))
+        whole = (self._shipped("up-pot", move.new) if own is None else own) / move.per_pot
+        return whole * (move.filled - move.begun)
 
     def bed_min(self, litres: float, share: float) -> float:
         """Return the minutes of filling `litres` [L], which are `share` of all that a bed takes."""

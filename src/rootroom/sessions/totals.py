@@ -34,6 +34,7 @@ _TOOLS = {
     "lay out": ("scoop",),
     "mix in": ("scoop", "vessel", "shovel"),
     "move": ("gloves", "trowel", "watering can", "labels", "marker"),
+    "fill up": ("gloves", "trowel", "watering can"),
     "refresh": ("gloves", "root saw", "secateurs", "watering can"),
     "plant out": ("gloves", "trowel", "watering can", "labels", "marker"),
     "fill bed": ("gloves", "barrow", "shovel", "rake", "hose"),

@@ -186,6 +186,8 @@ def _plant_line(
         place=row.marks.place,
         tag=row.marks.tag,
         care=move.care,
+        filled=move.filled,
+        begun=move.begun,
     )
 
 

@@ -61,10 +61,10 @@ def check_line(plan: Plan, demand: Demand) -> str:
     move, pot_l = found
     bag, bag_l = BAGS[plan.garden.system]
     number = bag_l / pot_l
-    refresh = move.old == move.new
+    refresh, word = move.old == move.new, "filled up" if move.fills_up else "refreshed"
     old, mix = clip(move.old, 24), clip(move.mix or "", 30)
     which = f"{clip(move.plant, 40)}, " + (
-        f"{old} refreshed" if refresh else f"{old} to {clip(move.new, 24)}"
+        f"{old} {word}" if refresh else f"{old} to {clip(move.new, 24)}"
     )
     if number < 0.75:
         return f"one of these takes about {halves(1 / number)} {bag} bags of {mix}: {which}"
@@ -107,7 +107,7 @@ def _moves(demand: Demand, system: System) -> str:
 
 def _move_row(move: MoveDemand, system: System) -> list[str]:
     return [
-        clip(move.plant, 14), _way(move.old, move.new, 20), str(move.count),
+        clip(move.plant, 14), _way(move.old, move.new, 20, move.fills_up), str(move.count),
         clip(move.mix or "", 8),
         *_two(move.mix_l, system, nothing=move.mix is None),
     ]  # fmt: skip
@@ -118,10 +118,12 @@ def _kind_rows(demand: Demand, system: System) -> list[list[str]]:
 
     The pots of one way share their draws, so their percentiles may be added up.
     """
-    sums: dict[tuple[str, str, str | None], list[float]] = {}
+    sums: dict[tuple[str, str, str | None, bool], list[float]] = {}
     for kind in demand.moves.kinds:
         for move in kind.moves:
-            total = sums.setdefault((move.old, move.new, move.move.mix), [0.0, 0.0, 0.0])
+            total = sums.setdefault(
+                (move.old, move.new, move.move.mix, move.move.begun > 0), [0.0, 0.0, 0.0]
+            )
             pairs = zip(kind.rows, move.plants, move.median_l, move.high_l, strict=True)
             for rows, plants, median, high in pairs:
                 for place, figure in enumerate((plants, median, high)):
@@ -129,16 +131,17 @@ def _kind_rows(demand: Demand, system: System) -> list[list[str]]:
     ordered = sorted(sums.items(), key=lambda one: -one[1][1])
     return [
         [
-            _way(old, new, 34), str(round(plants)), clip(mix or "", 12),
+            _way(old, new, 34, fills_up), str(round(plants)), clip(mix or "", 12),
             *(show_volume(x, system, like=high) if mix else "" for x in (median, high)),
         ]
-        for (old, new, mix), (plants, median, high) in ordered
+        for (old, new, mix, fills_up), (plants, median, high) in ordered
     ]  # fmt: skip
 
 
-def _way(old: str, new: str, width: int) -> str:
+def _way(old: str, new: str, width: int, fills_up: bool) -> str:
     if old == new:
-        return clip(f"{clip(old, width - 11)} refreshed", width)
+        word = "filled up" if fills_up else "refreshed"
+        return clip(f"{clip(old, width - 11)} {word}", width)
     room = max(width - 4 - len(tidy(new)), 8)
     return clip(f"{clip(old, room)} to {new}", width)
 

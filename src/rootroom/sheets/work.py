@@ -10,7 +10,7 @@ from attrs import evolve
 from rootroom.pot.lifting import PotLift, lift_of_pot, reach_width_m
 from rootroom.sheets.layout import clip, counted, fill, halves, hour, tidy
 from rootroom.sheets.money import addition_text
-from rootroom.units import show_mass, show_volume
+from rootroom.units import show_level, show_mass, show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Unit
@@ -119,7 +119,7 @@ def alike(lines: Iterable[Line]) -> list[list[Line]]:
     for number, line in enumerate(lines):
         same = (
             (line.kind, line.old, line.new, line.mix, line.pot_l, line.into, line.per_pot,
-             line.people, tuple(line.add.items()), line.place)
+             line.people, tuple(line.add.items()), line.place, line.filled)
             if line.plants else number
         )  # fmt: skip
         found.setdefault(same, []).append(line)
@@ -194,6 +194,9 @@ def _way(line: Line, system: System, spoons: Spoons) -> str:
         return clip(line.of or "", WAY_WIDTH - len(lifts) - len(part)) + part + lifts
     if line.kind == "refresh":
         return clip(line.old or "", WAY_WIDTH)
+    level = show_level(line.filled)
+    if line.kind == "fill up":
+        return f"{clip(line.old or '', WAY_WIDTH - len(level) - 2)}, {level}"
     if line.kind == "mix in":
         return "\n".join(
             clip(f"{_given(name, amount, spoons, system)} {tidy(name)}", WAY_WIDTH)
@@ -202,6 +205,7 @@ def _way(line: Line, system: System, spoons: Spoons) -> str:
     if line.old is None and line.new is None:
         return ""
     old, new = tidy(line.old or ""), tidy(line.new or "")
+    new += f", {level}" if line.filled < 1 else ""
     if len(old) + len(new) + len(" to ") > WAY_WIDTH:  # names are read in full, on two lines
         return f"{clip(old, WAY_WIDTH)}\n  to {clip(new, WAY_WIDTH - 5)}"
     return f"{old} to {new}"
@@ -271,7 +275,7 @@ def _lift(plan: Plan, line: Line, box: Container) -> PotLift | None:
         per_min=line.pots / box.cells / clock,
         hours=min(clock / 60, 8.0),
         people=line.people,
-        refreshed=line.kind == "refresh",
+        refreshed=line.kind in ("refresh", "fill up"),
     )
 
 

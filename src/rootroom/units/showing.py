@@ -200,6 +200,15 @@ def show_minutes(minutes: float, *, up: bool = False) -> str:
     return show(minutes, "time", "us", up=up)
 
 
+def show_level(share: float) -> str:
+    """Return how full a pot is, by a share of its fill: `full`, `1/3 full`, `40 % full`."""
+    if share > 1 - 1e-9:
+        return "full"
+    near = Fraction(share).limit_denominator(8)
+    text = str(near) if abs(float(near) - share) < 1e-6 else f"{share * 100:.0f} %"
+    return f"{text} full"
+
+
 def show_rate(rate: Rate, system: System) -> str:
     """Return a rate as text: `5 lb/yd3`, `2 tbsp/gal`, `3 kg/m³`."""
     if rate.kg_per_l is not None:

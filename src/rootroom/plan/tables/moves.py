@@ -12,12 +12,13 @@ from rootroom.catalogue.crops import Crop
 from rootroom.containers.container import Container
 from rootroom.plan.context import UNKNOWN_DATES, Context, read_window_of
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.measures import MassOrVolume, Refresh, Share
+from rootroom.plan.measures import Level, MassOrVolume, Refresh, Share
 from rootroom.plan.model import Move
 from rootroom.plan.names import meant
 from rootroom.plan.tables.aftercare import CareTable, read_care
 from rootroom.plan.tables.ingredients import additions
 from rootroom.plan.values import Count, Days, Flag, Text, When
+from rootroom.units import show_level
 
 Outcome = Literal["no-frost", "undated", "no-by", "long-step", "same-pot"]
 
@@ -29,6 +30,7 @@ class MoveTable:
     to: Text | None = None
     mix: Text | None = None
     refresh: Refresh | None = None
+    fill: Level | None = None
     from_: When | None = None
     by: When | None = None
     wait: Days | None = None
@@ -48,6 +50,7 @@ class Standing:
     """Where a plant stands between two moves, and what it has gone through.
 
     `pot` is None once a mistake leaves it unknown; `left` names the place it went to for good.
+    `filled` is the share of the pot's fill that is in so far.
     """
 
     pot: Container | None
@@ -57,6 +60,7 @@ class Standing:
     left: str | None = None
     tender: bool = False
     crop: Crop | None = None
+    filled: float = 1.0
 
 
 def read_move(
@@ -83,6 +87,10 @@ def read_move(
     if table.refresh is not None and table.per_pot is not None:
         standing.shared = table.per_pot
     refresh = _refreshed(table, standing, path, context)
+    level = 1.0 if table.fill is None else float(table.fill)
+    fits = table.fill is None or _fits_fill(table, place, standing, path, context)
+    begun = standing.filled if fits and table.fill is not None and table.to is None else 0.0
+    refresh = level - begun if begun else refresh
     add = additions(table.add, (*path, "add"), context.ingredients, findings)
     if place is not None and table.add:
         findings.error((*path, "add"), "place-with-mix", f"`{place}` takes no mix and no additions")
@@ -110,15 +118,42 @@ def read_move(
             where=findings.where(path),
             count=count,
             per_pot=standing.shared if refresh is not None else table.per_pot or 1,
+            filled=level,
+            begun=begun,
+            old_filled=standing.filled if refresh is None else 1.0,
             shared=standing.shared,
             add=add,
             care=read_care(table.then or (), (*path, "then"), place, context),
             **_plain(table),
         )
-    if table.refresh is None:
+    if table.refresh is None and (table.to is not None or table.fill is None):
         standing.pot, standing.left = target, place
         standing.shared = table.per_pot or 1
-    return move, outcomes
+    standing.filled = level if fits else standing.filled
+    return move if fits else None, outcomes
+
+
+def _fits_fill(
+    table: MoveTable, place: str | None, standing: Standing, path: Path, context: Context
+) -> bool:
+    """Return whether a pot can be filled as far as a move says; note what stands against it."""
+    level, pot = float(table.fill or 1.0), standing.pot
+    message, hint = "", "a pot is filled further from move to move"
+    if place is not None:
+        message, hint = f"`{place}` is no pot that is filled in part", "leave `fill` out here"
+    elif table.refresh is not None:
+        message, hint = "a pot is refreshed or filled further, not both", "leave one out"
+    elif table.to is None and (table.into or table.keep is not None or table.per_pot):
+        message = "plants stay as they are while their pot is filled further"
+        hint = "leave out `into`, `keep` and `per_pot` here, or write `to`"
+    elif table.to is None and pot is not None and standing.filled >= 1:
+        message = f"the pot is full before: `{pot.text}`"
+        hint = 'fill it in part first, as `to = "15 gal bag", fill = "1/3"`'
+    elif table.to is None and pot is not None and level <= standing.filled:
+        message = f"the pot is to be {show_level(level)}, and is {show_level(standing.filled)}"
+    if message:
+        context.findings.error((*path, "fill"), "bad-fill", message, hint=hint)
+    return not message
 
 
 def _plain(table: MoveTable) -> dict[str, Any]:
@@ -142,7 +177,8 @@ def _undated(table: MoveTable, frost_opens: bool, path: Path, context: Context) 
     frost = context.garden.last_frost is not None or findings.seen(("garden", "last_frost"))
     if frost_opens and table.from_ is None and not frost:
         return ["no-frost"]
-    if table.by is not None:
+    goes_on = table.fill is not None and table.to is None and table.wait is not None
+    if table.by is not None or goes_on:
         return []
     cut = table.refresh is not None and table.refresh[0] == "share"
     shaved = table.keep is not None and table.keep < 1
@@ -162,7 +198,8 @@ def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container |
         )
         return None, None
     if table.to is None:
-        if table.refresh is None and not _broken(table, path, context):
+        told = table.refresh is not None or table.fill is not None
+        if not told and not _broken(table, path, context):
             findings.error(
                 path,
                 "missing-key",
@@ -186,7 +223,7 @@ def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container |
 
 
 def _broken(table: MoveTable, path: Path, context: Context) -> bool:
-    return any(context.findings.seen((*path, key)) for key in ("to", "refresh"))
+    return any(context.findings.seen((*path, key)) for key in ("to", "refresh", "fill"))
 
 
 def _window(
@@ -250,7 +287,7 @@ def _mix(table: MoveTable, place: str | None, path: Path, context: Context) -> s
     if len(context.mix_names) == 1:
         return next(iter(context.mix_names))
     names = ", ".join(f"`{name}`" for name in context.mix_names)
-    nowhere = table.to is None and table.refresh is None
+    nowhere = table.to is None and table.refresh is None and table.fill is None
     if nowhere or findings.seen((*path, "to")):  # a bed that is not described takes no mix
         return None
     findings.error(
@@ -269,6 +306,10 @@ def _refreshed(table: MoveTable, standing: Standing, path: Path, context: Contex
         return None
     findings, where = context.findings, (*path, "refresh")
     kind, amount = table.refresh
+    if standing.filled < 1:
+        message = f"a pot is refreshed once it is full, and is {show_level(standing.filled)}"
+        findings.error(where, "bad-fill", message, hint='fill it before: `fill = "full"`')
+        return None
     if not standing.pot.holds:
         findings.error(where, "no-container", f"nothing is there to refresh: `{standing.pot.text}`")
         return None
@@ -306,15 +347,17 @@ def _no_place(
     per_pot, into = table.per_pot or 1, table.into or 1
     keep = 1.0 if table.keep is None else table.keep
     ball_l = old.fill_l.likely * context.factors.ball.likely * keep / into / standing.shared
-    balls_l = per_pot * ball_l if old.holds else 0.0
-    if target.fill_l.likely > balls_l:
+    balls_l = per_pot * ball_l * standing.filled if old.holds else 0.0
+    level = 1.0 if table.fill is None else float(table.fill)
+    if target.fill_l.likely * level > balls_l:
         return False
+    full = "" if level == 1 else f" {show_level(level)}"
     balls = f"{per_pot} balls from" if per_pot > 1 else "the ball from"
     context.findings.error(
         (*path, "to"),
         "no-place",
         f"no place for mix: {balls} `{old.text}` {_litres(balls_l, context)}, "
-        f"`{target.text}` holds {_litres(target.fill_l.likely, context)}",
+        f"`{target.text}`{full} holds {_litres(target.fill_l.likely * level, context)}",
         hint="choose a larger container"
         + (", fewer plants `per_pot`" if per_pot > 1 else "")
         + ', or shave the ball: `keep = "80 %"`',
@@ -337,7 +380,8 @@ def _long_step(table: MoveTable, old: Container, target: Container, standing: St
         return False
     most = 2.0 if crop is not None and crop.small_steps else 6.0
     plants_l = old.fill_l.likely / standing.shared * (table.per_pot or 1)
-    return target.fill_l.likely > most * plants_l * (1 + 1e-9)
+    level = 1.0 if table.fill is None else float(table.fill)
+    return target.fill_l.likely * level > most * plants_l * (1 + 1e-9)
 
 
 def _same_pot(table: MoveTable, old: Container, target: Container, standing: Standing) -> bool:

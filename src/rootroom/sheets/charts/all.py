@@ -58,7 +58,7 @@ def pot_charts(season: Season) -> Mapping[str, str]:
     litres: dict[tuple[str, str], float] = {}
     for session in season.schedule.sessions:
         for line in session.work:
-            if line.mix and line.mix_l and line.kind in ("move", "refresh"):
+            if line.mix and line.mix_l and line.kind in ("move", "refresh", "fill up"):
                 key = (line.mix, line.new or line.old or "")
                 litres[key] = litres.get(key, 0.0) + line.mix_l
     figures = PotFigures(season.plan)

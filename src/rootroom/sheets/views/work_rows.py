@@ -10,7 +10,7 @@ from attrs import evolve
 from rootroom.sheets.layout import counted, halves
 from rootroom.sheets.views.model import Event, SortRow, WorkRow
 from rootroom.sheets.work import alike, dividing_text, in_scoops, marks_text, pot_text, sum_of
-from rootroom.units import show_minutes
+from rootroom.units import show_level, show_minutes
 
 if TYPE_CHECKING:
     from rootroom.sessions.session import Line
@@ -23,8 +23,8 @@ MOST_LINES = 60
 MOST_NAMES = 400
 """Names of rows that make one move on one sheet."""
 VERBS = {
-    "move": "pot up", "refresh": "refresh", "plant out": "plant out", "sell": "ready to sell",
-    "fill bed": "fill",
+    "move": "pot up", "refresh": "refresh", "fill up": "fill up", "plant out": "plant out",
+    "sell": "ready to sell", "fill bed": "fill",
 }  # fmt: skip
 """What a kind of work is called in the title of a session."""
 LIGHT_KG = 5.0
@@ -139,7 +139,10 @@ def _way(line: Line, writer: Writer) -> str:
     if not line.plants:
         return ""
     old, new = writer.name(line.old or ""), writer.name(line.new or "")
+    if line.filled < 1 or line.begun:
+        new = f"{new}, {show_level(line.filled)}"
     ways = {
+        "fill up": f"fill up the {new}",
         "refresh": f"refresh in the {old}",
         "plant out": f"plant out, {old} to {new}",
         "sell": f"to be sold, in {old}",
