@@ -298,6 +298,7 @@ def test_nothing_typed_is_lost_when_the_program_is_killed(
     expect(page.locator("#banners")).to_contain_text("The program has ended", timeout=10_000)
     assert shipped("new-raised-beds") == first.path.read_text("utf-8")
 
+    page.close()
     second = program(None)
     again = window(second.address)
     again.get_by_role("button", name="Go on with the draft").click()

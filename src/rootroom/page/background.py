@@ -65,7 +65,8 @@ class Background:
             self._closed = True
             self._stop()
             if self._waiting is not None:
-                _kill(self._waiting)
+                with self._waiting as child:
+                    _kill(child)
 
     def _stop(self) -> None:
         if self._at_work is not None:
@@ -80,19 +81,19 @@ class Background:
                 return
             child = self._at_work = self._waiting or _child()
             self._waiting = None
-        assert child.stdin is not None
-        assert child.stdout is not None
-        with contextlib.suppress(OSError, ValueError):
-            child.stdin.write(json.dumps(job) + "\n")
-            child.stdin.close()
-            for line in child.stdout:
-                with self._lock:
-                    if self.number == number:
-                        self.found = {**self.found, **json.loads(line)}
-        code = child.wait()
+        with child:  # closes its pipes at the end
+            assert child.stdin is not None
+            assert child.stdout is not None
+            with contextlib.suppress(OSError, ValueError):
+                child.stdin.write(json.dumps(job) + "\n")
+                child.stdin.close()
+                for line in child.stdout:
+                    with self._lock:
+                        if self.number == number:
+                            self.found = {**self.found, **json.loads(line)}
         with self._lock:
             if self.number == number:
-                self.pending, self.failed = False, code != 0
+                self.pending, self.failed = False, child.returncode != 0
                 self._at_work = None
                 self._waiting = self._waiting or (None if self._closed else _child())
 
@@ -103,12 +104,19 @@ def run_once(job: Mapping[str, Any], seconds: float) -> dict[str, Any] | None:
     try:
         said, _ = child.communicate(json.dumps(job) + "\n", timeout=seconds)
     except subprocess.TimeoutExpired:
-        _kill(child)
+        with child:
+            _kill(child)
         return None
     found: dict[str, Any] = {}
     for line in said.splitlines():
         found |= json.loads(line)
     return found if child.returncode == 0 and found else None
+
+
+def environment() -> dict[str, str]:
+    """Return what a child needs to know of the machine, and nothing else."""
+    kept = {name: text for name, text in os.environ.items() if name in NEEDED}
+    return {**kept, "PYTHONIOENCODING": "utf-8"}
 
 
 def _child() -> subprocess.Popen[str]:
@@ -120,7 +128,7 @@ def _child() -> subprocess.Popen[str]:
         text=True,
         encoding="utf-8",
         start_new_session=True,
-        env={**{n: v for n, v in os.environ.items() if n in NEEDED}, "PYTHONIOENCODING": "utf-8"},
+        env=environment(),
     )
 
 

@@ -7,7 +7,7 @@ reader, and nothing reaches the plan's file before somebody saves.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from pathlib import Path as FilePath
 from threading import RLock
 from time import monotonic
@@ -17,12 +17,13 @@ from attrs import define, field
 
 from rootroom.page.cells import as_written, placed, problem_data, tables_of
 from rootroom.page.keeping import MOST_BYTES, Draft, Kept
+from rootroom.page.wishes import as_typed, path_of, without, words_of
 from rootroom.plan import editing
 from rootroom.plan.names import check_name, meant
 from rootroom.plan.reader import read_plan_text
+from rootroom.plan.starter import starter_plan
 from rootroom.plan.toml import splicing
-from rootroom.plan.toml.source import decode
-from rootroom.plan.toml.splicing import Path
+from rootroom.plan.toml.source import check_file, decode
 from rootroom.problems import Problem, TextError
 
 if TYPE_CHECKING:
@@ -55,6 +56,9 @@ class Desk:
     @classmethod
     def open(cls, path: FilePath) -> Desk:
         """Return the desk with a plan's file on it; TextError for what no page can show."""
+        wrong = check_file(path, MOST_BYTES, "a plan for the page")
+        if wrong is not None and wrong.code != "no-file":
+            raise TextError(wrong.message, code=wrong.code, hint=wrong.hint)
         desk = cls(Kept.read(path))
         desk.text = _decoded(desk.kept.path, desk.kept.content)
         draft = desk.kept.read_draft()
@@ -82,6 +86,7 @@ class Desk:
                 "elsewhere": elsewhere is not None,
                 "typing": self.typing,
                 "told": self.told,
+                "empty": not self.text.strip(),
             }
             try:
                 page = splicing.read(self.text)
@@ -156,19 +161,19 @@ class Desk:
 
     def set(self, given: Mapping[str, Any]) -> None:
         """Set a value, or take it away where nothing is given."""
-        path, value = _path(given), _words(given, "value")
+        path, value = path_of(given), words_of(given, "value")
         new = (
             editing.set_value(self.text, path, as_written(path, value), make=True)
             if value.strip()
-            else _without(self.text, path)
+            else without(self.text, path)
         )
-        self.typing.pop(_words(given, "typed", empty=True), None)
+        self.typing.pop(words_of(given, "typed", empty=True), None)
         self._change(new)
 
     def add(self, given: Mapping[str, Any]) -> None:
         """Add a row with one value, or a mix or another named table."""
-        table, key, value = _path(given), _words(given, "key"), _words(given, "value")
-        self.typing.pop(_words(given, "typed", empty=True), None)
+        table, key, value = path_of(given), words_of(given, "key"), words_of(given, "value")
+        self.typing.pop(words_of(given, "typed", empty=True), None)
         if not value.strip():
             return
         if key == "name" and table[0] in editing.NAMED and len(table) == 1:
@@ -181,23 +186,28 @@ class Desk:
 
     def remove(self, given: Mapping[str, Any]) -> None:
         """Take a row or a table away."""
-        self._change(_without(self.text, _path(given)))
+        self._change(without(self.text, path_of(given)))
 
     def move(self, given: Mapping[str, Any]) -> None:
         """Put a row in another place."""
-        self._change(editing.move_row(self.text, _path(given), int(given["to"])))
+        self._change(editing.move_row(self.text, path_of(given), int(given["to"])))
 
     def further(self, given: Mapping[str, Any]) -> None:
         """Give a plant one move more; a single one that stands on the plant is moved there."""
-        self._change(editing.further_move(self.text, _path(given)))
+        self._change(editing.further_move(self.text, path_of(given)))
 
     def whole(self, given: Mapping[str, Any]) -> None:
         """Take another text for the whole file."""
-        text = _words(given, "text", most=MOST_BYTES)
+        text = words_of(given, "text", most=MOST_BYTES)
         # A browser hands lines back with plain ends.
         if "\r\n" in self.text:
             text = text.replace("\r\n", "\n").replace("\n", "\r\n")
         self._change(text)
+
+    def starter(self, given: Mapping[str, Any]) -> None:
+        """Begin with the commented plan that `rootroom new` writes."""
+        if not self.text.strip():
+            self._change(starter_plan())
 
     def undo(self, given: Mapping[str, Any]) -> None:
         """Go back by one change."""
@@ -238,7 +248,7 @@ class Desk:
         if self.text != _decoded(self.kept.path, self.kept.content):
             name = self.kept.put_aside(self.text.encode(), "mine")
             self.told = f"What was written here is kept as {name}."
-        self.kept = Kept.read(self.kept.path)
+        self.kept.take()
         self._change(text)
 
     def draft(self, given: Mapping[str, Any]) -> None:
@@ -249,7 +259,7 @@ class Desk:
         self.typing, self.variants = dict(draft.typing), dict(draft.variants)
         text = draft.text
         for typed, value in draft.typing.items():
-            text = _as_typed(text, typed, value)
+            text = as_typed(text, typed, value)
         self._change(text)
 
     def no_draft(self, given: Mapping[str, Any]) -> None:
@@ -260,17 +270,17 @@ class Desk:
     def typed(self, given: Mapping[str, Any]) -> None:
         """Keep what is being typed, before it is a value of the plan."""
         self._put_draft_aside()
-        typed = _words(given, "typed")
+        typed = words_of(given, "typed")
         value = given.get("value")
         if value is None:
             self.typing.pop(typed, None)
         else:
-            self.typing[typed] = _words(given, "value", most=MOST_BYTES)
+            self.typing[typed] = words_of(given, "value", most=MOST_BYTES)
         self._keep()
 
     def set_aside(self, given: Mapping[str, Any]) -> None:
         """Keep the present state under a name, to compare it with what is changed from now on."""
-        name = _words(given, "name").strip() or f"before {len(self.variants) + 1}"
+        name = words_of(given, "name").strip() or f"before {len(self.variants) + 1}"
         check_name(name, empty=False)
         if len(self.variants) >= MOST_VARIANTS and name not in self.variants:
             message = f"at most {MOST_VARIANTS} are kept side by side"
@@ -280,14 +290,14 @@ class Desk:
 
     def take(self, given: Mapping[str, Any]) -> None:
         """Go back to what was kept under a name, and keep the present state under that name."""
-        name = _words(given, "name")
+        name = words_of(given, "name")
         if name in self.variants:
             text, self.variants[name] = self.variants[name], self.text
             self._change(text)
 
     def drop(self, given: Mapping[str, Any]) -> None:
         """Forget what was kept under a name."""
-        self.variants.pop(_words(given, "name"), None)
+        self.variants.pop(words_of(given, "name"), None)
         self._keep()
 
     # ---- within
@@ -330,7 +340,8 @@ class Desk:
 ACTS: Mapping[str, Callable[[Desk, Mapping[str, Any]], None]] = {
     "set": Desk.set, "add": Desk.add, "remove": Desk.remove, "move": Desk.move,
     "further": Desk.further,
-    "whole": Desk.whole, "undo": Desk.undo, "redo": Desk.redo, "save": Desk.save,
+    "whole": Desk.whole, "starter": Desk.starter,
+    "undo": Desk.undo, "redo": Desk.redo, "save": Desk.save,
     "take-file": Desk.take_file, "draft": Desk.draft, "no-draft": Desk.no_draft,
     "typing": Desk.typed, "set-aside": Desk.set_aside, "take": Desk.take, "drop": Desk.drop,
 }  # fmt: skip
@@ -346,49 +357,3 @@ def _decoded(path: FilePath, content: bytes) -> str:
     if isinstance(found, Problem):
         raise TextError(found.message, code=found.code, hint=found.hint)
     return content.decode()
-
-
-def _path(given: Mapping[str, Any]) -> Path:
-    path = given.get("path")
-    plain = isinstance(path, Sequence) and all(
-        type(step) is str or (type(step) is int and step >= 0) for step in path
-    )
-    if not plain or not path or len(path) > 8:
-        raise TextError("no place in a plan", code="unknown-act")
-    return tuple(path)
-
-
-def _words(given: Mapping[str, Any], key: str, *, empty: bool = False, most: int = 20_000) -> str:
-    value = given.get(key, "" if empty else None)
-    if not isinstance(value, str) or len(value) > most:
-        raise TextError(f"no text, or too long a one: {key}", code="text-too-long")
-    return value
-
-
-def _without(text: str, path: Path) -> str:
-    try:
-        return editing.remove(text, path)
-    except (KeyError, IndexError):
-        return text
-
-
-def _as_typed(text: str, typed: str, value: str) -> str:
-    """Return a text with what was being typed set where it was typed, if it can be."""
-    import json
-
-    try:
-        what = json.loads(typed)
-        path = tuple(what["path"])
-        if what.get("key") == "part":
-            path, value = (*path, value.strip()), "1" * bool(value.strip())
-        elif what.get("key"):
-            return editing.add_row(text, path, {what["key"]: value}) if value.strip() else text
-        if not path:
-            return value
-        return (
-            editing.set_value(text, path, as_written(path, value), make=True)
-            if value.strip()
-            else text
-        )
-    except (ValueError, TypeError, KeyError, IndexError):
-        return text

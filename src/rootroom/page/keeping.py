@@ -43,12 +43,13 @@ class Kept:
     path: Path
     content: bytes = b""
     stamp: tuple[int, int] | None = None
+    own_draft: bytes = b""
 
     @classmethod
     def read(cls, path: Path) -> Kept:
         """Return a file as it is now; of one that is not there, an empty one."""
         kept = cls(path.resolve())
-        kept.stamp, kept.content = _stamp(kept.path), _content(kept.path)
+        kept.take()
         return kept
 
     @property
@@ -66,6 +67,10 @@ class Kept:
             self.stamp = stamp
             return None
         return content
+
+    def take(self) -> None:
+        """Know the file as it is now."""
+        self.stamp, self.content = _stamp(self.path), _content(self.path)
 
     def write(self, content: bytes) -> None:
         """Write the file whole or not at all; its permissions stay. OSError if the disk refuses."""
@@ -96,19 +101,30 @@ class Kept:
             data = json.loads(raw)
             if data.pop("format") != FORMAT:
                 raise ValueError("a draft of another version")
+            self.own_draft = raw
             return Draft(**data)
         except (ValueError, TypeError, KeyError, AttributeError):
             self.put_aside(raw, "damaged-draft")
             return None
 
     def write_draft(self, draft: Draft) -> None:
-        """Put the draft in the place of the one that is there."""
+        """Put the draft in the place of our own; one that another program wrote is kept beside."""
+        self._keep_others_draft()
         data = {"format": FORMAT, **asdict(draft)}
-        put_file(self.draft_path, (json.dumps(data, ensure_ascii=False) + "\n").encode())
+        raw = (json.dumps(data, ensure_ascii=False) + "\n").encode()
+        put_file(self.draft_path, raw)
+        self.own_draft = raw
 
     def drop_draft(self) -> None:
-        """Take the draft away."""
+        """Take our own draft away."""
+        self._keep_others_draft()
         self.draft_path.unlink(missing_ok=True)
+        self.own_draft = b""
+
+    def _keep_others_draft(self) -> None:
+        there = _content(self.draft_path)
+        if there and there != self.own_draft:
+            self.put_aside(there, "old-draft")
 
     @property
     def digest(self) -> str:

@@ -16,7 +16,8 @@ from typing import Any
 import bottle
 from attrs import define, field
 
-from rootroom.page.background import Background, run_once
+from rootroom.page import doing
+from rootroom.page.background import Background
 from rootroom.page.cells import ALWAYS, COLUMNS, help_of_keys
 from rootroom.page.completion import names_for, system_of
 from rootroom.page.desk import Desk
@@ -34,8 +35,6 @@ STATIC = {
     "answers.js": "text/javascript; charset=utf-8",
 }
 FONTS = ("DejaVuSansCondensed.ttf", "DejaVuSansCondensed-Bold.ttf")
-SHEETS_S = 180.0
-"""How long writing the sheets may take [s]."""
 PHONE_POLICY = (
     "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
@@ -115,19 +114,34 @@ class Page:
 
     def sheets(self, given: Given) -> Given:
         """Write the sheets of the saved plan into a folder beside it; name the phone page."""
-        desk = self.desk
-        with desk.lock:
-            if not desk.short_state(_window(given))["saved"]:
-                return {"refused": "save the plan first: sheets are printed from its file"}
-            path, text = desk.kept.path, desk.text
-        out = path.with_name(f"{path.stem}-sheets")
-        job = {"path": str(path), "text": text, "out": str(out)}
-        found = run_once(job, SHEETS_S) or {"refused": "the sheets could not be made"}
+        path = self._saved(given)
+        if path is None:
+            return {"refused": doing.UNSAVED}
+        found = doing.write_sheets(path, self.desk.text)
         if "season.html" in found.get("written", ()):
             ticket = secrets.token_urlsafe(24)
-            self.tickets = {ticket: out / "season.html"}
+            self.tickets = {ticket: path.parent / found["folder"] / "season.html"}
             found["phone"] = f"/phone/{ticket}"
         return found
+
+    def record(self, given: Given) -> Given:
+        """Note what a phone handed back; the answers are for what is left then."""
+        path = self._saved(given)
+        if path is None:
+            return {"said": doing.UNSAVED, "fine": False}
+        found = doing.read_handed_back(path, str(given.get("text", "")))
+        self._asked, self._demand = None, (None, "")
+        return {**found, "state": self.full(given)}
+
+    def review(self, given: Given) -> Given:
+        """Return planned beside real."""
+        path = self._saved(given)
+        return {"said": doing.UNSAVED, "fine": False} if path is None else doing.review(path)
+
+    def _saved(self, given: Given) -> Path | None:
+        """Return the plan's file, if it says what is shown."""
+        saved = self.desk.short_state(_window(given))["saved"]
+        return self.desk.kept.path if saved else None
 
 
 def application(page: Page) -> bottle.Bottle:
@@ -141,6 +155,8 @@ def application(page: Page) -> bottle.Bottle:
         "leave": page.leave,
         "answers": page.answers,
         "sheets": page.sheets,
+        "record": page.record,
+        "review": page.review,
     }
 
     @app.get("/")  # type: ignore[untyped-decorator]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import http.client
 import secrets
 import webbrowser
 from collections.abc import Callable
@@ -12,8 +14,9 @@ from typing import Any
 import waitress
 
 from rootroom.page.desk import Desk
-from rootroom.page.guard import ADDRESS, MOST_BYTES, Guard
+from rootroom.page.guard import ADDRESS, MOST_BYTES, WRONG_KEY, Guard
 from rootroom.page.routes import Page, application
+from rootroom.problems import TextError
 
 KEY_BYTES = 32
 THREADS = 6
@@ -21,6 +24,8 @@ PATIENCE_S = 20
 """How long a connection may say nothing [s]."""
 MOST_CONNECTIONS = 60
 MOST_HEADER_BYTES = 32_768
+FIRST_PORT, LAST_PORT = 49_152, 65_535
+"""Ports that no service has for its own (RFC 6335)."""
 
 
 class Serving:
@@ -28,22 +33,16 @@ class Serving:
 
     def __init__(self, path: Path, *, port: int = 0) -> None:
         """Open the plan and the port; TextError for a plan that no page can show, else OSError."""
+        port = port or usual_port(path)
+        if already_open(port):
+            message = f"{path.name} is open already, in another `rootroom open`"
+            raise TextError(
+                message, code="open-already", hint="go on there, end it, or give a --port"
+            )
         self.page = Page(Desk.open(path))
         self.key = secrets.token_urlsafe(KEY_BYTES)
         guard = Guard(application(self.page), self.key, lambda: self.port)
-        self.server: Any = waitress.create_server(
-            guard,
-            host=ADDRESS,
-            port=port,
-            threads=THREADS,
-            ident=None,
-            channel_timeout=PATIENCE_S,
-            cleanup_interval=5,
-            connection_limit=MOST_CONNECTIONS,
-            max_request_header_size=MOST_HEADER_BYTES,
-            max_request_body_size=MOST_BYTES,
-            clear_untrusted_proxy_headers=True,
-        )
+        self.server = _server(guard, port)
         self.port = int(self.server.effective_port)
 
     @property
@@ -66,3 +65,45 @@ class Serving:
         """End the server and what works for it."""
         self.page.background.close()
         self.server.close()
+
+
+def usual_port(path: Path) -> int:
+    """Return the port of a plan: the same at each start, so that a second one finds the first."""
+    digest = hashlib.sha256(str(path.resolve()).encode()).digest()
+    return FIRST_PORT + int.from_bytes(digest[:4], "big") % (LAST_PORT - FIRST_PORT)
+
+
+def already_open(port: int) -> bool:
+    """Whether a page of ours answers at a port; it refuses who has no key in words of its own."""
+    connection = http.client.HTTPConnection(ADDRESS, port, timeout=2)
+    try:
+        headers = {"Origin": f"http://{ADDRESS}:{port}", "Content-Type": "application/json"}
+        connection.request("POST", "/api/state", body="{}", headers=headers)
+        return WRONG_KEY.words in connection.getresponse().read(1000).decode("utf-8", "replace")
+    except (OSError, http.client.HTTPException):
+        return False
+    finally:
+        connection.close()
+
+
+def _server(guard: Guard, port: int) -> Any:
+    """Return the server at a port; at any free one where somebody else has that."""
+    for number in (port, 0):
+        try:
+            return waitress.create_server(
+                guard,
+                host=ADDRESS,
+                port=number,
+                threads=THREADS,
+                ident=None,
+                channel_timeout=PATIENCE_S,
+                cleanup_interval=5,
+                connection_limit=MOST_CONNECTIONS,
+                max_request_header_size=MOST_HEADER_BYTES,
+                max_request_body_size=MOST_BYTES,
+                clear_untrusted_proxy_headers=True,
+            )
+        except OSError:
+            if number == 0:
+                raise
+    raise AssertionError

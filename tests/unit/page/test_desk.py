@@ -201,3 +201,54 @@ def test_a_further_move_takes_the_first_along(path: Path) -> None:
     do(desk, "further", path=["plants", 0])
 
     assert PLAN.replace('to = "#3"', 'moves = [ { to = "#3" }, {} ]') == desk.text
+
+
+def test_another_programs_draft_is_kept(path: Path) -> None:
+    """Two programs on one plan lose nothing of each other's drafts."""
+    first, second = Desk.open(path), Desk.open(path)
+    do(first, "set", path=["plants", 0, "count"], value="4")
+    do(second, "set", path=["plants", 0, "count"], value="5")
+
+    kept = path.with_name("spring.toml.old-draft-1").read_text("utf-8")
+    assert "count = 4" in kept
+
+
+@pytest.mark.parametrize(
+    ("content", "code"),
+    [
+        (b"\xff\xfea\x00", "not-text"),
+        (b"a\xe9b", "not-utf-8"),
+        (b"#" * 2_000_001, "file-too-large"),
+    ],
+)
+def test_error_what_no_page_can_show_is_refused(path: Path, content: bytes, code: str) -> None:
+    """A file that is no text, or too long, is not opened, and stays."""
+    path.write_bytes(content)
+    with pytest.raises(TextError) as refused:
+        Desk.open(path)
+
+    assert code == refused.value.code
+    assert content == path.read_bytes()
+
+
+def test_lists_of_words_are_written_with_commas(path: Path) -> None:
+    """A cell shows and takes a list as words; what is longer stays TOML."""
+    desk = Desk.open(path)
+    do(desk, "set", path=["work", "days"], value="sat, wed")
+    do(desk, "set", path=["work", "off"], value="2027-04-03")
+
+    assert 'days = ["sat", "wed"]\r\noff = [2027-04-03]' in desk.text
+    cells = desk.state("first")["tables"]["work"][0]["cells"]
+    assert {"days": "sat, wed", "off": "2027-04-03"} == cells
+
+
+def test_an_empty_plan_can_begin_with_the_example(tmp_path: Path) -> None:
+    """The commented plan of `rootroom new` fills an empty desk, and no other."""
+    desk = Desk.open(tmp_path / "new.toml")
+    do(desk, "starter")
+    written = desk.text
+    assert desk.plan()[0] is not None
+    do(desk, "set", path=["work", "people"], value="2")
+    do(desk, "starter")
+
+    assert written != desk.text

@@ -1,12 +1,13 @@
 // The page: shows what the program says is there, and tells it what is done.
 
-import { Refused, act, ask, knownNumber, knows, leave } from "./server.js";
-import { make, onCommit, problemParts, send } from "./cells.js";
+import { Refused, act, ask, knownNumber, knows, leave, typing } from "./server.js";
+import { cells, make, onCommit, problemParts, send, tell } from "./cells.js";
 import { begin, firstField, newPart, newRow, render } from "./tables.js";
 import { renew } from "./answers.js";
 
 const byId = (id) => document.getElementById(id);
 const EVERY = 2000;
+const WHOLE = JSON.stringify({ path: [] });
 let state = null;
 let gone = false;
 
@@ -27,7 +28,6 @@ function shows(next) {
   byId("file").textContent = `${state.file} in ${state.folder}`;
   document.title = `${state.file}: rootroom`;
   byId("record-command").textContent = `rootroom record ${state.file}`;
-  byId("review-command").textContent = `rootroom review ${state.file}`;
   lists(state.names);
   if (state.readable) render(state);
   wholeText();
@@ -91,6 +91,7 @@ function banners() {
   const found = [];
   const banner = (words, ...buttons) => found.push([words, buttons]);
   if (gone) banner("The program has ended. What you typed is in the draft beside the plan; run rootroom open again to go on.");
+  if (state.empty && state.writes) banner("This plan is empty. Write into the tables, or begin with an example to change.", ["Begin with the example", () => doing("starter")]);
   if (!state.writes) banner("Another window writes this plan; here it is shown only.", ["Write here", () => doing("pen")]);
   if (state.offered) banner(
     state.offered_new ? "There is a draft that was not saved." : "There is a draft that was not saved, and the file has changed since.",
@@ -105,12 +106,18 @@ function banners() {
     ...buttons.map(([text, what]) => { const one = make("button", { type: "button", text }); one.addEventListener("click", what); return one; }))));
 }
 
-async function doing(what, given = {}) {
+async function doing(what, given = {}, one = null) {
   if (what === "render") { render(state); return; }
   try {
     const next = await act(what, given);
+    // What could not be done stays in its field, with the reason beside it.
+    if (next.error && one) { one.dirty = true; one.field.value = given.value; }
     shows(next);
-  } catch (error) { fails(error); }
+    if (next.error && one) tell(one, [{ ...next.error, severity: "error" }]);
+  } catch (error) {
+    if (one) one.dirty = true;
+    fails(error);
+  }
 }
 
 function fails(error) {
@@ -122,7 +129,7 @@ onCommit((one, value) => {
   const { path, key } = one.place;
   if (key === "part") newParts(one, path, value);
   else if (key) newRows(one, path, key, value);
-  else doing("set", { path, value, typed: one.id });
+  else doing("set", { path, value, typed: one.id }, one);
 });
 
 // While a row is being made of the empty line, what else is written there waits for that row.
@@ -131,9 +138,9 @@ async function newRows(one, path, key, value) {
   const table = path[0];
   if (making.has(table)) { one.dirty = true; return; }
   making.add(table);
-  try { await doing("add", { path, key, value, typed: one.id }); }
+  try { await doing("add", { path, key, value, typed: one.id }, one); }
   finally { making.delete(table); }
-  newRow(table, key);
+  if (!one.dirty) newRow(table, key);
 }
 
 async function newParts(one, path, value) {
@@ -155,11 +162,14 @@ function listen() {
     if (button) doing(button.className, { name: button.value });
   });
   byId("sheets").addEventListener("click", sheets);
+  byId("record").addEventListener("click", () => commanded("record", "Reading, and planning the rest ...", { text: byId("handed").value }));
+  byId("review").addEventListener("click", () => commanded("review", "Looking back ..."));
   byId("text-fold").addEventListener("toggle", () => { if (byId("text-fold").open && state.readable) loadText(); });
   const text = byId("text");
-  text.addEventListener("input", () => { text.dirty = true; });
+  text.addEventListener("input", () => { text.dirty = true; typing(WHOLE, text.value); });
   text.addEventListener("change", () => {
     text.dirty = false;
+    typing(WHOLE, null);
     if (text.value !== text.shown) doing("whole", { text: text.value });
   });
   // A window that is closed leaves the writing to others at once.
@@ -189,12 +199,37 @@ async function sheets() {
   } catch (error) { fails(error); }
 }
 
+async function commanded(what, meanwhile, given = {}) {
+  if (!state.saved) await doing("save");
+  byId("said-status").textContent = meanwhile;
+  try {
+    const found = await ask(what, given);
+    byId("said-status").textContent = found.fine ? "" : "This was not done:";
+    byId("said").hidden = false;
+    byId("said").textContent = found.said;
+    if (found.fine && what === "record") byId("handed").value = "";
+    if (found.state) shows(found.state);
+  } catch (error) { fails(error); }
+}
+
 async function watch() {
   try {
     shows(await ask("state", { number: knownNumber() }));
     if (gone) { gone = false; banners(); }
   } catch (error) { fails(error); }
   setTimeout(watch, EVERY);
+}
+
+// What was being typed when a window was closed, or its browser ended, goes on here.
+function typedBefore() {
+  if (!state.writes) return;
+  for (const [id, value] of Object.entries(state.typing)) {
+    const one = cells.get(id);
+    if (!one) continue;
+    one.field.value = value;
+    one.dirty = true;
+    send(one);
+  }
 }
 
 async function start() {
@@ -207,6 +242,7 @@ async function start() {
   begin(given, doing);
   listen();
   shows(given.state);
+  typedBefore();
   setTimeout(watch, EVERY);
   document.body.dataset.ready = "yes";
 }
