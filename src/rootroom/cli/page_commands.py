@@ -26,7 +26,7 @@ def open_page(
         bool, typer.Option("--browser/--no-browser", help="Open it in the browser, or only say it.")
     ] = True,
 ) -> None:
-    """Write, try and change a plan on a page in the browser, on this machine alone."""
+    """Write and try a plan on a page in the browser."""
     from rootroom.page.serving import Serving
     from rootroom.problems import TextError
 
