@@ -22,7 +22,7 @@ from rootroom.problems import TextError
 Thing = Literal["plant", "supply", "mix", "bed"]
 
 LISTS = {"plant": "plants", "supply": "supplies", "bed": "beds"}
-NAMED = {"mixes": "mix", "suppliers": "supplier", "containers": "container",
+NAMED = {"mixes": "mix", "suppliers": "supplier", "places": "place", "containers": "container",
          "ingredients": "ingredient"}  # fmt: skip
 SINGLE = ("garden", "work", "minutes", "factors", "buying")
 TABLES = ("parts", "add", "shrink", "measured", "hours", "people", "round", "square", "box",

@@ -6,13 +6,15 @@ Where its plants are worked on several days, its sorts go in the order of the pl
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Collection, Mapping
+from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.names import check_name, one_name, shown, tidy
+from rootroom.plan.measures import Area, MetresOrZero
+from rootroom.plan.names import check_name, check_table_names, one_name, shown, suggest, tidy
+from rootroom.plan.structure import structure
 from rootroom.problems import TextError
 
 if TYPE_CHECKING:
@@ -109,3 +111,59 @@ def _sorts(
                 related=[((*path, other), "the first is here")],
             )
     return tuple((tidy(name), many) for name, many in given.items() if many)
+
+
+@frozen
+class Place:
+    """A bench, a shelf, a frame: the area [m2] that pots may take, and the gap [m] between pots."""
+
+    area_m2: float
+    gap_m: float = 0.0
+
+
+@frozen(eq=False, repr=False)
+class PlaceTable:
+    """A table under [places] as written."""
+
+    area: Area | None = None
+    gap: MetresOrZero | None = None
+
+
+def read_places(
+    data: dict[str, Any], used: Collection[str], findings: Findings
+) -> dict[str, Place]:
+    """Return the places that have a table, by name; one that no plant names is noted."""
+    raw = data.get("places", {})
+    if not isinstance(raw, dict):
+        findings.error(
+            ("places",),
+            "wrong-kind",
+            "`places` holds a table for each place",
+            hint='write `[places."bench 3"]` with `area = "24 sq ft"`',
+        )
+        return {}
+    check_table_names(raw, "places", findings)
+    known = {one_name(name): name for name in used}
+    places = {}
+    for name, table in raw.items():
+        path: Path = ("places", name)
+        found = structure(PlaceTable, table, path, findings)
+        if found.area is None:
+            if not findings.seen((*path, "area")):
+                findings.error(
+                    path,
+                    "missing-key",
+                    f"place `{shown(name)}` needs its `area`",
+                    hint='write `area = "24 sq ft"` or `"8 ft x 3 ft"`',
+                )
+            continue
+        if one_name(name) not in known:
+            findings.warning(
+                path,
+                "unused-place",
+                f"no plant stands in a place of this name: `{shown(name)}`",
+                hint=suggest(name, known.values()) or f'write `place = "{shown(name)}"` on a plant',
+                key=True,
+            )
+        places[known.get(one_name(name), tidy(name))] = Place(found.area, found.gap or 0.0)
+    return places

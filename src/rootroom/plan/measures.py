@@ -12,6 +12,7 @@ from rootroom.units import (
     Amount,
     Rate,
     read_amount,
+    read_area_m2,
     read_density_kg_per_m3,
     read_length_m,
     read_mass_kg,
@@ -40,7 +41,27 @@ Factor = NewType("Factor", Spread)
 ShareSpread = NewType("ShareSpread", Spread)
 MinutesSpread = NewType("MinutesSpread", Spread)
 Level = NewType("Level", float)
+Area = NewType("Area", float)
 Refresh = NewType("Refresh", tuple)  # type: ignore[type-arg]
+
+
+def _read_area(value: object) -> float:
+    """Return the area [m2] that a plant stands on: `2 ft x 3 ft` or `6 sq ft`."""
+    if not isinstance(value, str):
+        raise TextError(
+            f"a text with a unit belongs here: {show(value)}",
+            code="needs-unit",
+            hint='write `"2 ft x 3 ft"` or `"6 sq ft"`',
+        )
+    sides = value.replace("×", "x").split(" x ")
+    area = (
+        read_length_m(sides[0]) * read_length_m(sides[1])
+        if len(sides) == 2
+        else read_area_m2(value)
+    )
+    if not 0 < area <= 1e6:
+        raise TextError(f"no area of a garden: {show(value)}", code="zero-size")
+    return area
 
 
 def read_refresh(value: object) -> tuple[str, float]:
@@ -219,4 +240,5 @@ READERS |= {
     MinutesSpread: read_minutes_spread,
     Refresh: read_refresh,
     Level: read_level,
+    Area: _read_area,
 }

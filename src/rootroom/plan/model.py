@@ -19,7 +19,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.counts import ceil_count
 from rootroom.plan.aftercare import CareStep, MadeMove
 from rootroom.plan.goods import PostedLine, StoredMix, Supplier, Supply
-from rootroom.plan.marks import NO_MARKS, Marks
+from rootroom.plan.marks import NO_MARKS, Marks, Place
 
 if TYPE_CHECKING:
     from rootroom.catalogue.curves import CurveValues
@@ -233,6 +233,7 @@ class PlantKind:
     tender: bool = False
     stands_m2: float | None = None
     since: date | None = None
+    spacing_m: float | None = None
 
     def counts(self, count: int) -> tuple[int, ...]:
         """Return the number of plants after each move, for a group that starts with `count`."""
@@ -362,7 +363,7 @@ class Plan:
     container text (whole trays); `minutes` the plan's own minutes by container text or kind of
     work. `file` is the plan file's name without its folder. `stored` is finished mix that a record
     tells of, `posted` the days that its last posted plan gave the work, `made` the moves with
-    aftercare that were made; all are empty without one.
+    aftercare that were made; all are empty without one. `places` are those with an area.
     """
 
     file: str
@@ -382,6 +383,7 @@ class Plan:
     stored: Mapping[str, StoredMix] = field(factory=dict)
     posted: tuple[PostedLine, ...] = ()
     made: tuple[MadeMove, ...] = ()
+    places: Mapping[str, Place] = field(factory=dict)
 
     def density_kg_per_l(self, name: str) -> float | None:
         """Return what a litre of an ingredient or addition weighs [kg/L], None if nobody says.

@@ -29,14 +29,14 @@ NUMBER_WORDS = {
 
 TOP = (
     "format", "supplies", "garden", "work", "minutes", "factors", "buying", "mixes",
-    "ingredients", "containers", "plants", "beds", "suppliers",
+    "ingredients", "containers", "plants", "beds", "suppliers", "places",
 )  # fmt: skip
 """The keys of the whole file."""
 _TABLES = {
     "[garden]": ("name", "units", "currency", "zone", "last_frost"),
     "[work]": (
         "days", "first", "last", "start", "hours", "people", "off", "spare", "vessel", "scoop",
-        "store", "store_days", "setup", "mix_setup",
+        "store", "store_days", "setup", "mix_setup", "pace",
     ),
     "[factors]": ("packing", "spill", "ball", "settles"),
     "[buying]": ("sure",),
@@ -44,8 +44,9 @@ _TABLES = {
     "a supply": ("pack", "swells", "price", "yields", "weighs", "more", "at_most", "have"),
     "a supplier": ("trip", "delivery", "tax", "least", "lead", "carries"),
     "a move": ("to", "mix", "wait", "harden", "per_pot", "into", "keep", "refresh", "big_step"),
-    "a plant": ("now", "moves", "crop", "count", "tender", "stands", "rows"),
+    "a plant": ("now", "moves", "crop", "count", "tender", "stands", "since", "spacing", "rows"),
     "a bed": ("shape", "corners", "already", "top_up", "layers"),
+    "a place": ("area", "gap"),
     "a container": ("round", "square", "box", "headspace"),
 }  # fmt: skip
 HOMES = {key: table for table, keys in _TABLES.items() for key in keys}

@@ -16,6 +16,7 @@ from typing import Any
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Findings, Path, TooManyMistakes
 from rootroom.plan.goods import Supply
+from rootroom.plan.marks import read_places
 from rootroom.plan.model import Plan, Roster
 from rootroom.plan.names import TOP, note_unknown_key, shown
 from rootroom.plan.structure import structure
@@ -95,6 +96,7 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
     minutes = read_own_minutes(data, context)
     beds = read_beds(data, context)
     roster = _plants(data, file, context)
+    places = read_places(data, {one.place for one in roster.marks if one.place}, findings)
     suppliers = read_suppliers(data, findings)
     check_decimals(data, garden.currency, findings)
     supplies = read_supplies(data, ingredients, suppliers, context)
@@ -114,6 +116,7 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
         supplies=supplies,
         suppliers=complete_suppliers(suppliers, supplies),
         minutes=minutes_of_runs(minutes, roster),
+        places=places,
     )
 
 

@@ -17,6 +17,7 @@ from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay
 from rootroom.sessions.evening_before import afterwards, evening_before, fetch_for_all, goods_of
 from rootroom.sessions.postponable import find_slack
+from rootroom.sessions.room import with_room
 from rootroom.sessions.session import Bring, Line, RainNote, Session, Waiting
 from rootroom.sessions.tasks import MoveItem, Work
 from rootroom.sessions.timetable import order_steps, set_times
@@ -38,7 +39,8 @@ def book_sessions(
 
     `mixes` and `uses` have the mix and the containers of every day.
     """
-    return fetch_for_all(tuple(_Book(plan, work, answer, mixes, uses).sessions()), plan)
+    booked = fetch_for_all(tuple(_Book(plan, work, answer, mixes, uses).sessions()), plan)
+    return with_room(booked, plan)
 
 
 class _Book:

@@ -75,12 +75,30 @@ def _taken(plan: Plan, memory: list[str]) -> list[str]:
     if flat:
         lines.append(f"{_named(flat)} does not swell: write `swells` if it is a pressed bale")
     lines += pressed_lines(plan.supplies, plan.garden.system)
+    lines += _without_room(plan)
     if len(plan.plants) and not plan.minutes:
         table = "a nursery's" if plan.work.pace == "nursery" else "the shipped"
         lines.append(f"how long work takes is {table} table: time one pot, and write [minutes]")
     if (plan.mixes or plan.beds) and not plan.suppliers:
         lines.append("no supplier charges a trip, a delivery or tax: write [suppliers] if one does")
     return lines
+
+
+def _without_room(plan: Plan) -> list[str]:
+    """Return a line for containers in a place with an area whose width nobody knows."""
+    boxes = {
+        box.text
+        for group in plan.plants
+        if group.marks.place in plan.places
+        for box in (group.kind.now, *(move.new for move in group.kind.moves))
+        if box is not None and box.holds and box.footprint_m2 is None
+    }
+    if not boxes:
+        return []
+    return [
+        f"how wide {_named(sorted(boxes))} is nobody knows, so its place counts it as nothing: "
+        "write its `round`, `square` or `box` under [containers]"
+    ]
 
 
 def pressed_lines(supplies: Iterable[Supply], system: System) -> list[str]:

@@ -32,6 +32,7 @@ CHARTS = {
     "season": "The season, day by day",
     "demand": "Mix needed, and its doubt",
     "cost": "Cost of own and ready-made mix",
+    "room": "How full it is, week by week",
     "pot": "What the pots hold once drained",
 }
 """What each kind of chart is called."""

@@ -6,7 +6,7 @@ from array import array
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date
-from typing import Any, NewType
+from typing import Any
 
 from attrs import define, evolve, field, fields, frozen
 
@@ -15,38 +15,13 @@ from rootroom.plan.aftercare import CareStep
 from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import NO_MARKS, Marks, read_marks
+from rootroom.plan.measures import Area, Metres
 from rootroom.plan.model import Move, PlantKind, Roster
 from rootroom.plan.names import meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.aftercare import read_care
 from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
-from rootroom.plan.values import READERS, Count, Day, Flag, Name, Text, show
-from rootroom.problems import TextError
-from rootroom.units import read_area_m2, read_length_m
-
-Area = NewType("Area", float)
-
-
-def _read_area(value: object) -> float:
-    """Return the area [m2] that a plant stands on: `2 ft x 3 ft` or `6 sq ft`."""
-    if not isinstance(value, str):
-        raise TextError(
-            f"a text with a unit belongs here: {show(value)}",
-            code="needs-unit",
-            hint='write `"2 ft x 3 ft"` or `"6 sq ft"`',
-        )
-    sides = value.replace("×", "x").split(" x ")
-    area = (
-        read_length_m(sides[0]) * read_length_m(sides[1])
-        if len(sides) == 2
-        else read_area_m2(value)
-    )
-    if not 0 < area <= 1e6:
-        raise TextError(f"no area of a garden: {show(value)}", code="zero-size")
-    return area
-
-
-READERS[Area] = _read_area
+from rootroom.plan.values import Count, Day, Flag, Name, Text
 
 
 @frozen(eq=False, repr=False)
@@ -64,6 +39,7 @@ class PlantTable(MoveTable):
     place: Name | None = None
     tag: Name | None = None
     since: Day | None = None
+    spacing: Metres | None = None
     rows: Text | None = None
 
 
@@ -136,7 +112,8 @@ def read_kind(
     if care:
         moves[-1] = evolve(moves[-1], care=care)
     place = findings.where(path)
-    return PlantKind(crop, now, tuple(moves), place, tender, table.stands, table.since), notes
+    kind = PlantKind(crop, now, tuple(moves), place, tender, table.stands, table.since)
+    return evolve(kind, spacing_m=table.spacing), notes
 
 
 def _care_of_last(

@@ -24,7 +24,7 @@ Path = tuple[str | int, ...]
 
 _ORDER = (
     "format", "plants", "supplies", "beds", "garden", "work", "minutes", "factors", "buying",
-    "mixes", "ingredients", "containers", "suppliers",
+    "mixes", "ingredients", "containers", "suppliers", "places",
 )  # fmt: skip
 """Where each table usually stands."""
 _BARE = re.compile(r"[A-Za-z0-9_-]+")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING
 
+from rootroom.sheets.charts.room import room_charts
 from rootroom.sheets.charts.season import NARROW, season_charts
 from rootroom.sheets.charts.svg import Drawing, text_width
 from rootroom.sheets.layout import clip
@@ -36,14 +37,14 @@ SOLID, WHITE, HATCHED = 0, 1, 2
 def charts(season: Season, writer: Writer, *, phone: bool = False) -> Mapping[str, str]:
     """Return each chart as an SVG element; one that would be empty is left out.
 
-    Paper has no room for the pots, and narrow pictures are for the phone.
+    Paper has no room for the pots and the places, and narrow pictures are for the phone.
     """
     size = {"width": PHONE, "names": NARROW} if phone else {}
     found = {
         **season_charts(season, writer, **size),
         "demand": demand_chart(season, writer),
         "cost": cost_chart(season, writer),
-        **(pot_charts(season) if phone else {}),
+        **({**room_charts(season), **pot_charts(season)} if phone else {}),
     }
     return {name: svg for name, svg in found.items() if svg}
 
