@@ -8,6 +8,8 @@ The needs of disjoint intervals add up; the strongest chain of intervals is the 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from attrs import frozen
 
 from rootroom.scheduling.problem import Problem
@@ -59,6 +61,17 @@ def needs(problem: Problem, windows: Windows, ends: list[int]) -> list[Need]:
             floor = max(floor, load.sessions(start, end))
             found.append(Need(start, end, floor))
     return [need for need in found if need.sessions]
+
+
+def tightest(found: Iterable[Need]) -> list[Need]:
+    """Return the needs that no other one implies: none inside them asks for as much."""
+    kept = []
+    least_end: dict[int, int] = {}  # by sessions, of the needs that start no earlier
+    for need in sorted(found, key=lambda need: (-need.start, need.end, -need.sessions)):
+        if not any(k >= need.sessions and end <= need.end for k, end in least_end.items()):
+            kept.append(need)
+            least_end[need.sessions] = need.end
+    return kept
 
 
 class _Load:

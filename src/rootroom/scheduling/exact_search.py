@@ -18,11 +18,11 @@ from rootroom.scheduling.bounds import ends_for_lateness, mix_needs, needs, obje
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
-from rootroom.scheduling.relaxation import NODES, find_days
+from rootroom.scheduling.relaxation import LARGE, NODES, find_days
 from rootroom.scheduling.windows import Windows
 
 MARGIN = 0.3  # seconds kept for handing over
-RELAXED_SIZE = 4_000  # pairs of task and day up to which the relaxation is tried
+RELAXED_SIZE = 8_000  # pairs of task and day up to which the relaxation is tried
 MODEL_SIZE = 40_000  # pairs of task and day up to which the whole model is tried
 SMALL_SIZE = 80  # the same for the objectives after the set-ups, which are seldom proved else
 AROUND = ("torn", "setups", "bought", "reserve")  # improved by neighbourhoods, lateness too
@@ -138,9 +138,11 @@ class _Search:
         ends = ends_for_lateness(self.problem, objectives[0])
         low = objective_bound(self.problem, self.request.windows, objective, objectives[0])
         named = None
+        if objective == "torn" and objectives[position] > low:
+            objectives = self._around(position, low)  # mostly to none torn, without a proof
         if objective in RELAXED and self._pairs(ends) <= RELAXED_SIZE:
             low, named = self._relax(objective, ends, low)
-        if objective in AROUND and objectives[position] > low:
+        if objective in AROUND and objective != "torn" and objectives[position] > low:
             objectives = self._around(position, low)
         if named is not None and objectives[position] > low:
             objectives = self._try(objective, ends, named, low)
@@ -193,12 +195,13 @@ class _Search:
         assert objectives is not None
         position = OBJECTIVES.index(objective)
         few = int(self.request.work * NODES_PER_UNIT)
+        fewest = objective == "sessions" and self._pairs(ends) > LARGE  # one hard search, not many
         while low < objectives[position]:
             found = find_days(
                 self.problem,
                 self.request.windows,
                 ends,
-                low if objective == "sessions" else objectives[1],
+                None if fewest else low if objective == "sessions" else objectives[1],
                 seconds=(self.end - monotonic()) / 2,
                 objective=objective,
                 nodes=NODES if objective == "sessions" else few,

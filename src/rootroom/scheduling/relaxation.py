@@ -12,11 +12,12 @@ from typing import Any
 from attrs import frozen
 
 from rootroom.counts import ceil_count
-from rootroom.scheduling.bounds import mix_needs, needs
+from rootroom.scheduling.bounds import mix_needs, needs, tightest
 from rootroom.scheduling.problem import Order, Problem, outer_first
 from rootroom.scheduling.windows import Windows
 
 NODES = 2000  # of the search tree, a limit on work that is alike on every machine
+LARGE = 4_000  # units by task and day from which on mixes and undivided tasks may be cut as well
 
 
 @frozen
@@ -39,7 +40,7 @@ def find_days(
     problem: Problem,
     windows: Windows,
     ends: list[int],
-    sessions: int,
+    sessions: int | None,
     *,
     seconds: float,
     objective: str = "sessions",
@@ -47,15 +48,17 @@ def find_days(
 ) -> FoundDays:
     """Return `sessions` days that hold all work if units could be cut, or that there are none.
 
-    For `sessions` the first days found do; for `torn` and `setups` as few as `nodes` of the search
-    find.
+    For `sessions` the first days found do, or the fewest where no number is given; for `torn` and
+    `setups` as few as `nodes` of the search find.
     `seconds` [s] is a safety net beside that limit on work.
     """
     import highspy
 
     rows = _Rows(problem, windows, ends)
     rows.state()
-    rows.add([(day, 1.0) for day in rows.works], sessions, sessions)
+    working = [(day, 1.0) for day in rows.works]
+    if sessions is not None:
+        rows.add(working, sessions, sessions)
     if objective == "torn":
         rows.tear()
     solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
@@ -63,15 +66,19 @@ def find_days(
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 1)
     solver.setOptionValue("mip_max_nodes", nodes)
-    if objective == "sessions":
+    if sum(map(len, rows.units)) > LARGE:
+        rows.whole = list(rows.works)
+        solver.setOptionValue("mip_lp_solver", "ipm")
+    any_do = objective == "sessions" and sessions is not None
+    if any_do:
         solver.setOptionValue("mip_max_improving_sols", 1)
     solver.setOptionValue("time_limit", float(max(seconds, 0.1)))
-    rows.give(solver, rows.costs(objective))
+    rows.give(solver, working if sessions is None else rows.costs(objective))
     solver.run()
     status = solver.getModelStatus()
     if status == highspy.HighsModelStatus.kInfeasible:
         return FoundDays(none=True)
-    bound = 0.0 if objective == "sessions" else solver.getInfo().mip_dual_bound
+    bound = 0.0 if any_do else solver.getInfo().mip_dual_bound
     bound -= rows.groups if objective == "torn" else 0
     least = ceil_count(max(bound, 0.0) - 1e-4, 1)
     solution = solver.getSolution()
@@ -99,6 +106,7 @@ class _Rows:
         self.sets = [[self._column(1, whole=True) for _ in problem.mixes] for _ in problem.days]
         self.units: list[dict[int, tuple[int, int]]] = []  # day to column and units a column step
         self.parts: dict[tuple[int, int], int] = {}  # task and day to column
+        self.done: dict[int, dict[int, int]] = {}  # by task: day to column of units up to it
         self.torn: list[tuple[int, float]] = []
         self.groups = 0
 
@@ -118,11 +126,11 @@ class _Rows:
         self._days()
         for order in self.problem.orders:
             self._order(order)
-        for need in needs(self.problem, self.windows, self.ends):
+        for need in tightest(needs(self.problem, self.windows, self.ends)):
             days = range(need.start, need.end + 1)
             self.add([(self.works[day], 1.0) for day in days], need.sessions, BIG)
         for mix, found in mix_needs(self.problem, self.windows, self.ends).items():
-            for need in found:
+            for need in tightest(found):
                 days = range(need.start, need.end + 1)
                 self.add([(self.sets[day][mix], 1.0) for day in days], need.sessions, BIG)
 
@@ -192,18 +200,14 @@ class _Rows:
         waiting: list[list[tuple[int, float]]] = [[] for _ in problem.days]
         for mix, columns in blended.items():
             keep = problem.mixes[mix].keep_days if problem.store_ml else 0
+            taken = [self._sum_of(terms) for terms in used[mix]]
             before: list[tuple[int, float]] = []
             for day, column in columns.items():
                 left = self._column(problem.store_ml if keep else 0)
-                self.add(
-                    [*before, (column, 1.0), *((c, -f) for c, f in used[mix][day]), (left, -1.0)],
-                    0,
-                    0,
-                )
+                self.add([*before, (column, 1.0), *_less(taken[day]), (left, -1.0)], 0, 0)
                 later = range(day + 1, len(problem.days))
                 soon = [d for d in later if self.dates[d] - self.dates[day] <= keep]
-                terms = [(c, -f) for d in soon for c, f in used[mix][d]]
-                self.add([(left, 1.0), *terms], -BIG, 0)
+                self.add([(left, 1.0), *(term for d in soon for term in _less(taken[d]))], -BIG, 0)
                 waiting[day].append((left, 1.0))
                 before = [(left, 1.0)]
         for terms in waiting:
@@ -242,19 +246,38 @@ class _Rows:
                 most[hold.mix] += most[mix] * hold.parts / hold.whole
         return used, blended
 
+    def _sum_of(self, terms: list[tuple[int, float]]) -> int | None:
+        """Return a column that is the sum of terms, so that long sums are written once."""
+        if not terms:
+            return None
+        column = self._column(BIG)
+        self.add([(column, -1.0), *terms], 0, 0)
+        return column
+
+    def _done(self, number: int) -> dict[int, int]:
+        """Return the columns of the units of a task done up to each day."""
+        if number not in self.done:
+            done: dict[int, int] = {}
+            before: list[tuple[int, float]] = []
+            for day, (column, step) in sorted(self.units[number].items()):
+                done[day] = self._column(self.problem.tasks[number].count)
+                self.add([(done[day], -1.0), (column, float(step)), *before], 0, 0)
+                before = [(done[day], 1.0)]
+            self.done[number] = done
+        return self.done[number]
+
     def _order(self, order: Order) -> None:
-        before, after = self.units[order.before], self.units[order.after]
+        before, after = self._done(order.before), self._done(order.after)
         total = self.problem.tasks[order.before].count
         count = self.problem.tasks[order.after].count
         takes, gives = (total, count) if order.whole else (order.takes, order.gives)
         slack = max(0, takes * count - gives * total)
-        for day in after:
+        for day, column in after.items():
             ready = [d for d in before if self.dates[d] <= self.dates[day] - order.gap]
-            if len(ready) == len(before):
-                continue
-            terms = [(c, float(takes * s)) for d, (c, s) in after.items() if d <= day]
-            terms += [(before[d][0], -float(gives * before[d][1])) for d in ready]
-            self.add(terms, -BIG, slack)
+            if len(ready) < len(before):
+                terms = [(column, float(takes))]
+                terms += [(before[ready[-1]], -float(gives))] if ready else []
+                self.add(terms, -BIG, slack)
 
     def give(self, solver: Any, costs: list[tuple[int, float]]) -> None:
         """Pass columns, rows and costs to the solver."""
@@ -285,6 +308,11 @@ class _Rows:
             np.array(index, dtype=np.int32),
             np.array(value, dtype=float),
         )
+
+
+def _less(column: int | None) -> list[tuple[int, float]]:
+    """Return a column as a term to take off, or no term."""
+    return [] if column is None else [(column, -1.0)]
 
 
 BIG = 1e30  # the solver's infinity is anything from 1e20 on
