@@ -114,7 +114,8 @@ def _move(plan: Plan, found: MoveDemand, columns: MoveColumns, pots: int) -> Pas
 
 def _move_figures(plan: Plan, found: MoveDemand, move: Move, pots: int) -> Iterator[Figure]:
     if found.mix is None or move.new is None:
-        yield Figure("mix", 0.0, "L", "it leaves its pot for a place that takes no mix")
+        no_mix = "it leaves its pot for a place that takes no mix"
+        yield Figure("mix", 0.0, "L", "it is carried in its pot" if move.carried else no_mix)
         return
     factors = plan.factors
     yield _fill(move.new, found.fill_l)

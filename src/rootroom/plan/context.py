@@ -12,7 +12,7 @@ from rootroom.containers.container import Container
 from rootroom.containers.text import read_container
 from rootroom.plan.dates import Window, resolve
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.model import Factors, Garden, Work
+from rootroom.plan.model import CARRIED, Factors, Garden, Work
 from rootroom.plan.names import meant, shown, suggest
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import TextError
@@ -38,7 +38,7 @@ class Context:
     mix_names: Collection[str] = ()
     bed_names: Collection[str] = ()
     _containers: dict[str, Container | TextError | None] = field(factory=dict)
-    _frost_asked: bool = False
+    _frosts_asked: set[str] = field(factory=set)
 
     def container(self, text: str, path: Path, *, may_be_place: bool = False) -> Container | None:
         """Return what a container's text means; a text that means nothing is noted at `path`.
@@ -75,7 +75,9 @@ class Context:
         try:
             return read_container(text, self.own_containers)
         except TextError as error:
-            near = suggest(text, [*self.container_names, *self.bed_names, "ground", "sold"])
+            near = suggest(
+                text, [*self.container_names, *self.bed_names, "ground", "sold", *CARRIED]
+            )
             if near and error.code == "unknown-container":
                 return TextError(error.message, code=error.code, hint=near)
             return error
@@ -98,15 +100,17 @@ class Context:
         """Return the date of a window's end, None where it is not given or cannot be known."""
         if window is None:
             return None
-        day = resolve(window, self.garden.last_frost)
-        if day is None and not self._frost_asked:
-            self._frost_asked = True
-            if not self.findings.seen(("garden", "last_frost")):
+        day = resolve(window, self.garden.last_frost, self.garden.first_frost)
+        key = "first_frost" if window.autumn else "last_frost"
+        if day is None and key not in self._frosts_asked:
+            self._frosts_asked.add(key)
+            words, example = key.replace("_", " "), "10-12" if window.autumn else "04-12"
+            if not self.findings.seen(("garden", key)):
                 self.findings.error(
                     path,
-                    "missing-last-frost",
-                    "the plan counts from the last frost but does not give it",
-                    hint="write `last_frost = 2027-04-12` under `[garden]`",
+                    f"missing-{words.replace(' ', '-')}",
+                    f"the plan counts from the {words} but does not give it",
+                    hint=f"write `{key} = 2027-{example}` under `[garden]`",
                 )
         return day
 

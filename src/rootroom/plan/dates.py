@@ -1,6 +1,7 @@
 """Windows: the text of a date, and the date that it comes to.
 
-A window's end is a TOML date, `last frost`, or `N days|weeks before|after last frost`.
+A window's end is a TOML date, `last frost`, or `N days|weeks before|after last frost`, or
+the same of the first frost of autumn.
 Weeks are seven days; the calendar's own arithmetic does the rest (leap years included).
 """
 
@@ -17,7 +18,7 @@ from rootroom.problems import TextError
 _RELATIVE = re.compile(
     r"(?:the )?"
     r"(?:(?P<number>[0-9]{1,4}|a|an|one) +(?P<unit>days?|weeks?) +(?P<side>before|after) +)?"
-    r"(?:the )?last +frost",
+    r"(?:the )?(?P<frost>last|first) +frost",
     re.IGNORECASE,
 )
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
@@ -35,10 +36,14 @@ YEARS = range(1900, 2201)
 
 @frozen
 class Window:
-    """One end of a window: a date, or so many days after the last frost (before: negative)."""
+    """One end of a window: a date, or so many days after a frost (before: negative).
+
+    `autumn` says that it is the first frost of autumn that counts, not the last one of spring.
+    """
 
     day: date | None = None
     frost_days: int | None = None
+    autumn: bool = False
 
 
 def read_window(text: str) -> Window:
@@ -46,28 +51,33 @@ def read_window(text: str) -> Window:
     plain = " ".join(text.split())
     found = _RELATIVE.fullmatch(plain)
     if found is not None:
+        autumn = found["frost"].lower() == "first"
         if found["number"] is None:
-            return Window(frost_days=0)
+            return Window(frost_days=0, autumn=autumn)
         number = int(found["number"]) if found["number"].isdigit() else 1
         days = number * (7 if found["unit"].lower().startswith("week") else 1)
         if days > _MOST_DAYS:
             raise TextError(
                 f"a plan is for one season: `{plain}`", code="too-large", hint="use fewer weeks"
             )
-        return Window(frost_days=days if found["side"].lower() == "after" else -days)
+        days = days if found["side"].lower() == "after" else -days
+        return Window(frost_days=days, autumn=autumn)
     if _ISO.fullmatch(plain):
         return Window(day=read_date(plain))
     raise TextError(f"cannot read the date: `{shown(plain)}`", code="bad-window", hint=_hint(plain))
 
 
-def resolve(window: Window, last_frost: date | None) -> date | None:
-    """Return the date of a window's end; None where it needs a last frost that is not given."""
+def resolve(
+    window: Window, last_frost: date | None, first_frost: date | None = None
+) -> date | None:
+    """Return the date of a window's end; None where it needs a frost that is not given."""
     if window.day is not None:
         return window.day
-    if last_frost is None or window.frost_days is None:
+    frost = first_frost if window.autumn else last_frost
+    if frost is None or window.frost_days is None:
         return None
     try:
-        return last_frost + timedelta(days=window.frost_days)
+        return frost + timedelta(days=window.frost_days)
     except OverflowError:
         return None
 
@@ -148,7 +158,8 @@ def _hint(plain: str) -> str:
         if spelled is not None:
             number = NUMBER_WORDS[spelled[1].lower()]
             side = "after" if "after" in plain.lower() else "before"
-            right = f"{number} {spelled[2].lower()}s {side} last frost"
+            frost = "first" if "first" in plain.lower() else "last"
+            right = f"{number} {spelled[2].lower()}s {side} {frost} frost"
             return f'write the number in digits: `"{right}"`'
         return 'write it as `"2 weeks before last frost"`, in whole days or weeks'
     return f"write {_EXAMPLES}"

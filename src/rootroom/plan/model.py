@@ -31,6 +31,10 @@ if TYPE_CHECKING:
     from rootroom.units import Amount, Rate
 
 
+CARRIED = ("shelter", "outdoors")
+"""Places that plants are carried to in their pots."""
+
+
 @frozen
 class Garden:
     """Whose plan it is, and how amounts, money and dates are printed."""
@@ -40,6 +44,7 @@ class Garden:
     currency: str
     zone: str | None
     last_frost: date | None
+    first_frost: date | None = None
 
 
 @frozen
@@ -154,7 +159,8 @@ class Mix:
 class Move:
     """One step of a plant: into a container, to a place without mix, or refreshed where it is.
 
-    Exactly one of `to`, `place` and `refresh` is set; `place` is a bed's name, "ground" or "sold".
+    Exactly one of `to`, `place` and `refresh` is set; `place` is a bed's name, "ground",
+    "sold", or "shelter" or "outdoors" for plants that are carried there in their pots.
     `refresh` counts as a share of the fill (a depth was turned into that share by the reader).
     `old` is what the plant stands in before; `count` is set where it differs from the move before.
     `opens` is hard, `due` is soft; `dated` says whether the plan gave either.
@@ -164,6 +170,7 @@ class Move:
     A pot may be filled in stages: `filled` is the share of its fill that is in after the move. A
     move that fills it up further has `begun`, the share in before, above 0, and counts as a
     refresh of the difference; `old_filled` is how full the pot is that the ball comes from.
+    `pot_mix` is what the pots of plants that are carried hold, None where nobody says.
     """
 
     number: int
@@ -190,6 +197,23 @@ class Move:
     filled: float = 1.0
     begun: float = 0.0
     old_filled: float = 1.0
+    pot_mix: str | None = None
+
+    @property
+    def carried(self) -> bool:
+        """Whether plants are carried in their pots, under cover or out again."""
+        return self.place in CARRIED
+
+    @property
+    def empties(self) -> bool:
+        """Whether the old containers are empty afterwards."""
+        stays = self.refresh is not None or self.carried or self.place == "sold"
+        return not stays and self.old.holds
+
+    @property
+    def stands_in(self) -> Container | None:
+        """What the plant stands in afterwards; as `new`, and the same pot where it is carried."""
+        return self.old if self.carried else self.new
 
     @property
     def kept_ball(self) -> float:
@@ -209,7 +233,7 @@ class Move:
     @property
     def cells(self) -> int:
         """Cells of the tray that is filled, which is filled whole; 1 for a pot."""
-        filled = self.old if self.begun else self.to
+        filled = self.old if self.begun or self.carried else self.to
         return filled.cells if filled is not None else 1
 
     def containers(self, plants: int) -> int:

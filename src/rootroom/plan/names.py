@@ -33,7 +33,7 @@ TOP = (
 )  # fmt: skip
 """The keys of the whole file."""
 _TABLES = {
-    "[garden]": ("name", "units", "currency", "zone", "last_frost"),
+    "[garden]": ("name", "units", "currency", "zone", "last_frost", "first_frost"),
     "[work]": (
         "days", "first", "last", "start", "hours", "people", "off", "spare", "vessel", "scoop",
         "store", "store_days", "setup", "mix_setup", "pace",

@@ -203,7 +203,7 @@ def read_day(value: object) -> date:
 
 
 def read_when(value: object) -> Window:
-    """Return a date, or days or weeks before or after the last frost."""
+    """Return a date, or days or weeks before or after a frost."""
     if isinstance(value, str):
         return read_window(value)
     if isinstance(value, date):

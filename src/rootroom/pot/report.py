@@ -139,7 +139,7 @@ class PotFigures:
 
         None where the mix or its figures are not known.
         """
-        if mix is None or container is None:
+        if mix not in self.mixes or container is None:
             return None
         key = (mix, container.text)
         if key not in self._likely_kg:

@@ -115,7 +115,7 @@ def standing_now(group: Group) -> Iterator[Standing]:
     found: dict[tuple[int, tuple[int, ...]], list[tuple[int, tuple[Move, ...]]]] = {}
     sorts: dict[tuple[int, tuple[int, ...]], dict[str, int]] = {}
     for stage, count, own, moves in parts_left(group):
-        if count and (stage == 0 or group.moves[stage - 1].new is not None):
+        if count and (stage == 0 or group.moves[stage - 1].stands_in is not None):
             key = stage, tuple(move.number for move in moves)
             found.setdefault(key, []).append((count, moves))
             for sort, many in own:
@@ -182,7 +182,7 @@ def _new_name(draft: Draft, name: str, pot: str) -> str:
 def _pot(group: Group, part: Standing) -> str:
     if not part.made:
         return group.kind.now.text
-    new = group.moves[part.made - 1].new
+    new = group.moves[part.made - 1].stands_in
     assert new is not None
     return new.text
 

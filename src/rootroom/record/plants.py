@@ -389,8 +389,8 @@ def _pot(group: Group, stage: int) -> tuple[Container, int] | None:
     moves = group.moves
     if stage < len(moves):
         box, plants = moves[stage].old, moves[stage].shared
-    elif moves and moves[-1].new is not None:
-        box, plants = moves[-1].new, moves[-1].per_pot
+    elif moves and (last := moves[-1].stands_in) is not None:
+        box, plants = last, moves[-1].per_pot
     else:
         return None
     return (box, plants * box.cells) if box.holds else None

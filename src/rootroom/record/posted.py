@@ -17,7 +17,7 @@ Note = tuple[str, Mapping[str, Any]]
 """Kind and data of an event to be."""
 
 BED = "fill bed"
-PLANTS = frozenset({"move", "refresh", "fill up", "plant out", "sell"})
+PLANTS = frozenset({"move", "refresh", "fill up", "plant out", "sell", "bring in", "set out"})
 
 ON_PLANTS_AND_BEDS = PLANTS | {BED}
 """Kinds of work on plants and beds; a row of another kind is for the review alone."""

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import evolve
 
 from rootroom.counts import ceil_count
-from rootroom.plan.model import Plan
+from rootroom.plan.model import Move, Plan
 from rootroom.pot.cautions import cautions_for
 from rootroom.pot.report import PotFigures
 from rootroom.scheduling.problem import Answer
@@ -26,6 +26,9 @@ from rootroom.sessions.work_lines import MIDNIGHT, NO_TASK, Draft, draft_days
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
+
+DRY = ("sell", "bring in", "set out")
+"""Work after which nothing is watered in."""
 
 
 def book_sessions(
@@ -128,14 +131,17 @@ class _Book:
         until = self.slack.get((day, draft.task))
         dates = self.work.problem.days
         last = None if until is None else date.fromordinal(dates[until].date)
-        lines = (evolve(self._weighed(line), until=last) for line in draft.lines)
+        item = self.work.items[draft.task]
+        carried = item.move if isinstance(item, MoveItem) and item.move.carried else None
+        lines = (evolve(self._weighed(line, carried), until=last) for line in draft.lines)
         return evolve(draft, lines=tuple(lines))
 
-    def _weighed(self, line: Line) -> Line:
+    def _weighed(self, line: Line, carried: Move | None) -> Line:
         if line.of is not None:
             return evolve(line, moved_kg=self.plan.loose_kg(line.of, line.mix_l))
-        box = self.containers.get(line.new or "") if line.plants and line.pots else None
-        drained_kg = self.figures.drained_kg(line.mix, box)
+        name, mix = (line.new, line.mix) if carried is None else (line.old, carried.pot_mix)
+        box = self.containers.get(name or "") if line.plants and line.pots else None
+        drained_kg = self.figures.drained_kg(mix, box)
         if box is None or drained_kg is None:
             return line
         # A pot that is filled in part weighs its share of the full one, near enough.
@@ -157,7 +163,7 @@ class _Book:
             (line.count, line.count * item.water_min)
             for draft in drafts
             for _, line in draft.named()
-            if isinstance(item := self.work.items[draft.task], MoveItem) and line.kind != "sell"
+            if isinstance(item := self.work.items[draft.task], MoveItem) and line.kind not in DRY
         ]
         if wet:
             took = sum(minutes for _, minutes in wet)

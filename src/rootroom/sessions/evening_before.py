@@ -101,7 +101,9 @@ def _watering(
     wet = [
         (line.name, count := ceil_count(line.count, line.into), count * each_min[line.old or ""])
         for line in lines
-        if line.plants and line.kind != "sell" and line.old in each_min
+        # Wet pots are heavier to carry than they need be.
+        if line.plants and line.kind not in ("sell", "bring in", "set out")
+        if line.old in each_min
     ]
     if len(wet) > MOST_ROWS:
         total, took = sum(count for _, count, _ in wet), sum(one for _, _, one in wet)

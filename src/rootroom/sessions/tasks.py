@@ -133,13 +133,14 @@ def kind_of_move(move: Move) -> str:
         return "fill up" if move.begun else "refresh"
     if move.place is None:
         return "move"
-    return "sell" if move.place == "sold" else "plant out"
+    kinds = {"sold": "sell", "shelter": "bring in", "outdoors": "set out"}
+    return kinds.get(move.place, "plant out")
 
 
 def unit_of(move: Move, plants: int, old_plants: int) -> int:
-    """Return how many plants are moved as one: those that share a pot, or come from one ball."""
+    """Return how many plants are moved as one: of a pot, a ball, or a carried tray."""
     divided = move.into if plants == old_plants * move.into else 1
-    unit = lcm(divided, move.per_pot)
+    unit = lcm(divided, move.per_pot * (move.cells if move.carried else 1))
     return unit if plants % unit == 0 else 1
 
 
@@ -182,7 +183,7 @@ def freed_use(item: MoveItem, container: int) -> Use | None:
 def containers_freed(item: MoveItem) -> int:
     """Return how many containers a whole move leaves empty; plants are sold in their pots."""
     move = item.move
-    if move.refresh is not None or move.place == "sold" or not move.old.holds:
+    if not move.empties:
         return 0
     per = item.old_per_container * move.into
     taken = -(-item.plants // move.into)

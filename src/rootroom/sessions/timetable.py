@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 STAGES = (
     "set up", "lay out", "mix in", "blend", "fill bed", "refresh", "move", "fill up", "plant out",
-    "sell", "water in", "wash", "clean up",
+    "sell", "bring in", "set out", "water in", "wash", "clean up",
 )  # fmt: skip
 MIXING = ("lay out", "mix in", "blend")
 _EARLY = {"set up": 0, "lay out": 1, "mix in": 1, "blend": 2, "fill bed": 3}
@@ -134,6 +134,8 @@ class Effort:
         """Return the minutes of one plant's move: its share of the pot that it goes into."""
         if move.place == "sold":
             return 0.0
+        if move.carried:
+            return self._carry_min(move)
         if move.place is not None:
             own = self._own("plant out", move.old)
             return self._shipped("plant out", move.old) if own is None else own
@@ -145,6 +147,14 @@ class Effort:
         own = self.own.get(move.new.text.casefold(), self._own("up-pot", move.new))
         whole = (self._shipped("up-pot", move.new) if own is None else own) / move.per_pot
         return whole * (move.filled - move.begun)
+
+    def _carry_min(self, move: Move) -> float:
+        """Return the minutes of carrying one plant: its share of its pot, or of its whole tray."""
+        own = self._own("carry", move.old)
+        if own is None:
+            litres = move.old.fill_l.likely * move.old.cells if move.old.holds else 0.0
+            own = round(minutes("carry", litres, self.pace).likely, 2)
+        return own / (move.old.cells * move.shared)
 
     def bed_min(self, litres: float, share: float) -> float:
         """Return the minutes of filling `litres` [L], which are `share` of all that a bed takes."""
@@ -163,7 +173,7 @@ class Effort:
 
     def water_in_min(self, move: Move) -> float:
         """Return the minutes of watering in one plant's share of its pot, 0 inside the move's."""
-        if move.place == "sold":
+        if move.place == "sold" or move.carried:
             return 0.0
         if move.place is not None:
             return self.own.get("water in", 0.0)

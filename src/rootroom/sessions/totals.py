@@ -38,6 +38,8 @@ _TOOLS = {
     "refresh": ("gloves", "root saw", "secateurs", "watering can"),
     "plant out": ("gloves", "trowel", "watering can", "labels", "marker"),
     "fill bed": ("gloves", "barrow", "shovel", "rake", "hose"),
+    "bring in": ("gloves",),
+    "set out": ("gloves",),
     "wash": ("brush", "bucket"),
 }
 

@@ -154,8 +154,9 @@ def _plant_line(
     item: MoveItem, part: _Part, minutes: float, scoop_l: float, opens: date | None
 ) -> Line:
     move, row = item.move, part.row
-    pots = move.pots(part.end) - move.pots(part.first) if move.new is not None else 0
-    all_pots = move.pots(row.count) if move.new is not None else 0
+    in_pots = move.stands_in is not None
+    pots = move.pots(part.end) - move.pots(part.first) if in_pots else 0
+    all_pots = move.pots(row.count) if in_pots else 0
     pot_l = row.mix_l / all_pots if all_pots else 0.0
     scoops = pot_l / scoop_l
     freed = _freed(item, part)
@@ -193,8 +194,7 @@ def _plant_line(
 
 def _freed(item: MoveItem, part: _Part) -> int:
     """Return how many whole containers these plants of a row leave empty; pots are sold too."""
-    stays = item.move.refresh is not None or item.move.place == "sold"
-    if stays or not item.move.old.holds:
+    if not item.move.empties:
         return 0
     per = item.old_per_container * item.move.into
     stay = -(-item.plants // item.move.into) < item.old_plants

@@ -35,7 +35,7 @@ def calendar_ics(season: Season, view: SheetsView, writer: Writer, before: bytes
         *_sessions(season, view, writer),
         *_hardening(season, writer),
         *_aftercare(season, writer),
-        *_last_frost(season.plan),
+        *_frosts(season.plan),
     ]
     return _file(season.plan, view, entries, before)
 
@@ -160,10 +160,11 @@ def _aftercare(season: Season, writer: Writer) -> Iterable[Any]:
         yield _all_day(uid, summary, due.date, due.date)
 
 
-def _last_frost(plan: Plan) -> Iterable[Any]:
-    day = plan.garden.last_frost
-    if day is not None:
-        yield _all_day(_uid(plan, "last frost"), "Last frost planned for", day, day)
+def _frosts(plan: Plan) -> Iterable[Any]:
+    frosts = (("last frost", plan.garden.last_frost), ("first frost", plan.garden.first_frost))
+    for name, day in frosts:
+        if day is not None:
+            yield _all_day(_uid(plan, name), f"{name.capitalize()} planned for", day, day)
 
 
 def _all_day(uid: str, summary: str, first: date, last: date) -> Any:

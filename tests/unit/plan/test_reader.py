@@ -490,7 +490,7 @@ def taken_in(chosen):
     return "\n".join(lines)
 
 
-@pytest.mark.parametrize("chosen", [*range(8), None])
+@pytest.mark.parametrize("chosen", [*range(9), None])
 def test_starter_plan_works_with_its_notes_taken_in(chosen, tmp_path):
     """Every example that stands behind a `#` reads, alone and with all others, and can be done."""
     plan, warnings = read(tmp_path, taken_in(chosen))
@@ -501,7 +501,7 @@ def test_starter_plan_works_with_its_notes_taken_in(chosen, tmp_path):
     assert season.schedule.complete
     assert "optimal" == season.shopping.status
     if chosen is None:
-        assert {"Old fig", "Squash", "Sage", "Potatoes", "Chili"} <= set(plan.plants.names)
+        assert {"Old fig", "Squash", "Sage", "Lemon", "Potatoes", "Chili"} <= set(plan.plants.names)
         assert ["South bed"] == [bed.name for bed in plan.beds]
 
 

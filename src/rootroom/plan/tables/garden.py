@@ -31,6 +31,7 @@ class GardenTable:
     currency: Text | None = None
     zone: Text | None = None
     last_frost: Day | None = None
+    first_frost: Day | None = None
 
 
 @frozen(eq=False, repr=False)
@@ -67,6 +68,7 @@ def read_garden(data: dict[str, Any], file: str, findings: Findings) -> Garden:
         currency=currency or ("USD" if system == "us" else "EUR"),
         zone=table.zone,
         last_frost=table.last_frost,
+        first_frost=table.first_frost,
     )
 
 

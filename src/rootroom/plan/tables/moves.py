@@ -13,10 +13,17 @@ from rootroom.containers.container import Container
 from rootroom.plan.context import UNKNOWN_DATES, Context, read_window_of
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.measures import Level, MassOrVolume, Refresh, Share
-from rootroom.plan.model import Move
+from rootroom.plan.model import CARRIED, Move
 from rootroom.plan.names import meant
 from rootroom.plan.tables.aftercare import CareTable, read_care
 from rootroom.plan.tables.ingredients import additions
+from rootroom.plan.tables.staying import (
+    by_first_frost,
+    carried_to,
+    divided,
+    fits_fill,
+    pot_mix_of,
+)
 from rootroom.plan.values import Count, Days, Flag, Text, When
 from rootroom.units import show_level
 
@@ -61,6 +68,7 @@ class Standing:
     tender: bool = False
     crop: Crop | None = None
     filled: float = 1.0
+    mix: str | None = None
 
 
 def read_move(
@@ -71,7 +79,11 @@ def read_move(
     `standing` is brought up to date, so that a move with a mistake hides nothing of the next.
     """
     findings = context.findings
-    outcomes = _undated(table, last and standing.tender, path, context)
+    table = by_first_frost(table, path, context)
+    carried = carried_to(table.to, context)
+    tender_now = last if carried is None else carried == "outdoors"
+    opens_with_frost = tender_now and standing.tender
+    outcomes = _undated(table, opens_with_frost, path, context)
     if standing.left is not None:
         findings.error(
             path,
@@ -81,14 +93,14 @@ def read_move(
         )
         return None, []
     target, place = _target(table, path, context)
-    dates = _window(table, last, standing, path, context)
+    dates = _window(table, opens_with_frost, standing, path, context)
     count = _count(table, standing, path, context)
     mix = _mix(table, place, path, context)
     if table.refresh is not None and table.per_pot is not None:
         standing.shared = table.per_pot
     refresh = _refreshed(table, standing, path, context)
     level = 1.0 if table.fill is None else float(table.fill)
-    fits = table.fill is None or _fits_fill(table, place, standing, path, context)
+    fits = table.fill is None or fits_fill(table, place, standing, path, context)
     begun = standing.filled if fits and table.fill is not None and table.to is None else 0.0
     refresh = level - begun if begun else refresh
     add = additions(table.add, (*path, "add"), context.ingredients, findings)
@@ -117,43 +129,27 @@ def read_move(
             due=dates[1],
             where=findings.where(path),
             count=count,
-            per_pot=standing.shared if refresh is not None else table.per_pot or 1,
+            per_pot=(
+                standing.shared if refresh is not None or place in CARRIED else table.per_pot or 1
+            ),
             filled=level,
             begun=begun,
             old_filled=standing.filled if refresh is None else 1.0,
+            pot_mix=pot_mix_of(standing, context) if place in CARRIED else None,
             shared=standing.shared,
             add=add,
             care=read_care(table.then or (), (*path, "then"), place, context),
             **_plain(table),
         )
+    if place in CARRIED:
+        fits = fits and not divided(table, place, path, context)
+        return move if fits else None, outcomes
     if table.refresh is None and (table.to is not None or table.fill is None):
         standing.pot, standing.left = target, place
         standing.shared = table.per_pot or 1
     standing.filled = level if fits else standing.filled
+    standing.mix = mix
     return move if fits else None, outcomes
-
-
-def _fits_fill(
-    table: MoveTable, place: str | None, standing: Standing, path: Path, context: Context
-) -> bool:
-    """Return whether a pot can be filled as far as a move says; note what stands against it."""
-    level, pot = float(table.fill or 1.0), standing.pot
-    message, hint = "", "a pot is filled further from move to move"
-    if place is not None:
-        message, hint = f"`{place}` is no pot that is filled in part", "leave `fill` out here"
-    elif table.refresh is not None:
-        message, hint = "a pot is refreshed or filled further, not both", "leave one out"
-    elif table.to is None and (table.into or table.keep is not None or table.per_pot):
-        message = "plants stay as they are while their pot is filled further"
-        hint = "leave out `into`, `keep` and `per_pot` here, or write `to`"
-    elif table.to is None and pot is not None and standing.filled >= 1:
-        message = f"the pot is full before: `{pot.text}`"
-        hint = 'fill it in part first, as `to = "15 gal bag", fill = "1/3"`'
-    elif table.to is None and pot is not None and level <= standing.filled:
-        message = f"the pot is to be {show_level(level)}, and is {show_level(standing.filled)}"
-    if message:
-        context.findings.error((*path, "fill"), "bad-fill", message, hint=hint)
-    return not message
 
 
 def _plain(table: MoveTable) -> dict[str, Any]:
@@ -208,6 +204,7 @@ def _target(table: MoveTable, path: Path, context: Context) -> tuple[Container |
             )
         return None, None
     place = meant(table.to, ("ground", "sold")) or meant(table.to, context.bed_names)
+    place = place or carried_to(table.to, context)
     if place is not None:
         return None, place
     target = context.container(table.to, (*path, "to"), may_be_place=True)
@@ -227,12 +224,10 @@ def _broken(table: MoveTable, path: Path, context: Context) -> bool:
 
 
 def _window(
-    table: MoveTable, last: bool, standing: Standing, path: Path, context: Context
+    table: MoveTable, opens_with_frost: bool, standing: Standing, path: Path, context: Context
 ) -> tuple[date, date] | None:
     """Return both ends of a move's window; note a wait that ends after all work."""
-    dates = read_window_of(
-        table.from_, table.by, path, context, frost_opens=last and standing.tender
-    )
+    dates = read_window_of(table.from_, table.by, path, context, frost_opens=opens_with_frost)
     if dates is None or context.findings.seen((*path, "wait")):
         return None
     after = standing.earliest + timedelta(days=table.wait or 0)

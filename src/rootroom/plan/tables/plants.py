@@ -16,7 +16,7 @@ from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import NO_MARKS, Marks, read_marks
 from rootroom.plan.measures import Area, Metres
-from rootroom.plan.model import Move, PlantKind, Roster
+from rootroom.plan.model import CARRIED, Move, PlantKind, Roster
 from rootroom.plan.names import meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.aftercare import read_care
@@ -46,6 +46,8 @@ class PlantTable(MoveTable):
 MOVE_KEYS = tuple(each.name for each in fields(MoveTable) if each.name != "count")
 FOR_MOVES = ("mix", "then")
 """Keys that may stand on a plant beside `moves`: the mix of all, the aftercare of the last."""
+
+PLACES = ("ground", "sold", *CARRIED)
 
 NO_COLUMNS = ("rows", "moves", "then")
 
@@ -179,7 +181,7 @@ def moves_of(table: PlantTable, path: Path, context: Context) -> list[tuple[Move
 def _with_mix(move: MoveTable, mix: Text | None, context: Context) -> MoveTable:
     """Return a move with the plant's mix, if it takes one and names none."""
     to = move.to or ""
-    if move.mix is not None or meant(to, ("ground", "sold")) or meant(to, context.bed_names):
+    if move.mix is not None or meant(to, PLACES) or meant(to, context.bed_names):
         return move
     return evolve(move, mix=mix)
 

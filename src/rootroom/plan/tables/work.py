@@ -202,15 +202,16 @@ def _check_scoop(table: WorkTable, vessel_l: float, scoop_l: float, findings: Fi
 def _ends(
     table: WorkTable, given: list[int | date], garden: Garden, findings: Findings
 ) -> tuple[date, date]:
-    """Return the first and last day; without them eight weeks either side of the last frost."""
+    """Return the first and last day; without them eight weeks either side of the frosts."""
     dates = [day for day in given if isinstance(day, date)]
     only_dates = len(dates) == len(given) and dates
     first, last = table.first, table.last
     if only_dates:
         return first or min(dates), last or max(dates)
-    frost = garden.last_frost
-    if (first is None or last is None) and frost is None:
-        if not findings.seen(_PATH) and not findings.seen(("garden", "last_frost")):
+    frosts = [day for day in (garden.last_frost, garden.first_frost) if day is not None]
+    if (first is None or last is None) and not frosts:
+        keys = (_PATH, ("garden", "last_frost"), ("garden", "first_frost"))
+        if not any(map(findings.seen, keys)):
             findings.error(
                 ("garden",),
                 "missing-dates",
@@ -221,7 +222,9 @@ def _ends(
         some = first or last or date(2000, 1, 1)
         return first or some, last or some
     weeks = timedelta(weeks=_WEEKS)
-    return first or cast(date, frost) - weeks, last or cast(date, frost) + weeks
+    if first is not None and last is not None:
+        return first, last
+    return first or min(frosts) - weeks, last or max(frosts) + weeks
 
 
 def _check_inside(table: WorkTable, first: date, last: date, findings: Findings) -> None:
@@ -318,7 +321,8 @@ def _runs(roster: Roster) -> Counter[str]:
                 runs.update({move.to.text: pots, "up-pot": pots, f"up-pot {move.to.text}": pots})
                 continue
             many = plants * rows
-            for work in ("plant out",) if move.place else ("refresh", "top up"):
+            kinds = ("refresh", "top up") if move.place is None else ("plant out",)
+            for work in ("carry",) if move.carried else kinds:
                 runs.update({work: many, f"{work} {move.old.text}": many})
     return runs
 

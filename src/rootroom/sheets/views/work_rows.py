@@ -24,7 +24,7 @@ MOST_NAMES = 400
 """Names of rows that make one move on one sheet."""
 VERBS = {
     "move": "pot up", "refresh": "refresh", "fill up": "fill up", "plant out": "plant out",
-    "sell": "ready to sell", "fill bed": "fill",
+    "sell": "ready to sell", "bring in": "bring in", "set out": "set out", "fill bed": "fill",
 }  # fmt: skip
 """What a kind of work is called in the title of a session."""
 LIGHT_KG = 5.0
@@ -145,6 +145,8 @@ def _way(line: Line, writer: Writer) -> str:
         "fill up": f"fill up the {new}",
         "refresh": f"refresh in the {old}",
         "plant out": f"plant out, {old} to {new}",
+        "bring in": f"bring in under cover, in {old}",
+        "set out": f"set out, in {old}",
         "sell": f"to be sold, in {old}",
     }
     return ways.get(line.kind, f"{old} to {new}")

@@ -1,0 +1,77 @@
+"""Moves of plants that stay in their pots: filled up in stages, carried under cover and out."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from attrs import evolve
+
+from rootroom.plan.context import Context
+from rootroom.plan.dates import Window
+from rootroom.plan.diagnostics import Path
+from rootroom.plan.model import CARRIED
+from rootroom.plan.names import meant
+from rootroom.plan.values import When
+from rootroom.units import show_level
+
+if TYPE_CHECKING:
+    from rootroom.plan.tables.moves import MoveTable, Standing
+
+
+def fits_fill(
+    table: MoveTable, place: str | None, standing: Standing, path: Path, context: Context
+) -> bool:
+    """Return whether a pot can be filled as far as a move says; note what stands against it."""
+    level, pot = float(table.fill or 1.0), standing.pot
+    message, hint = "", "a pot is filled further from move to move"
+    if place is not None:
+        message, hint = f"`{place}` is no pot that is filled in part", "leave `fill` out here"
+    elif table.refresh is not None:
+        message, hint = "a pot is refreshed or filled further, not both", "leave one out"
+    elif table.to is None and (table.into or table.keep is not None or table.per_pot):
+        message = "plants stay as they are while their pot is filled further"
+        hint = "leave out `into`, `keep` and `per_pot` here, or write `to`"
+    elif table.to is None and pot is not None and standing.filled >= 1:
+        message = f"the pot is full before: `{pot.text}`"
+        hint = 'fill it in part first, as `to = "15 gal bag", fill = "1/3"`'
+    elif table.to is None and pot is not None and level <= standing.filled:
+        message = f"the pot is to be {show_level(level)}, and is {show_level(standing.filled)}"
+    if message:
+        context.findings.error((*path, "fill"), "bad-fill", message, hint=hint)
+    return not message
+
+
+def carried_to(to: str | None, context: Context) -> str | None:
+    """Return where plants are carried to in their pots; a bed or container of that name wins."""
+    if to is None or meant(to, (*context.bed_names, *context.container_names)) is not None:
+        return None
+    return meant(to, CARRIED)
+
+
+def by_first_frost(table: MoveTable, path: Path, context: Context) -> MoveTable:
+    """Return a move under cover, by the first frost where it has no window and that is known."""
+    dated = table.from_ is not None or table.by is not None or context.findings.seen((*path, "by"))
+    if dated or context.garden.first_frost is None or carried_to(table.to, context) != "shelter":
+        return table
+    return evolve(table, by=When(Window(frost_days=0, autumn=True)))
+
+
+def pot_mix_of(standing: Standing, context: Context) -> str | None:
+    """Return what a pot holds: what it was filled with, else the plan's only mix."""
+    names = list(context.mix_names)
+    return standing.mix or (names[0] if len(names) == 1 else None)
+
+
+def divided(table: MoveTable, place: str | None, path: Path, context: Context) -> bool:
+    """Return whether keys are given about the balls of plants that stay in pots; note them."""
+    given = {"into": table.into, "keep": table.keep, "per_pot": table.per_pot}
+    keys = [key for key, value in given.items() if value is not None]
+    for key in keys:
+        context.findings.error(
+            (*path, key),
+            "carried-as-it-is",
+            f"plants are carried to `{place}` in their pots: `{key}`",
+            hint="leave it out here, or write it on a move `to` another container",
+            key=True,
+        )
+    return bool(keys)
