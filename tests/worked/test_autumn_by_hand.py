@@ -16,6 +16,7 @@ from rootroom.record.apply import apply_record, replay
 from rootroom.record.events import new_event
 from rootroom.record.file import append, read_record, record_path
 from rootroom.season import make_season
+from rootroom.sessions.room import room_by_day
 from rootroom.sheets.all import write_sheets
 from tests.support.written_plans import written_plan
 
@@ -139,6 +140,16 @@ def test_sheets_of_two_years_name_both(plan: Plan, tmp_path: Path) -> None:
     calendar = (out / "season.ics").read_text(encoding="utf-8")
     assert all(f"DTSTART:{day:%Y%m%d}T" in calendar for day in days)
     assert "First frost planned for" in calendar
+
+
+def test_plants_under_cover_need_no_room_on_their_bench(tmp_path: Path) -> None:
+    """Six pots stand on the bench until they are carried in, and from when they are out again."""
+    place = '\n[places."bench 3"]\narea = "4 sq ft"\n'
+    lemon = LEMON.replace("count = 6,", 'count = 6, place = "bench 3",')
+    plan = written_plan(tmp_path, lemon, rest=REST + place)
+
+    uses = room_by_day(plan, make_season(plan).schedule.sessions)
+    assert [True, False, False, True] == [use.taken_m2 > 0 for use in uses]
 
 
 def test_bed_of_that_name_wins(tmp_path: Path) -> None:

@@ -121,13 +121,27 @@ def pot_area_m2(box: Container, place: Place, spacing_m: float | None) -> float 
 
 
 def _stands_in(group: PlantGroup, stage: int) -> tuple[Container, int] | None:
-    """Return what plants of a stage stand in and how many share it; None for no container."""
+    """Return what plants of a stage stand in and how many share it; None for no container.
+
+    Under cover they take no room in their place, until they are carried out again.
+    """
     moves = group.kind.moves
+    if _under_cover(group, stage):
+        return None
     if stage == 0:
         box, shared = group.kind.now, moves[0].shared if moves else 1
         return (box, shared) if box.holds else None
     made = moves[stage - 1]
-    return (made.new, made.per_pot) if made.new is not None and made.new.holds else None
+    box = made.stands_in
+    return (box, made.per_pot) if box is not None and box.holds else None
+
+
+def _under_cover(group: PlantGroup, stage: int) -> bool:
+    """Whether plants of a stage are under cover: the last way they were carried, else the next."""
+    moves = group.kind.moves
+    before = [move.place for move in moves[:stage] if move.carried]
+    after = [move.place for move in moves[stage:] if move.carried]
+    return before[-1] == "shelter" if before else after[:1] == ["outdoors"]
 
 
 def room_by_day(plan: Plan, sessions: Sequence[Session]) -> tuple[RoomUse, ...]:
