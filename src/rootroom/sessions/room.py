@@ -132,8 +132,8 @@ def _stands_in(group: PlantGroup, stage: int) -> tuple[Container, int] | None:
         box, shared = group.kind.now, moves[0].shared if moves else 1
         return (box, shared) if box.holds else None
     made = moves[stage - 1]
-    box = made.stands_in
-    return (box, made.per_pot) if box is not None and box.holds else None
+    new = made.stands_in
+    return (new, made.per_pot) if new is not None and new.holds else None
 
 
 def _under_cover(group: PlantGroup, stage: int) -> bool:
