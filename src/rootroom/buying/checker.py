@@ -8,7 +8,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from rootroom.buying.problem import Basket, Problem, Seller
-from rootroom.optimize.exact_arithmetic import Number
+from rootroom.optimize.linear_form import Number
 
 
 def faults(problem: Problem, basket: Basket) -> list[str]:

@@ -36,7 +36,7 @@ from rootroom.buying.problem import (
 )
 from rootroom.mixing.blend import unit_of
 from rootroom.mixing.scoops import ERROR_SHARE, MOST_EXACT, bent_copies, most_half_scoops
-from rootroom.optimize.exact_arithmetic import Number
+from rootroom.optimize.linear_form import Number
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Needs

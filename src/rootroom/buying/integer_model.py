@@ -13,8 +13,8 @@ from fractions import Fraction
 from attrs import frozen
 
 from rootroom.buying.problem import Basket, Offer, Problem, Recipe, Seller
-from rootroom.optimize.exact_arithmetic import Number
-from rootroom.optimize.integer_program import Aim, IntegerProblem
+from rootroom.optimize.integer_program import Aim
+from rootroom.optimize.linear_form import IntegerProblem, Number
 
 Sum = dict[int, Number]
 

@@ -32,7 +32,7 @@ from attrs import frozen
 
 from rootroom.counts import ceil_count
 from rootroom.formulas import triangular
-from rootroom.optimize.exact_arithmetic import Number
+from rootroom.optimize.linear_form import Number
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread

@@ -12,47 +12,10 @@ from collections.abc import Mapping, Sequence
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
-from attrs import frozen
+from rootroom.optimize.linear_form import Number, faults
 
 if TYPE_CHECKING:
-    from rootroom.optimize.integer_program import IntegerProblem
-
-Number = int | Fraction
-
-
-@frozen
-class Row:
-    """A sum of coefficient times variable that is `least` at least and `most` at most."""
-
-    terms: Mapping[int, Number]
-    least: Number | None = None
-    most: Number | None = None
-
-    def value(self, answer: Sequence[Number]) -> Number:
-        """Return the sum at an answer."""
-        return sum((value * answer[place] for place, value in self.terms.items()), 0)
-
-    def holds(self, value: Number) -> bool:
-        """Return whether a sum lies within the limits."""
-        return (self.least is None or value >= self.least) and (
-            self.most is None or value <= self.most
-        )
-
-
-def faults(problem: IntegerProblem, answer: Sequence[Number]) -> list[str]:
-    """Return in words every bound and row that `answer` breaks, in exact numbers."""
-    found = []
-    for place, value in enumerate(answer):
-        upper = problem.upper[place]
-        if value < problem.lower[place] or (upper is not None and value > upper):
-            found.append(f"variable {place} is {value}, not {problem.lower[place]} to {upper}")
-        if problem.whole[place] and value != int(value):
-            found.append(f"variable {place} is {value}, not whole")
-    for number, row in enumerate(problem.rows):
-        value = row.value(answer)
-        if not row.holds(value):
-            found.append(f"row {number} is {value}, not {row.least} to {row.most}")
-    return found
+    from rootroom.optimize.linear_form import IntegerProblem
 
 
 def complete(
@@ -82,7 +45,7 @@ def _solve_real(
     import highspy
     import numpy as np
 
-    from rootroom.optimize.integer_program import IntegerProblem, matrix, quiet_solver
+    from rootroom.optimize.linear_form import IntegerProblem, matrix, quiet_solver
 
     column = {place: index for index, place in enumerate(real)}
     small = IntegerProblem()

@@ -27,7 +27,8 @@ MODEL_SIZE = 40_000  # pairs of task and day up to which the whole model is trie
 SMALL_SIZE = 80  # the same for the objectives after the set-ups, which are seldom proved else
 AROUND = ("torn", "setups", "bought", "reserve")  # improved by neighbourhoods, lateness too
 AROUND_SHARE = 0.1  # of the work, for large neighbourhoods of one objective
-NODES_PER_UNIT = 60  # of the relaxation's tree, for few groups torn and few set-ups
+NODES_PER_UNIT = 12  # of the relaxation's tree at least, for few groups torn and few set-ups
+PAIRS_PER_UNIT = 20_000  # nodes times pairs of task and day: small plans may have more nodes
 RELAXED = ("sessions", "torn", "setups")  # what the relaxation is asked for
 LAST_RELAXED = OBJECTIVES.index(RELAXED[-1])
 SHARES = {
@@ -194,8 +195,9 @@ class _Search:
         objectives = self.found.objectives
         assert objectives is not None
         position = OBJECTIVES.index(objective)
-        few = int(self.request.work * NODES_PER_UNIT)
-        fewest = objective == "sessions" and self._pairs(ends) > LARGE  # one hard search, not many
+        pairs = self._pairs(ends)
+        few = int(self.request.work * max(NODES_PER_UNIT, PAIRS_PER_UNIT / max(pairs, 1)))
+        fewest = objective == "sessions" and pairs > LARGE  # one hard search, not many
         while low < objectives[position]:
             found = find_days(
                 self.problem,

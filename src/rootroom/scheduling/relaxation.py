@@ -12,6 +12,7 @@ from typing import Any
 from attrs import frozen
 
 from rootroom.counts import ceil_count
+from rootroom.optimize.linear_form import quiet_solver
 from rootroom.scheduling.bounds import mix_needs, needs, tightest
 from rootroom.scheduling.problem import Order, Problem, outer_first
 from rootroom.scheduling.windows import Windows
@@ -61,9 +62,7 @@ def find_days(
         rows.add(working, sessions, sessions)
     if objective == "torn":
         rows.tear()
-    solver: Any = highspy.Highs()  # type: ignore[no-untyped-call]
-    solver.setOptionValue("output_flag", False)
-    solver.setOptionValue("threads", 1)
+    solver = quiet_solver()
     solver.setOptionValue("random_seed", 1)
     solver.setOptionValue("mip_max_nodes", nodes)
     if sum(map(len, rows.units)) > LARGE:

@@ -12,7 +12,8 @@ import pytest
 
 from rootroom.buying.integer_model import build
 from rootroom.optimize.exact_arithmetic import solve_equations
-from rootroom.optimize.integer_program import IntegerProblem, solve, solve_in_order
+from rootroom.optimize.integer_program import solve, solve_in_order
+from rootroom.optimize.linear_form import IntegerProblem
 from tests.support.buying_cases import goods_only, least_missing
 
 

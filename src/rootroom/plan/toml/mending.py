@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from attrs import frozen
 
-from rootroom.plan.names import shown
 from rootroom.plan.toml.spans import Span, Stop
 
 
@@ -74,34 +73,3 @@ class Slip:
     def open_above(self) -> tuple[tuple[str, int], ...]:
         """The brackets that lines above have opened."""
         return tuple(bracket for bracket in self.stop.open if bracket[1] < self.line[0])
-
-
-def find_mend(text: str, stop: Stop) -> Mend:
-    """Return what is wrong where a text stops being TOML, for gardeners, and how to read on."""
-    from rootroom.plan.toml.mending_shape import SHAPE_RULES, TWICE_RULES
-    from rootroom.plan.toml.mending_values import VALUE_RULES
-
-    slip = Slip(text, stop)
-    # What is given twice is well written: no rule about writing has a say there.
-    for rule in TWICE_RULES if stop.twice else (*VALUE_RULES, *SHAPE_RULES):
-        mend = rule(slip)
-        if mend is not None:
-            return mend
-    return _unknown(slip)
-
-
-def _unknown(slip: Slip) -> Mend:
-    start, end = slip.line
-    message, rest = slip.stop.words, slip.rest.strip()
-    if rest:
-        message += f": `{shown(rest)}`"
-    edits = [Edit(start, end, "")] if not slip.open_above and slip.line_text.strip() else []
-    return Mend(
-        slip.at,
-        min(slip.at + max(len(rest), 1), end),
-        "not-toml",
-        message,
-        "a line is `key = value`; texts stand in quotes, lists in `[ ]`, comments after `#`",
-        edits,
-        lossy=True,
-    )
