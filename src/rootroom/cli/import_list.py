@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from rootroom.cli.common import date_option, fail, refuse, report, say
+from rootroom.cli.streams import working
 
 if TYPE_CHECKING:
     from rootroom.plan.drafts import Draft
@@ -102,7 +103,10 @@ def import_list(
         instead=_instead(instead, readings),
         down=down,
     )
-    found = _asked(file, choices) or read_list(file, choices)
+    found = _asked(file, choices)
+    if found is None:
+        with working("reading the list"):
+            found = read_list(file, choices)
     _answer(found, out, last_frost)
 
 
@@ -181,7 +185,11 @@ def _write_rows(read: "ListRead", out: Path) -> None:
 
 def _write_plan(read: "ListRead", out: Path, last_frost: date | None) -> None:
     from rootroom.plan.lists.outcome import beds_named, draft_of
+    from rootroom.plan.reader import MOST_THINGS
 
+    if len(read.rows) > MOST_THINGS:
+        words = f"a plan file holds at most {MOST_THINGS:,} plants, these are {len(read.rows):,}"
+        fail(words, hint="write the rows alone, `--out rows.csv`, for a plan to read")
     made = f"made from {Path(read.grid.file).name}"
     draft = draft_of(read, made + (f", sheet {read.grid.sheet}" if read.grid.sheet else ""))
     if last_frost is not None:
@@ -212,6 +220,8 @@ def write_draft(draft: "Draft", out: Path) -> None:
         say(
             fill(f"line {problem.where.line}: {problem.message}{hint}", indent="  ", hanging="    ")
         )
+    if any(problem.code in ("missing-mix", "unknown-mix") for problem in errors.values()):
+        say(f"`rootroom add {out} mix` adds a mix")
     say(f"then run `rootroom check {out}`")
 
 

@@ -132,7 +132,7 @@ def _stock(stated: dict[str, int], supplies: tuple[Supply, ...]) -> dict[str, in
     return stock
 
 
-_MOST = 10_000
+MOST_THINGS = 10_000
 """Things in any one table or list; of mixes, beds and all kinds but plants a tenth of that."""
 
 
@@ -163,7 +163,9 @@ def _check_size(data: dict[str, Any], findings: Findings) -> None:
     """Note the first table or list of more things than a garden has; then nothing is read."""
     waiting: list[tuple[Path, Any]] = [((), data)]
     for path, things in waiting:
-        most = _MOST if len(path) != 1 or path[0] in ("plants", "plants+") else _MOST // 10
+        most = (
+            MOST_THINGS if len(path) != 1 or path[0] in ("plants", "plants+") else MOST_THINGS // 10
+        )
         if len(things) > most:
             name = f"`{shown(str(path[-1]))}`" if path else "the whole plan"
             findings.error(

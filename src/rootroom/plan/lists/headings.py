@@ -164,7 +164,8 @@ def find_head(grid: Grid, given: Mapping[str, str], fit: Fit) -> Head | None:
     """
     best = _best(grid, given, near=False) or _best(grid, given, near=True)
     if best is None:
-        lettered = [Column(index, "") for index in range(max(len(row.cells) for row in grid.rows))]
+        widest = max((len(row.cells) for row in grid.rows), default=0)
+        lettered = [Column(index, "") for index in range(widest)]
         if not any(letters(column.index) in given for column in lettered):
             return None
         head = Head(grid.rows[0], GridRow(0, ()), lettered)
@@ -230,9 +231,20 @@ def _look_up(text: str) -> tuple[tuple[Meaning, ...], str]:
     """Return what a heading may mean, and its unit: with its brackets as words if that is known."""
     words, unit = plain(text)
     table = _meanings()
-    if unit and (found := table.get(f"{words} {_words(unit)}")):
+    if unit not in ("", "#") and (found := table.get(f"{words} {_words(unit)}")):
         return found, ""
-    return table.get(words, ()), unit
+    return table.get(words) or _family(words), unit
+
+
+@lru_cache(maxsize=4096)
+def _family(words: str) -> tuple[Meaning, ...]:
+    """Return what a heading means that is made of known words: `desired container size`."""
+    own = set(words.split())
+    return tuple(
+        Meaning(one["key"], one["holds"], strong=True)
+        for one in heading_data()["family"]
+        if own & set(one["says"]) and own <= {*one["says"], *one["about"]}
+    )
 
 
 def _columns(texts: Sequence[str], rows: Sequence[GridRow]) -> list[Column]:
@@ -265,8 +277,10 @@ def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: F
         for one in column.possible:
             column.fits[one.key] = fit(one.holds, cells, column.unit)
         fitting = [one for one in column.possible if column.fits[one.key] >= _FITS]
-        if fitting or not cells:
-            column.possible = fitting or column.possible
+        if fitting and cells:
+            column.possible = fitting
+        elif not cells:
+            column.possible = [one for one in column.possible if one.strong]
         else:
             # A word that stands for one thing alone is believed; its cells are told as mistakes.
             column.possible = [one for one in column.possible if one.strong][:1]

@@ -6,12 +6,14 @@ from collections.abc import Mapping
 from typing import Any
 
 from rootroom.containers.text import is_container
+from rootroom.plan.answers import read_recipe
 from rootroom.plan.drafts import Draft
 from rootroom.plan.lists.model import ListRead
 from rootroom.plan.names import meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.csv_sheet import cell_value
 from rootroom.plan.tables.plants import MOVE_KEYS, known_columns
+from rootroom.problems import TextError
 
 _MOVE = tuple(key_of(key) for key in MOVE_KEYS)
 _JOINED = ("sort", "place", "tag")
@@ -120,12 +122,20 @@ def _of_one_name(entries: list[dict[str, Any]]) -> list[list[dict[str, Any]]]:
 def draft_of(read: ListRead, made: str) -> Draft:
     """Return a plan in the making with the plants of a list and the names of their mixes."""
     plants = draft_plants(read)
-    mixes: dict[str, None] = {}
+    mixes: dict[str, Any] = {}
     for row in read.rows:
         if "mix" in row.values:
             name = str(row.values["mix"])
-            mixes.setdefault(meant(name, mixes) or name, None)
+            mixes.setdefault(meant(name, mixes) or name, _recipe(name))
     return Draft(made, plants=plants, mixes=dict(mixes))
+
+
+def _recipe(text: str) -> Mapping[str, Any] | None:
+    """Return the parts of a mix that goes by its recipe, `5:1:1 bark peat perlite`."""
+    try:
+        return read_recipe(text)
+    except TextError:
+        return None
 
 
 def beds_named(read: ListRead) -> list[str]:

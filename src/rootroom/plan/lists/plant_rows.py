@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
+from typing import Any
 
 from attrs import define, field
 
@@ -18,6 +20,11 @@ _KEPT = ("name", "sort", "place")
 """Columns in which an empty cell may take what stands above it."""
 
 
+@cache
+def _totals() -> frozenset[str]:
+    return frozenset(plain(word)[0] for word in heading_data()["totals"]["words"])
+
+
 @define
 class PlantRows:
     """One pass over the rows: it fills the list read, with one problem for mistakes alike."""
@@ -28,7 +35,9 @@ class PlantRows:
     above: dict[str, Value] = field(factory=dict)
     refused: dict[tuple[str, str, str], list[GridRow]] = field(factory=dict)
     errors: dict[tuple[str, str, str], tuple[TextError, Column | None]] = field(factory=dict)
+    known: dict[Any, Value | None] = field(factory=dict)
     plants: int = 0
+    totalled: int = 0
 
     def read(self, rows: Sequence[GridRow]) -> None:
         """Read all rows; mistakes alike are one problem with the number of their cells."""
@@ -56,32 +65,42 @@ class PlantRows:
             if is_same(cell) and key in self.above:
                 values[key] = self.above[key]
                 continue
-            try:
-                value = read_cell(key, cell, column.unit, self.orders.get(key, self._readings))
-            except TextError as error:
-                fine = self._refuse(row, key, cell_text(cell), error, column)
-                continue
+            # Cells repeat: a pot is read once for a list of thousands.
+            same = (key, type(cell), cell)
+            if same not in self.known:
+                try:
+                    readings = self.orders.get(key, self.choices.readings)
+                    self.known[same] = read_cell(key, cell, column.unit, readings)
+                except TextError as error:
+                    fine = self._refuse(row, key, cell_text(cell), error, column)
+                    continue
+            value = self.known[same]
             if value is not None:
                 values[key] = value
         if fine:
             self._complete(row, values)
 
-    @property
-    def _readings(self) -> Readings:
-        return self.choices.readings
-
     def _left_out(self, row: GridRow, cells: Mapping[str, tuple[Column, Cell]]) -> bool:
         """Tell of a row that adds up others, and of one with a single text in it."""
         read = self.read_list
         filled = [cell for cell in row.cells if not is_nothing(cell)]
-        words = plain(next((cell for cell in filled if isinstance(cell, str)), ""))[0]
-        totals = {plain(word)[0] for word in heading_data()["totals"]["words"]}
+        texts = [
+            cell for cell in filled if isinstance(cell, str) and plain(cell)[0].strip("0123456789 ")
+        ]
+        words = plain(texts[0])[0].split() if texts else []
+        totals = _totals()
         count = cells.get("count")
-        if (words in totals or words.split(" ")[0] in totals) and "now" not in cells:
+        adds_up = " ".join(words) in totals or bool({*words[:1], *words[-1:]} & totals)
+        numbers = [cell for cell in filled if not isinstance(cell, str) or cell.isdigit()]
+        if adds_up and ("now" not in cells or len(numbers) == len(filled) - 1):
             self._total(row, None if count is None else count[1])
             return True
         if set(cells) == {"count"} and cell_text(count[1] if count else None) == str(self.plants):
             self._total(row, self.plants)
+            return True
+        again = [one for one in read.columns if one.heading and row.cell(one.index) == one.heading]
+        if len(again) > 1:
+            read.notes.append((row, "left out, the heading once more"))
             return True
         if len(filled) <= 1 and not {"now", "to"} & set(cells):
             text = f"`{shown(cell_text(filled[0]))}` alone" if filled else "marks for nothing"
@@ -94,8 +113,10 @@ class PlantRows:
         words = "left out, a total"
         if said.isdigit():
             words += f" of {said}"
-            if int(said) != self.plants and not self.errors:
-                words += f"; the rows above come to {self.plants}"
+            since = self.plants - self.totalled
+            if int(said) not in (self.plants, since) and not self.errors:
+                words += f"; the rows above come to {since}"
+        self.totalled = self.plants
         read.notes.append((row, words))
 
     def _complete(self, row: GridRow, values: dict[str, Value]) -> None:
@@ -125,7 +146,7 @@ class PlantRows:
             self._refuse(row, key, "", _missing(key), None)
         self.above = dict(values)
         if not missing:
-            self.plants += int(values["count"])
+            self.plants += int(values.get("count", 0))
             self.read_list.rows.append(ListRow(row, values))
 
     def _same_plant(self, values: Mapping[str, Value]) -> bool:

@@ -42,12 +42,18 @@ def read_list(path: Path, choices: Choices) -> ListRead | Problem:
         given = {name: _meant(text) for name, text in choices.headings.items()}
     except TextError as error:
         return file_problem(path, error.code, f"--heading: {error.message}", error.hint)
-    for grid in grids:
-        head = find_head(grid, given, fit)
-        if head is not None:
-            unknown = _unknown_heading(path, head, given)
-            return unknown or _read(grid, grids, head, choices)
-    return _no_heading(path, grids)
+    heads = [(grid, head) for grid in grids if (head := find_head(grid, given, fit)) is not None]
+    if not heads:
+        return _no_heading(path, grids)
+    grid, head = next((one for one in heads if _of_plants(one[1])), heads[0])
+    return _unknown_heading(path, head, given) or _read(grid, grids, head, choices)
+
+
+def _of_plants(head: Head) -> bool:
+    """Return whether a heading is that of plants: their number or their pots stand below it."""
+    keys = {column.key for column in head.columns}
+    keys |= {key for question in head.questions for key in question.keys}
+    return bool(keys & {"count", "now", "to"})
 
 
 def _meant(text: str) -> str:
@@ -130,6 +136,11 @@ def _read(grid: Grid, grids: Sequence[Grid], head: Head, choices: Choices) -> Li
     if not read.questions and not read.problems:
         PlantRows(read, choices, _orders(read, below, choices)).read(below)
     else:
+        # Cells of the columns that are known are checked all the same, so that all is told at once.
+        open_keys = (*choices.elsewhere, "name", "count", "now")
+        known = evolve(choices, elsewhere=open_keys)
+        PlantRows(read, known, _orders(read, below, choices)).read(below)
+        read.rows, read.notes = [], []
         read.questions.sort(key=lambda one: one.column.index)
         _note_questions(read)
         read.problems.sort(key=lambda one: one.where)

@@ -130,6 +130,8 @@ def _rows(path: Path, text: str, mark: str, skipped: int, told: list[str]) -> Gr
             return _too_large(path, line, len(rows) >= MOST_ROWS)
         places.rows[number] = (line, cells)
         rows.append(GridRow(number, tuple(cell.strip() or None for cell in cells), line))
+    if not rows:
+        return file_problem(path, "empty-file", "the list of plants is empty")
     places.columns = [str(column) for column in range(widest)]
     if mark != ",":
         told.append(f"columns parted by {_NAMES[mark]}")

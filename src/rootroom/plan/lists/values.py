@@ -26,12 +26,17 @@ Order = Literal["day-first", "month-first"]
 _PLACES = re.compile(r"\b(?:bed|border|ground|soil|garden)s?\b", re.IGNORECASE)
 _BARE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 _COUNT = re.compile(
-    r"(?:x ?)?([0-9.,  ]+?) ?(?:x|×|plants?|pots?|pcs?\.?|pieces?|ea\.?|each|no\.?)?",
+    r"(?:x ?)?([0-9]{1,3}(?:[ \u00a0\u202f'’][0-9]{3})+|[0-9]+(?:[.,][0-9]+)*)"
+    r" ?(?:x|×|plants?|pots?|pcs?\.?|pieces?|ea\.?|each|no\.?)?",
     re.IGNORECASE,
 )
 _GROUPS = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
 _COMMA = re.compile(r"(?<![0-9.,])([0-9]+),([0-9]{1,2})(?![0-9,.])")
-_GALLONS = re.compile(r"([0-9½¼¾⅓⅔⅛./ ]+?) ?(?:g|gal|gals|gallon|gallons)\.?", re.IGNORECASE)
+_GALLONS = re.compile(
+    r"([0-9½¼¾⅓⅔⅛./ ]+?)[ -]?(?:trade )?(?:g|gal|gals|gallon|gallons)\.?"
+    r"(?: (?:nursery |plastic )?(?:pot|container|can)s?)?",
+    re.IGNORECASE,
+)
 _WIDTH = re.compile(r"[0-9½¼¾⅓⅔⅛][0-9½¼¾⅓⅔⅛./ -]*(?:in|inch|inches|cm|\"|”|″|'')\.?", re.IGNORECASE)
 _ORDINAL = "(?:st|nd|rd|th)?"
 _NO_YEAR = re.compile(
@@ -100,7 +105,7 @@ def _whole(cell: Cell, readings: Readings) -> int:
     if isinstance(cell, int | float) and not isinstance(cell, bool):
         number = float(cell)
     elif isinstance(cell, str) and (found := _COUNT.fullmatch(cell.strip())):
-        number = float(_plain_number(found[1].replace(" ", "").replace("\u202f", ""), readings))
+        number = float(_plain_number(re.sub(r"[\s'’]", "", found[1]), readings))
     if number is None or not number.is_integer() or not 0 <= number <= MOST:
         raise TextError(
             f"a count is a whole number from 1 to {MOST:,}: `{shown(cell_text(cell))}`",
@@ -141,8 +146,9 @@ def _container(key: str, cell: Cell, unit: str, readings: Readings) -> str | Non
             return None
         if text.casefold() in ("ground", "sold"):
             return text.casefold()
-    text = _size_numbers(text, readings)
-    if _BARE.fullmatch(text):
+    text = re.sub(r"\bsq\b\.?", "square", _size_numbers(text, readings), flags=re.IGNORECASE)
+    bare = _BARE.fullmatch(text) is not None
+    if bare:
         if not unit:
             raise TextError(
                 f"a size without its unit: `{shown(text)}`",
@@ -160,14 +166,14 @@ def _container(key: str, cell: Cell, unit: str, readings: Readings) -> str | Non
         if key == "to" and error.code == "unknown-container" and _PLACES.search(text):
             return text  # a bed's own name
         if error.code == "ambiguous-container":
-            error.hint += _for_all(key, text)
+            error.hint += _for_all(key, text, unit if bare else "")
         raise
 
 
-def _for_all(key: str, text: str) -> str:
+def _for_all(key: str, text: str, unit: str) -> str:
     if _GALLONS.fullmatch(text):
         return "; for the whole list `--gallons class` or `--gallons true`"
-    way = f'; for the whole column `--heading "...={key} (pot)"`'
+    way = f'; for the whole column `--heading "...={key} ({unit} pot)"`'.replace("( ", "(")
     return way if _WIDTH.fullmatch(text) else ""
 
 
@@ -213,7 +219,8 @@ def _day(cell: Cell, unit: str, readings: Readings) -> str:
             hint="format the cells of this column as dates, or write year-month-day",
         )
     text = re.sub(r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,? ", "", text, flags=re.IGNORECASE)
-    text = re.sub(r",? [0-9]{1,2}:[0-9]{2}(?::[0-9]{2})?$", "", text)
+    text = re.sub(r"(?:,? |T)[0-9]{1,2}:[0-9]{2}(?::[0-9]{2})?$", "", text)
+    text = _spelled(text)
     days = day_readings(text, readings.year)
     order = order_of(unit) or readings.dates
     if len(days) > 1 and order is not None:
@@ -235,6 +242,17 @@ def _day(cell: Cell, unit: str, readings: Readings) -> str:
         )
     read_window(text)
     return text
+
+
+def _spelled(text: str) -> str:
+    """Return `20-Mar-27` as `20 Mar 2027`; other texts stay."""
+    found = re.fullmatch(
+        r"([0-9]{1,2})[-/. ]([a-z]{3,9})\.?(?:[-/., ]+([0-9]{2}|[0-9]{4}))?", text, re.I
+    )
+    if found is None:
+        return text
+    year = "" if found[3] is None else f" 20{found[3]}" if len(found[3]) == 2 else f" {found[3]}"
+    return f"{found[1]} {found[2]}{year}"
 
 
 def day_readings(text: str, year: int | None) -> tuple[date, ...]:
@@ -304,7 +322,8 @@ _NUMBER_AS_SIZE = 0.6
 def _may_hold(holds: str, cell: Cell, unit: str) -> float:
     text = cell_text(cell)
     if holds == "whole":
-        return isinstance(cell, int | float) or _COUNT.fullmatch(text) is not None
+        whole = isinstance(cell, int | float) and float(cell).is_integer()
+        return whole or (isinstance(cell, str) and _COUNT.fullmatch(text) is not None)
     if holds == "text":
         return isinstance(cell, str) and re.search(r"[^\W\d_]{2}", text) is not None
     if holds == "date":

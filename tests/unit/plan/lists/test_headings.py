@@ -188,3 +188,46 @@ def test_error_column_that_no_list_has() -> None:
     assert "did you mean `count`?" == refused.value.hint
     assert {"name", "count", "now", "to", "from", "by", "mix", "note"} <= set(list_keys())
     assert callable(find_head)
+
+
+@pytest.mark.parametrize(
+    ("head", "row", "expected"),
+    [
+        ("Desired container size", "#3", "to"), ("Pot currently in", "#1", "now"),
+        ("Earliest date to repot", "2027-04-01", "from"), ("Must be done by", "2027-04-01", "by"),
+        ("Number of plants to repot", "3", "count"), ("Next pot size", "#3", "to"),
+    ],
+)  # fmt: skip
+def test_headings_made_of_known_words(head, row, expected, tmp_path) -> None:
+    """A heading that no table holds whole is understood by its words."""
+    others = {"name": ("Name", "Fig"), "count": ("Qty", "2"), "now": ("Now", "#1")}
+    pairs = [pair for key, pair in others.items() if key != expected]
+    found, asked = columns(
+        tmp_path, ",".join([head, *(a for a, _ in pairs)]), ",".join([row, *(b for _, b in pairs)])
+    )
+    assert ({}, expected) == (asked, found[head])
+
+
+def test_sheet_of_plants_goes_before_a_sheet_of_names(tmp_path) -> None:
+    """Addresses have names and notes too, but neither pots nor counts."""
+    import openpyxl
+
+    from tests.support.lists import read
+
+    book = openpyxl.Workbook()
+    book.active.append(["Name", "Notes"])
+    book.active.append(["A. Example", "brings trays"])
+    sheet = book.create_sheet("Figs")
+    sheet.append(["Name", "Qty", "Pot"])
+    sheet.append(["Fig", 2, "#1"])
+    book.save(tmp_path / "a.xlsx")
+
+    assert ["Fig"] == [row["name"] for row in values(read(tmp_path / "a.xlsx"))]
+
+
+def test_cells_are_checked_beside_unclear_headings(tmp_path) -> None:
+    """All is told at once: a heading that is asked about, and a pot that is unknown."""
+    found = read_text(tmp_path, "Name,Qty,Now,Date\nFig,2,#44,2027-04-01\n")
+
+    assert ["unclear-heading", "unknown-container"] == [p.code for p in found.problems]
+    assert [] == found.rows

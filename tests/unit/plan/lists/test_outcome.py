@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rootroom.plan.drafts import Draft, draft_text
-from rootroom.plan.lists.outcome import draft_plants, tidy_rows
+from rootroom.plan.lists.outcome import draft_of, draft_plants, tidy_rows
 from rootroom.plan.reader import read_plan_text
 from rootroom.plan.starter import starter_plan
 from tests.support.lists import read_text
@@ -72,3 +72,11 @@ def test_draft_says_what_it_was_given(plants, mix, known, made) -> None:
     assert [row for row, _ in rows] == data["plants"]
     assert ({mix: {"parts": parts}} if known else None) == data.get("mixes")
     assert read_plan_text(draft_text(draft), "plan.toml")[1]
+
+
+def test_mix_that_goes_by_its_recipe_has_its_parts(tmp_path) -> None:
+    """A column of recipes describes its mixes; a name alone stays to be described."""
+    text = 'Name,Qty,Now,To,Mix\nFig,1,#1,#3,"5:1 bark, peat"\nBay,1,#1,#3,tree\n'
+    draft = draft_of(read_text(tmp_path, text), "made")
+
+    assert {"5:1 bark, peat": {"bark": 5, "peat": 1}, "tree": None} == draft.mixes

@@ -338,3 +338,33 @@ def test_time_of_day_goes_with_its_date(tmp_path) -> None:
     assert ["2027-04-01"] == [
         row["by"] for row in values(read(write_xlsx(tmp_path / "a.xlsx", rows)))
     ]
+
+
+def test_totals_between_and_headings_once_more(tmp_path) -> None:
+    """Printed lists add up each part and repeat their heading; wrong sums are told."""
+    text = LINE + "Fig total,12,,\n" + LINE.partition("\n")[0] + "\nBay,3,#1,#3\nSubtotal,4,,\n"
+    found = read_text(tmp_path, text + "Grand total,15,,\n")
+
+    assert [
+        "left out, a total of 12",
+        "left out, the heading once more",
+        "left out, a total of 4; the rows above come to 3",
+        "left out, a total of 15",
+    ] == [words for _, words in found.notes]
+
+
+@pytest.mark.parametrize(
+    ("cell", "expected"),
+    [("20-Mar-27", "2027-03-20"), ("20-Mar-2027", "2027-03-20"), ("20 Mar. 27", "2027-03-20")],
+)
+def test_dates_as_spreadsheets_show_them(cell, expected, tmp_path) -> None:
+    """Day, month in letters, year of two digits."""
+    assert [expected] == [row["from"] for row in values(read_text(tmp_path, dated([cell])))]
+
+
+@pytest.mark.parametrize("cell", ["1 gal pot", "1 gallon can", "1-gal", "1 gal.", "1 trade gallon"])
+def test_gallons_of_a_class_in_many_spellings(cell, tmp_path) -> None:
+    """Said once for the whole list."""
+    found = read_text(tmp_path, pots([cell]), readings=Readings(gallons="class"))
+
+    assert ["#1"] == [row["to"] for row in values(found)]
