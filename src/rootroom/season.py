@@ -112,7 +112,26 @@ def agree(
         without,
     )
     first = asked.list_for(None, plan)
-    return _with_bags_at_hand(asked, first, _go_round(asked, first))
+    agreed = _with_bags_at_hand(asked, first, _go_round(asked, first))
+    return agreed if plan.work.room_l is None else _in_stages(agreed, plan.work.room_l)
+
+
+def _in_stages(agreed: Agreed, room_l: float) -> Agreed:
+    """Return an answer whose goods come when they are needed, as far as there is not room."""
+    from rootroom.buying.staging import in_stages
+    from rootroom.sessions.evening_before import goods_of
+
+    needs = [
+        (
+            session.date,
+            {
+                (kind == "container", name): amount
+                for (kind, name), (amount, _) in goods_of(session.bring).items()
+            },
+        )
+        for session in agreed.planned.book().sessions
+    ]
+    return evolve(agreed, shopping=in_stages(agreed.shopping, needs, room_l))
 
 
 @frozen(eq=False)

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 from attrs import field, frozen
 
 if TYPE_CHECKING:
+    from rootroom.buying.staging import Stage
     from rootroom.demand.recipes import Spoons
     from rootroom.plan.goods import Supply
 
@@ -247,6 +248,9 @@ class Shopping:
     `trip_min` [min] is how long all trips to a supplier take, where the plan says how long one is.
     `spoons` is what the plan gives by the spoon, and what a litre of it weighs [kg/L].
     `assumed` are the supplies on the list, or used up, of which a shipped range was taken.
+    `stages` part the packages between days where the plan gives the room for them, `room_l` [L];
+    cost and bound hold the `further_cents` of trips that it takes, and `over_room_l` [L] is what
+    lies over it all the same.
     `solver_s` is the time spent in the solver's library [s].
     """
 
@@ -272,6 +276,10 @@ class Shopping:
     spoons: Spoons = field(factory=dict)
     assumed: tuple[Supply, ...] = ()
     prices_up: Fraction = Fraction(0)
+    stages: tuple[Stage, ...] = ()
+    further_cents: int = 0
+    room_l: float | None = None
+    over_room_l: float = 0.0
     find_turns: Callable[[], tuple[Turn, ...]] = field(default=tuple, eq=False, repr=False)
     find_bulk: Callable[[], tuple[BulkBreak, ...]] = field(default=tuple, eq=False, repr=False)
     find_least: Callable[[], tuple[LeastOrder, ...]] = field(default=tuple, eq=False, repr=False)

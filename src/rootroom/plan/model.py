@@ -62,6 +62,7 @@ class Work:
 
     `days` are all work days from `first` to `last` in order, the days `off` left out.
     Of each session `spare_share` stays unplanned; `pace` says whose shipped minutes count.
+    `room_l` is what of bought goods may lie there, None for any amount.
     """
 
     days: tuple[WorkDay, ...]
@@ -77,6 +78,7 @@ class Work:
     mix_setup_min: float
     off: frozenset[date] = frozenset()
     pace: Pace = "home"
+    room_l: float | None = None
 
 
 @frozen

@@ -36,7 +36,7 @@ _TABLES = {
     "[garden]": ("name", "units", "currency", "zone", "last_frost", "first_frost"),
     "[work]": (
         "days", "first", "last", "start", "hours", "people", "off", "spare", "vessel", "scoop",
-        "store", "store_days", "setup", "mix_setup", "pace",
+        "store", "store_days", "setup", "mix_setup", "pace", "room",
     ),
     "[factors]": ("packing", "spill", "ball", "settles"),
     "[buying]": ("sure",),

@@ -89,11 +89,12 @@ def bought_as_listed(events: Iterable[Event], day: date, told: Iterable[Note]) -
     What was noted as bought since the plan was posted, or is told now, is not counted again.
     """
     held = list(holding(posted_first(events)))
-    goods = [row for row in _newest_goods(held, day) if row.get("day") == day.isoformat()]
+    newest = _newest_goods(held, day)
+    goods = [row for row in newest if row.get("day") == day.isoformat()]
     known = {data["of"] for kind, data in told if kind == "bought"}
     notes: list[Note] = []
     for row in goods:
-        packs = row["packs"] - _had(held, row)
+        packs = row["packs"] - max(_had(held, row) - _before(newest, row), 0)
         if packs > 0 and row["of"] not in known:
             data = {
                 "of": row["of"],
@@ -105,6 +106,18 @@ def bought_as_listed(events: Iterable[Event], day: date, told: Iterable[Note]) -
                 data["tax_cents"] = round(row["tax_cents"] * packs / row["packs"])
             notes.append(("bought", data))
     return notes
+
+
+def _before(goods: Iterable[Mapping[str, Any]], row: Mapping[str, Any]) -> float:
+    """Return the packs of the same supply that the list has on days before that of a row."""
+    return float(
+        sum(
+            one["packs"]
+            for one in goods
+            if (one.get("supply"), one["of"]) == (row.get("supply"), row["of"])
+            and one.get("day", "") < row.get("day", "")
+        )
+    )
 
 
 def with_charges(plan: Plan, events: Iterable[Event], notes: Iterable[Note]) -> list[Note]:

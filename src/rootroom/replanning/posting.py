@@ -12,6 +12,8 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from attrs import evolve
+
 from rootroom.counts import ceil_count
 from rootroom.problems import TextError
 from rootroom.record.apply import replay
@@ -22,9 +24,12 @@ from rootroom.season import Season, make_season
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping
+    from rootroom.buying.staging import Stage
     from rootroom.plan.goods import Supplier
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import Schedule, Session
+
+    Dated = tuple[Line, date | None]
 
 FAR = timedelta(days=200)
 """A note that lies further from the plan's work dates has a wrong year; goods come earlier."""
@@ -118,6 +123,39 @@ def fetch_days(schedule: Schedule, shopping: Shopping) -> dict[int, date]:
     return found
 
 
+def fetched(schedule: Schedule, shopping: Shopping) -> list[tuple[Line, date | None]]:
+    """Return the packages of the list with the day of the session that they are fetched for.
+
+    A line that is fetched in stages comes once for each of its days, with its part of all figures.
+    """
+    days = fetch_days(schedule, shopping)
+    stages: dict[int, list[Stage]] = {}
+    for stage in shopping.stages:
+        stages.setdefault(stage.supply, []).append(stage)
+    found: list[tuple[Line, date | None]] = []
+    for line in shopping.lines:
+        parts = stages.get(line.supply, [])
+        if len(parts) < 2:
+            day = parts[0].day if parts else days.get(line.supply)
+            found.append((line, day))
+            continue
+        packs = cents = 0
+        for part in parts:
+            packs += part.packs
+            so_far = round(line.cost_cents * packs / line.packs)
+            share = part.packs / line.packs
+            found.append((
+                evolve(
+                    line, packs=part.packs, cost_cents=so_far - cents,
+                    contents=line.contents * share, room_l=line.room_l * share,
+                    mass_kg=line.mass_kg * share,
+                ),
+                part.day,
+            ))  # fmt: skip
+            cents = so_far
+    return found
+
+
 def posted_data(season: Season) -> dict[str, Any]:
     """Return the data of a `planned` event: work by day, goods to buy, and how mixes are made.
 
@@ -173,18 +211,19 @@ def _goods(season: Season) -> list[dict[str, Any]]:
     A row's share is what would not be paid any more if only the rows after it were bought, so what
     was paid for some of them and what is then still to pay come to the same as before.
     """
-    days = fetch_days(season.schedule, season.shopping)
-    order = sorted(season.shopping.lines, key=lambda line: days.get(line.supply, date.max))
-    rows = {line.supply: _good(line, days.get(line.supply)) for line in order}
-    for source in dict.fromkeys(line.source for line in order):
-        lines = [line for line in order if line.source == source]
+    parts = fetched(season.schedule, season.shopping)
+    rows = [_good(line, day) for line, day in parts]
+    order = sorted(range(len(parts)), key=lambda at: parts[at][1] or date.max)
+    for source in dict.fromkeys(line.source for line in season.shopping.lines):
+        own = [at for at in order if parts[at][0].source == source]
         supplier = season.plan.suppliers.get(source or "")
         for name, due in _charges(season.shopping, supplier):
-            for place, line in enumerate(lines):
-                cents = due(lines[place:]) - due(lines[place + 1 :])
+            for place, at in enumerate(own):
+                left = [parts[one] for one in own[place:]]
+                cents = due(left) - due(left[1:])
                 if cents > 0:
-                    rows[line.supply][name] = cents
-    return [rows[line.supply] for line in season.shopping.lines]
+                    rows[at][name] = cents
+    return rows
 
 
 def _good(line: Line, day: date | None) -> dict[str, Any]:
@@ -202,7 +241,7 @@ def _good(line: Line, day: date | None) -> dict[str, Any]:
 
 def _charges(
     shopping: Shopping, supplier: Supplier | None
-) -> Iterator[tuple[str, Callable[[Sequence[Line]], int]]]:
+) -> Iterator[tuple[str, Callable[[Sequence[Dated]], int]]]:
     """Yield what a supplier charges beside the goods, each as what some lines come to [cents]."""
     if supplier is None:
         return
@@ -212,19 +251,29 @@ def _charges(
         elif fee.source == supplier.name:
             most = (supplier.carries_l, supplier.carries_kg) if fee.kind == "trip" else (None, None)
             each = fee.cents // max(fee.times, 1)
-            yield "fee_cents", partial(_ways, each_cents=each, most=most)
+            staged = bool(shopping.stages) and fee.kind == "trip"
+            yield "fee_cents", partial(_ways, each_cents=each, most=most, staged=staged)
 
 
-def _tax(lines: Sequence[Line], *, share: Fraction) -> int:
-    return tax_cents(sum(line.cost_cents for line in lines), share)
+def _tax(lines: Sequence[Dated], *, share: Fraction) -> int:
+    return tax_cents(sum(line.cost_cents for line, _ in lines), share)
 
 
 def _ways(
-    lines: Sequence[Line], *, each_cents: int, most: tuple[Fraction | None, Fraction | None]
+    lines: Sequence[Dated],
+    *,
+    each_cents: int,
+    most: tuple[Fraction | None, Fraction | None],
+    staged: bool = False,
 ) -> int:
-    """Return what fetching some lines costs; so many litres as packed and kilograms go along."""
+    """Return what fetching some lines costs; so many litres as packed and kilograms go along.
+
+    In stages each day is a trip of its own.
+    """
     if not lines:
         return 0
-    loads = (sum(line.room_l for line in lines), sum(line.mass_kg for line in lines))
+    if staged:
+        return each_cents * len({day for _, day in lines})
+    loads = (sum(line.room_l for line, _ in lines), sum(line.mass_kg for line, _ in lines))
     trips = [ceil_count(load, float(x)) for load, x in zip(loads, most, strict=True) if x]
     return each_cents * max([1, *trips])

@@ -154,7 +154,10 @@ def _list_changes(events: Sequence[Event], shopping: Shopping, why: str) -> Iter
     choices = choices_of(events)
     for name, made in shopping.made.items():
         yield from _mix_changes(name, made, choices, why)
-    posted = {row["supply"]: row for row in events[last].data.get("goods", ())}
+    posted: dict[Any, Mapping[str, Any]] = {}
+    for row in events[last].data.get("goods", ()):
+        before = posted.get(row["supply"], {}).get("packs", 0)  # fetched in stages, it has several
+        posted[row["supply"]] = {**row, "packs": before + row["packs"]}
     bought = _bought(events[last + 1 :])
     now = {line.supply: line for line in shopping.lines}
     for supply in sorted({*posted, *now}):

@@ -1,4 +1,4 @@
-"""What other choices would cost: own mix beside ready-made, and where the list would turn."""
+"""What other choices would cost: own mix beside ready-made, where the list turns, want of room."""
 
 from __future__ import annotations
 
@@ -6,8 +6,9 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.layout import clip, fill, table, tidy
+from rootroom.sheets.layout import clip, day_short, fill, table, tidy
 from rootroom.sheets.money import amount_text, money, per_volume, signed, volume_name
+from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Shopping, Turn
@@ -99,3 +100,35 @@ def _turn_text(turn: Turn, currency: str) -> str:
     if turn.direction == "up":
         return f"{head}: another list is cheaper from {at} ({signed(change)})"
     return f"{head}: worth buying at {at} ({signed(change)}) or less"
+
+
+def stages_text(shopping: Shopping) -> str:
+    """Return what is fetched for which session, where it does not come all at once."""
+    names = {line.supply: f"{clip(line.of, 18)} {clip(line.pack, 12)}" for line in shopping.lines}
+    days = sorted({stage.day for stage in shopping.stages})
+    if len(days) < 2:
+        return ""
+    found = ["In stages, each for the session of the day"]
+    for day in days:
+        packs = [
+            f"{stage.packs} x {names[stage.supply]}"
+            for stage in shopping.stages
+            if stage.day == day
+        ]
+        found.append(fill(f"{day_short(day)}: {', '.join(packs)}", indent="  ", hanging="    "))
+    return "\n".join(found)
+
+
+def room_text(shopping: Shopping) -> str:
+    """Return what the room for goods leads to: further trips, or too much all the same."""
+    if shopping.room_l is None:
+        return ""
+    room = show_volume(shopping.room_l, shopping.system)
+    text = ""
+    if shopping.further_cents:
+        cents = money(shopping.further_cents, shopping.currency)
+        text = f" {cents} of it is for further trips, since there is room for {room}."
+    if shopping.over_room_l > 1:
+        over = show_volume(shopping.over_room_l, shopping.system)
+        text += f" At most {over} more than {room} lie there on one day."
+    return text

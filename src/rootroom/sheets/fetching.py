@@ -81,17 +81,17 @@ class Fetches:
 
 def fetches(schedule: Schedule, shopping: Shopping) -> Fetches:
     """Return the list's packages by session."""
-    from rootroom.replanning.posting import fetch_days
+    from rootroom.replanning.posting import fetched
 
     known = {line.of for line in shopping.lines} | {use.of for use in shopping.stock}
-    when = fetch_days(schedule, shopping)
+    parts = [(line, day) for line, day in fetched(schedule, shopping) if day is not None]
     found: dict[date, list[Fetch]] = {}
-    for source in dict.fromkeys(line.source for line in shopping.lines) if when else ():
-        lines = [line for line in shopping.lines if line.source == source]
+    for source in dict.fromkeys(line.source for line, _ in parts):
+        lines = [(line, day) for line, day in parts if line.source == source]
         brought = any(fee.source == source and fee.kind == "delivery" for fee in shopping.fees)
-        days = sorted({when[line.supply] for line in lines})
+        days = sorted({day for _, day in lines})
         minutes = shopping.trip_min.get(source or "", 0.0) if len(days) == 1 else 0.0
         for day in days:
-            due = tuple(line for line in lines if when[line.supply] == day)
+            due = tuple(line for line, when in lines if when == day)
             found.setdefault(day, []).append(Fetch(source, brought, due, minutes))
     return Fetches({day: tuple(ones) for day, ones in found.items()}, frozenset(known))

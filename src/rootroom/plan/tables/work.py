@@ -74,6 +74,7 @@ class WorkTable:
     setup: MinutesText | None = None
     mix_setup: MinutesText | None = None
     pace: PaceName | None = None
+    room: Litres | None = None
 
 
 def _read_day_name(value: object) -> int | date:
@@ -182,6 +183,7 @@ def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
         setup_min=minutes("setup").likely if table.setup is None else table.setup,
         mix_setup_min=minutes("mix setup").likely if table.mix_setup is None else table.mix_setup,
         off=frozenset(table.off or ()),
+        room_l=table.room,
         pace=cast("Pace", table.pace) if table.pace is not None else "home",
     )
 
