@@ -5,13 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying_choices import (
-    compare_text,
-    least_texts,
-    room_text,
-    stages_text,
-    turns_text,
-)
+from rootroom.sheets.buying_choices import compare_text, least_texts, room_text, staged, turns_text
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.layout import clip, csv_text, day_long, day_short, fill, table, tidy
 from rootroom.sheets.money import (
@@ -52,13 +46,8 @@ def buying_text(shopping: Shopping, *, why: bool = False) -> str:
         parts.append(_short(shopping))
     parts += _suppliers(shopping)
     notes = [*least_texts(shopping), *pressed_lines(shopping.assumed, shopping.system)]
-    parts += [
-        stages_text(shopping),
-        _stock(shopping),
-        _unpriced(shopping),
-        "\n".join(map(fill, notes)),
-        _made(shopping),
-    ]
+    parts += [staged(shopping), _stock(shopping), _unpriced(shopping)]
+    parts += ["\n".join(map(fill, notes)), _made(shopping)]
     if why:
         parts += [
             _counted(shopping), compare_text(shopping), turns_text(shopping), _left(shopping),
@@ -184,9 +173,8 @@ def headline_text(shopping: Shopping) -> str:
         text = f"Shopping: {total}, at most {over} above the cheapest; the time limit ended it."
     if shopping.unpriced:
         text += f" Not in it, as no supplier sells {_unpriced_names(shopping)}."
-    text += room_text(shopping)
-    if shopping.prices_up:
-        text += f" Prices raised by {share_text(shopping.prices_up)}."
+    raised = f" Prices raised by {share_text(shopping.prices_up)}." if shopping.prices_up else ""
+    text += room_text(shopping) + raised
     if shopping.without:
         text += f" Without {', '.join(sorted(map(tidy, shopping.without)))}."
     if shopping.lines and not shopping.short:

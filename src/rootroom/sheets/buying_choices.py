@@ -102,7 +102,7 @@ def _turn_text(turn: Turn, currency: str) -> str:
     return f"{head}: worth buying at {at} ({signed(change)}) or less"
 
 
-def stages_text(shopping: Shopping) -> str:
+def staged(shopping: Shopping) -> str:
     """Return what is fetched for which session, where it does not come all at once."""
     names = {line.supply: f"{clip(line.of, 18)} {clip(line.pack, 12)}" for line in shopping.lines}
     days = sorted({stage.day for stage in shopping.stages})
