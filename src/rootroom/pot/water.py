@@ -18,9 +18,8 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from rootroom.containers.shapes import Shape
+from rootroom.containers.shapes import Shape, Stack
 from rootroom.pot.curve import WILTING_TENSION_CM, Curve
-from rootroom.pot.sections import Sections, filled_sections
 
 if TYPE_CHECKING:
     import numpy as np
@@ -233,36 +232,77 @@ def water_and_air_many(
         raise ValueError(f"{len(shapes)} shapes, {len(curves)} curves and {heights} heights")
     if not shapes:
         raise ValueError("need at least one pair")
-    sections = filled_sections(shapes, to_m)
+    fills = [_fill_m(one, to) for one, to in zip(shapes, to_m or [None] * heights, strict=True)]
+    known: dict[tuple[int, float], list[Term]] = {}  # one shape and height is read once
+    terms = [
+        known.get((id(shape), fill)) or known.setdefault((id(shape), fill), _terms(shape, fill))
+        for shape, fill in zip(shapes, fills, strict=True)
+    ]
+    pot = np.repeat(np.arange(heights), [len(each) for each in terms])
+    table = np.array([one for each in terms for one in each])
     theta_s, theta_r, alpha, n, m = _columns(curves)
-    volumes, waters = _volumes_and_waters(sections, alpha, n, m)
-    volume = np.bincount(sections.pot, weights=volumes).astype(np.float64)
-    mean = np.minimum(np.bincount(sections.pot, weights=waters) / volume, 1.0)
+    volumes, waters = _volumes_and_waters(table, alpha[pot], n[pot], m[pot])
+    volume = np.bincount(pot, weights=volumes).astype(np.float64)
+    mean = np.minimum(np.bincount(pot, weights=waters) / volume, 1.0)
     capacity = theta_r + (theta_s - theta_r) * mean
     with np.errstate(over="ignore"):
         dry = (1 + (alpha * WILTING_TENSION_CM) ** n) ** -m
     held = theta_r + (theta_s - theta_r) * dry
-    return ManyPots(volume, sections.fill_m, theta_s, capacity, np.minimum(held, capacity))
+    return ManyPots(volume, np.array(fills), theta_s, capacity, np.minimum(held, capacity))
+
+
+Term = tuple[float, float, float, float]
+"""A height [m] and a, b, c [m2] of the section a + b u + c u^2 below it, u from 0 to 1."""
+
+
+def _fill_m(shape: Shape, to_m: float | None) -> float:
+    """Return how high a shape is filled [m], refusing none and more than it has."""
+    full = shape.height_m
+    if to_m is not None and not 0 < to_m <= full * (1 + 1e-9):
+        raise ValueError(f"to_m must lie above 0 and at most {full} m, got {to_m}")
+    return full if to_m is None else min(to_m, full)
+
+
+def _terms(shape: Shape, fill_m: float) -> list[Term]:
+    """Return a filled shape as integrals from its bottom, whose sum is the whole.
+
+    A plain shape is one; a part higher up in a stack is one to its top less one to its foot.
+    """
+    terms, foot = [], 0.0
+    for part in shape.parts if isinstance(shape, Stack) else (shape,):
+        if foot >= fill_m:
+            break
+        try:
+            a, b, c = part.section_terms_m2()  # type: ignore[attr-defined]
+        except AttributeError as error:
+            raise ValueError(f"need shapes with a quadratic section: {error}") from None
+        # The part's own parabola, written in the height z above the bottom of the pot.
+        slope, bend = b / part.height_m, c / part.height_m**2
+        in_z = (a - slope * foot + bend * foot**2, slope - 2 * bend * foot, bend)
+        for end, sign in ((min(foot + part.height_m, fill_m), 1), (foot, -1)):
+            if end:
+                terms.append((end, *(sign * k * end**power for power, k in enumerate(in_z))))
+        foot += part.height_m
+    return terms
 
 
 def _volumes_and_waters(
-    sections: Sections, alpha_per_cm: Floats, n: Floats, m: Floats
+    terms: Floats, alpha_per_cm: Floats, n: Floats, m: Floats
 ) -> tuple[Floats, Floats]:
     """Return volume [L] of each term, and the same with each slice as full as its curve leaves it.
 
-    The curves have one entry a pot.
+    The terms are rows, and the curves have one entry a term.
     """
     import numpy as np
 
-    height, terms = sections.height_m, sections.a_b_c
+    height, a_b_c = terms[:, 0], terms[:, 1:].T
     litres = 1000.0 * height
-    volumes = litres * (np.array([1, 1 / 2, 1 / 3]) @ terms)
+    volumes = litres * (np.array([1, 1 / 2, 1 / 3]) @ a_b_c)
     waters = np.empty_like(volumes)
     for start in range(0, len(waters), CHUNK):
         rows = slice(start, start + CHUNK)
-        pot = sections.pot[rows]
-        moments = _moments(100.0 * height[rows] * alpha_per_cm[pot], n[pot], m[pot])
-        waters[rows] = litres[rows] * (terms[:, rows] * moments).sum(axis=0)
+        moments = _moments(100.0 * height[rows] * alpha_per_cm[rows], n[rows], m[rows])
+        waters[rows] = litres[rows] * (a_b_c[:, rows] * moments).sum(axis=0)
     return volumes, waters
 
 
