@@ -200,8 +200,8 @@ def test_what_is_wrong_stands_at_its_cell(
 
     expect(field).to_have_attribute("aria-invalid", "true")
     told = page.locator(f"#{field.get_attribute('aria-describedby')}")
-    expect(told).to_contain_text("unknown container: `72-cel tray`")
-    expect(told).to_contain_text("did you mean `72-cell tray`?")
+    expect(told).to_contain_text("unknown container: 72-cel tray")
+    expect(told).to_contain_text("did you mean 72-cell tray?")
     expect(page.locator("#wrong-h")).to_have_text("One thing is wrong")
     expect(page.locator("#demand").locator("..")).to_have_class(re.compile("old"))
     page.get_by_role("button", name="Undo").click()
@@ -414,7 +414,21 @@ def test_the_sheets_are_written_and_the_phone_page_opens(
     assert (started.path.parent / "spring-sheets" / "season.pdf").is_file()
     with page.expect_popup() as opened:
         link.click()
-    expect(opened.value.locator("h1")).to_have_text("Signal Box Allotment")
+    phone = opened.value
+    expect(phone.locator("h1")).to_have_text("Signal Box Allotment")
+
+    # What the phone hands back goes into the record, from the page.
+    phone.locator(".work input[type=checkbox]").first.check()
+    phone.get_by_label("done", exact=True).first.check()
+    phone.get_by_role("button", name="Copy as text").click()
+    expect(phone.get_by_label("The record as text")).not_to_have_value("")
+    handed = phone.get_by_label("The record as text").input_value()
+    page.get_by_text("Note what was done").click()
+    page.get_by_label("What the phone page handed back").fill(handed)
+    page.get_by_role("button", name="Note it in the record").click()
+    expect(page.locator("#said")).to_contain_text("Sessions left", timeout=ANSWER_MS)
+    page.get_by_role("button", name="Planned beside real").click()
+    expect(page.locator("#said")).not_to_contain_text("Sessions left", timeout=ANSWER_MS)
 
 
 def test_a_plan_that_is_no_toml_is_mended_as_text(

@@ -34,7 +34,8 @@ def read_handed_back(path: Path, text: str) -> Found:
     with tempfile.TemporaryDirectory(prefix="rootroom-") as folder:
         handed = Path(folder) / "handed-back.txt"
         handed.write_text(text, "utf-8")
-        return _command("record", str(path), str(handed))
+        found = _command("record", str(path), str(handed))
+    return {**found, "said": found["said"].replace(str(handed), "the text")}
 
 
 def review(path: Path) -> Found:

@@ -26,11 +26,12 @@ function age(id, words) {
 
 export function renew(state) {
   const errors = state.problems.filter((one) => one.severity === "error").length;
-  const waits = errors ? `From before the last change: ${errors === 1 ? "one thing is" : `${errors} things are`} wrong in the plan.` : "";
+  const what = errors === 1 ? "One thing is wrong in the plan." : `${errors} things are wrong in the plan.`;
+  const waits = errors ? `From before the last change. ${what}` : "";
   if (state.demand !== undefined) put("demand", state.demand);
   age("demand", waits);
   if (waits) for (const id of [...Object.values(PARTS), "compared"]) age(id, waits);
-  byId("answers-status").textContent = errors ? waits.replace("From before the last change: ", "") : "";
+  byId("answers-status").textContent = errors && !state.empty ? what : "";
   variants(state);
   if (!errors) poll();
 }
@@ -43,7 +44,6 @@ function variants(state) {
   there.replaceChildren(...state.variants.map((name) => make("li", { className: "line" }, make("span", { text: name }),
     make("button", { type: "button", className: "take", value: name, text: "Change places", ariaLabel: `Change places with ${name}`, disabled: !state.writes }),
     make("button", { type: "button", className: "drop", value: name, text: "Drop", ariaLabel: `Drop ${name}`, disabled: !state.writes }))));
-  byId("compared-h").hidden = !state.variants.length;
   if (!state.variants.length) put("compared", "");
 }
 

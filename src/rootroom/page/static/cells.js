@@ -78,7 +78,7 @@ export function tell(one, problems) {
   const said = problems.map((p) => `${p.severity} ${p.message} ${p.hint}`).join("\n");
   if (one.said === said) return;
   one.said = said;
-  one.wrong.replaceChildren(...problems.flatMap(problemParts));
+  one.wrong.replaceChildren(...problems.flatMap((problem) => problemParts(problem, one.column)));
   one.wrong.hidden = !problems.length;
   const bad = problems.some((p) => p.severity === "error");
   one.field.classList.toggle("bad", bad);
@@ -87,11 +87,16 @@ export function tell(one, problems) {
   else one.field.removeAttribute("aria-describedby");
 }
 
-export function problemParts(problem) {
-  const sign = problem.severity === "error" ? "Wrong: " : "Note: ";
+// What stands between back ticks is to be typed as it is.
+export function said(text) {
+  return text.split("`").map((part, number) => (number % 2 ? make("code", { text: part }) : part));
+}
+
+export function problemParts(problem, at = "") {
+  const sign = problem.severity === "error" ? "Wrong" : "Note";
   return [
-    make("p", {}, make("strong", { text: sign }), problem.message),
-    problem.hint ? make("p", { className: "hint", text: problem.hint }) : null,
+    make("p", {}, make("strong", { text: `${sign}${at ? `, ${at}` : ""}: ` }), ...said(problem.message)),
+    problem.hint ? make("p", { className: "hint" }, ...said(problem.hint)) : null,
   ].filter(Boolean);
 }
 

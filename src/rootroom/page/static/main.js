@@ -74,7 +74,9 @@ function wrong() {
   const section = byId("wrong");
   section.hidden = !state.problems.length;
   const errors = state.problems.filter((one) => one.severity === "error").length;
-  byId("wrong-h").textContent = errors ? (errors === 1 ? "One thing is wrong" : `${errors} things are wrong`) : "To know";
+  byId("wrong-h").textContent = state.empty ? "To begin with" : errors ? (errors === 1 ? "One thing is wrong" : `${errors} things are wrong`) : "To know";
+  byId("to-wrong").hidden = !errors || state.empty;
+  byId("to-wrong").firstChild.textContent = `${errors} wrong`;
   section.querySelector("ul").replaceChildren(...state.problems.map((problem) => {
     const item = make("li", {}, ...problemParts(problem));
     const field = firstField(problem.shownAt);

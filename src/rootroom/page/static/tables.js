@@ -1,6 +1,6 @@
 // The plan as tables: rows are kept and renewed in place, so that nobody loses the field they are in.
 
-import { cell, cells, make, moveTo, register, send, show, spoken, tell } from "./cells.js";
+import { cell, cells, make, moveTo, register, said, send, show, spoken, tell } from "./cells.js";
 import { typing } from "./server.js";
 
 let fixed, doing;
@@ -23,6 +23,8 @@ const SINGLE = {
   factors: { into: "more", head: "Factors" },
   minutes: { into: "more", head: "Minutes" },
 };
+// Where a value belongs that is not there at all.
+const PLACES = { "missing-dates": ["garden", "last_frost"], "missing-last-frost": ["garden", "last_frost"] };
 const WIDE = new Set(["layers", "more", "add", "corners", "measured", "round", "square", "box", "carries"]);
 // Which list of names completes a key: a supply comes `from` a supplier, a move has a day there.
 function namesOf(table, key) {
@@ -80,11 +82,12 @@ function blank(entry) {
       if (key === keys[0]) one.field.placeholder = `a ${entry.spec.row} more`;
       register(one);
       line.cells[key] = one;
-      holder.append(one.field, one.wrong);
+      holder.append(one.field);
     }
     line.node.append(holder);
   }
   line.node.append(make("td", { role: "cell" }));
+  told(line);
   return line;
 }
 
@@ -119,6 +122,14 @@ function forget(line) {
     if (cells.get(one.id) === one) cells.delete(one.id);
 }
 
+// All that is wrong in a row stands below it, where there is room to read it.
+function told(line) {
+  const holder = make("td", { role: "cell", className: "told" }, ...Object.values(line.cells).map((one) => one.wrong));
+  if (line.rowWrong) holder.append(line.rowWrong);
+  for (const [key, one] of Object.entries(line.cells)) one.column = spoken(key);
+  line.node.append(holder);
+}
+
 function row_line(entry, row, kind) {
   const line = { kind, cells: {}, node: make("tr", { role: "row", className: kind }) };
   for (const key of entry.columns) {
@@ -130,7 +141,7 @@ function row_line(entry, row, kind) {
     else {
       const one = cell({ path: [...row.path, key] }, "", { list: namesOf(entry.name, key) });
       line.cells[key] = one;
-      holder.append(one.field, one.wrong);
+      holder.append(one.field);
     }
     line.node.append(holder);
   }
@@ -138,7 +149,10 @@ function row_line(entry, row, kind) {
   line.button.addEventListener("click", () => { toggle(entry, line); });
   line.rowWrong = make("div", { className: "wrong", hidden: true });
   line.node.append(make("td", { role: "cell", className: "tools" }, line.button));
-  line.node.firstElementChild.append(line.rowWrong);
+  line.node.addEventListener("focusout", (event) => {
+    if (line.written && !line.node.contains(event.relatedTarget)) setTimeout(() => doing("render"));
+  });
+  told(line);
   return line;
 }
 
@@ -150,8 +164,9 @@ function part_line(entry, row) {
   line.rowWrong = make("div", { className: "wrong", hidden: true });
   line.button = make("button", { type: "button", text: "Remove" });
   line.button.addEventListener("click", () => doing("remove", { path: line.path }));
-  line.node.append(make("td", { role: "cell", "data-label": "part" }, line.name, line.rowWrong),
-    make("td", { role: "cell", "data-label": "parts" }, one.field, one.wrong), make("td", { role: "cell", className: "tools" }, line.button));
+  line.node.append(make("td", { role: "cell", "data-label": "part" }, line.name),
+    make("td", { role: "cell", "data-label": "parts" }, one.field), make("td", { role: "cell", className: "tools" }, line.button));
+  told(line);
   return line;
 }
 
@@ -160,7 +175,8 @@ function new_part_line(row) {
   const line = { kind: "new part", cells: {}, node: make("tr", { role: "row", className: "part new" }) };
   const one = cell({ path: row.path, key: "part" }, "", { list: "part", placeholder: "a part more, as 5 bark" });
   line.cells.part = one;
-  line.node.append(make("td", { role: "cell", "data-label": "a part more" }, one.field, one.wrong), make("td", { role: "cell" }), make("td", { role: "cell" }));
+  line.node.append(make("td", { role: "cell", "data-label": "a part more" }, one.field), make("td", { role: "cell" }), make("td", { role: "cell" }));
+  told(line);
   return line;
 }
 
@@ -253,7 +269,7 @@ function detail(entry, line, state) {
 
 function labelled(one, key, help) {
   return make("div", { className: "labelled" }, make("span", { className: "key", text: spoken(key) }), one.field,
-    help ? make("p", { className: "says", text: help.says }) : null, one.wrong);
+    help ? make("p", { className: "says" }, ...said(help.says)) : null, one.wrong);
 }
 
 function single(entry, row, state) {
@@ -280,7 +296,7 @@ function problems(state) {
   const at = new Map();
   const rows = new Map();
   for (const problem of state.problems) {
-    let path = problem.path;
+    let path = problem.path.length ? problem.path : PLACES[problem.code] ?? [];
     let id = JSON.stringify({ path });
     while (path.length && !cells.has(id) && !lineOf(path)) { path = path.slice(0, -1); id = JSON.stringify({ path }); }
     if (cells.has(id)) at.set(id, [...(at.get(id) ?? []), problem]);
@@ -288,7 +304,12 @@ function problems(state) {
     problem.shownAt = cells.has(id) ? cells.get(id) : path.length ? lineOf(path) : null;
   }
   for (const [id, one] of cells) if (!one.place.key) tell(one, at.get(id) ?? []);
-  for (const entry of tables.values()) for (const line of entry.lines) if (line.rowWrong) tell_row(line, rows.get(line) ?? []);
+  for (const entry of tables.values()) for (const line of entry.lines) if (line.rowWrong) {
+    const found = rows.get(line) ?? [];
+    // Nobody is told what is missing in a row while they are still writing it.
+    const writing = line.written = found.length > 0 && line.node.contains(document.activeElement);
+    tell_row(line, writing ? found.filter((one) => one.code !== "missing-key") : found);
+  }
 }
 
 function tell_row(line, found) {
@@ -296,6 +317,7 @@ function tell_row(line, found) {
   line.rowWrong.id ||= `row-wrong-${Math.random().toString(36).slice(2)}`;
   tell(stand, found);
   line.button.removeAttribute("aria-invalid");
+  line.button.classList.remove("bad");
 }
 
 function lineOf(path) {
