@@ -33,7 +33,7 @@ NOTES = {
 MORE = {
     "moved": ", `Fig/Old gold=4` of one sort",
     "lost": ", `Fig/Old gold=1`",
-    "counted": ", `peat=1.5` packs or `tree=30 L`",
+    "counted": ", `peat=1.5` packs, `tree=30 L` or `#3=4`",
 }
 """Other ways to write a note."""
 

@@ -14,9 +14,10 @@ from attrs import evolve, field, frozen
 from rootroom.plan.goods import PostedLine, StoredMix
 from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Bed, Move, Plan, PlantKind, Roster, Work
+from rootroom.record.empty_containers import ContainerCount, containers_there
 from rootroom.record.events import WORK_KINDS, Event, holding
 from rootroom.record.mix_and_goods import NOTHING_L, Goods, count_goods, layer_of
-from rootroom.record.plants import ContainerCount, Group, Lot, count_containers, replay_plants
+from rootroom.record.plants import Group, Lot, replay_plants
 from rootroom.record.posted import Choices, as_posted, choices_of, posted_lines
 
 Sorts = tuple[tuple[str, int], ...]
@@ -253,7 +254,7 @@ def replay(plan: Plan, events: Iterable[Event]) -> State:
             minutes[event.day] += event.data["minutes"]
     return State(
         groups=groups,
-        boxes=count_containers(plan, told, groups, goods.boxes),
+        boxes=containers_there(plan, told, groups, goods),
         goods=goods,
         filled=filled,
         minutes=dict(sorted(minutes.items())),

@@ -169,6 +169,7 @@ KINDS: Mapping[str, Checks] = {
     },
     "freed": EMPTY,
     "broken": EMPTY,
+    "empty": EMPTY,
     "worked": {"minutes": _minutes},
     "measured": {
         "what": _one_of("packing", "spill", "ball", "fill", "shrink", "swells"),

@@ -18,9 +18,9 @@ from rootroom.plan.toml.splicing import Path
 from rootroom.problems import Problem, TextError
 from rootroom.record.apply import State, replay
 from rootroom.record.draft import Draft
+from rootroom.record.empty_containers import containers_there
 from rootroom.record.learned_figures import figures
 from rootroom.record.next_plants import carry_plants, groups_at_the_end
-from rootroom.record.plants import count_containers
 from rootroom.units import read_volume_l
 
 if TYPE_CHECKING:
@@ -63,7 +63,7 @@ def next_year(
         _carry_figures(draft, plan, told)
         _note_heaps(draft, state)
     if groups:
-        boxes = count_containers(plan, told, groups, state.goods.boxes)
+        boxes = containers_there(plan, told, groups, state.goods)
         there = {text: box.on_hand for text, box in boxes.items()}
         _carry_containers(draft, plan, {**plan.stock, **there}, emptied)
     _head(draft, plan, state)

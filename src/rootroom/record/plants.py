@@ -17,12 +17,12 @@ from attrs import define, field
 
 from rootroom.counts import ceil_count
 from rootroom.plan.aftercare import MadeMove
-from rootroom.plan.model import Move, Plan, PlantGroup, PlantKind, Roster
+from rootroom.plan.model import Move, PlantGroup, PlantKind, Roster
 from rootroom.plan.values import MOST
 from rootroom.record.events import Event
 
 if TYPE_CHECKING:
-    from rootroom.containers.container import Container
+    pass
 
 PUT_BACK = timedelta(days=7)
 """How long plants that were not ready are left alone where nobody said until when."""
@@ -311,86 +311,3 @@ def lots_by_stage(groups: Mapping[str, Sequence[Group]]) -> Iterator[tuple[Group
         for group in found:
             for stage in range(len(group.lots)):
                 yield group, stage
-
-
-# What is on hand is what the plan has, what was bought and emptied, less what was filled and
-# broken.
-# Plants that were sold have taken their pots with them; the pots of lost plants are empty again.
-# Whole containers are counted: trays, not cells.
-@define
-class ContainerCount:
-    """Containers of one kind: on_hand = planned + bought + emptied + freed + unknown - broken.
-
-    `emptied` is what moves, losses and counts have left empty less what was filled (below 0: more
-    were filled); `unknown` are containers that were filled and that nobody noted as bought.
-    """
-
-    planned: int = 0
-    bought: int = 0
-    emptied: int = 0
-    freed: int = 0
-    broken: int = 0
-    unknown: int = 0
-
-    @property
-    def on_hand(self) -> int:
-        """Empty ones that are there."""
-        have = self.planned + self.bought + self.emptied + self.freed - self.broken
-        return have + self.unknown
-
-
-def count_containers(
-    plan: Plan,
-    events: Iterable[Event],
-    groups: Mapping[str, Sequence[Group]],
-    bought: Mapping[str, int],
-) -> dict[str, ContainerCount]:
-    """Return the containers of every kind that the plan or the record names, by their text.
-
-    `bought` is by text, in whole containers.
-    """
-    boxes: dict[str, ContainerCount] = defaultdict(ContainerCount)
-    for text, number in plan.stock.items():
-        boxes[text].planned = number
-    for text, number in bought.items():
-        boxes[text].bought += number
-    for found in groups.values():
-        for group in found:
-            _add_emptied(group, boxes)
-    for event in events:
-        if event.kind in ("freed", "broken"):
-            box = boxes[event.data["container"]]
-            count = event.data["count"]
-            if event.kind == "freed":
-                box.freed += count
-            else:
-                box.broken += count
-    for box in boxes.values():
-        box.unknown = max(-box.on_hand, 0)
-    return dict(boxes)
-
-
-def _add_emptied(group: Group, boxes: dict[str, ContainerCount]) -> None:
-    """Add what a group used to stand in, and take away what it stands in now."""
-    for stage in range(len(group.lots)):
-        place = _pot(group, stage)
-        if place is None:
-            continue
-        box, plants = place
-        if stage == 0:
-            boxes[box.text].emptied += ceil_count(group.into[0], plants)
-        boxes[box.text].emptied -= ceil_count(group.standing(stage), plants)
-        if stage < len(group.moves) and group.moves[stage].place == "sold":
-            boxes[box.text].emptied -= ceil_count(group.out[stage], plants)
-
-
-def _pot(group: Group, stage: int) -> tuple[Container, int] | None:
-    """Return what plants of a stage stand in, and how many stand in one; None for no container."""
-    moves = group.moves
-    if stage < len(moves):
-        box, plants = moves[stage].old, moves[stage].shared
-    elif moves and (last := moves[-1].stands_in) is not None:
-        box, plants = last, moves[-1].per_pot
-    else:
-        return None
-    return (box, plants * box.cells) if box.holds else None

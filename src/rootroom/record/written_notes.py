@@ -86,8 +86,8 @@ class Noter:
         return {**data, "sort": sort} if sort else data
 
     def _counted(self, text: str) -> tuple[str, dict[str, Any]]:
-        """Return what is there at the end of a day: plants, packs of a good, or a heap of mix."""
-        name, rest = _halves(text, "`Fig:2=11`, `peat=1.5`, `compost=3 cu ft` or `tree=30 L`")
+        """Return what is there at the end of a day: plants, packs, a heap of mix, empty pots."""
+        name, rest = _halves(text, "`Fig:2=11`, `peat=1.5`, `tree=30 L` or, of empty pots, `#3=4`")
         plants = set(self.plan.plants.names)
         goods = {supply.of for supply in self.plan.supplies if supply.of_kind != "container"}
         known = {*plants, *goods, *self.plan.mixes}
@@ -96,7 +96,10 @@ class Noter:
             name = before
         if meant(name.strip(), known) is None and self._sort_of(name) is not None:
             return "counted", self._plants(text, beyond=1)
-        of = known_name(name, known, "plant, mix or good")
+        boxes = self._container_names()
+        of = known_name(name, {**dict.fromkeys(known), **boxes}, "plant, mix, good or container")
+        if of in boxes and of not in known:
+            return "empty", {"container": of, "count": _count(rest, text)}
         if of in plants:
             return "counted", self._plants(text, beyond=1)
         shape = f"`{of}=1.5` packs, or `{of}=30 L` of a heap"
@@ -250,11 +253,14 @@ class Noter:
         return {"container": self._container(name), "count": _count(count, text)}
 
     def _container(self, name: str) -> str:
+        return known_name(name, self._container_names(), "container of the plan")
+
+    def _container_names(self) -> dict[str, None]:
         known = {**dict.fromkeys(self.plan.stock), **dict.fromkeys(self.plan.containers)}
         for kind in self.plan.plants.kinds:
             for move in kind.moves:
                 known |= {box.text: None for box in (move.old, move.new) if box is not None}
-        return known_name(name, known, "container of the plan")
+        return known
 
     # Figures
 

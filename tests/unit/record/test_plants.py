@@ -149,6 +149,28 @@ def test_broken_and_freed_containers_count() -> None:
     assert 33 == boxes(stocked, *events)["#3"]
 
 
+def test_empty_containers_that_were_counted_hold_from_then_on() -> None:
+    """Counted 12 after 10 of 18 were moved (by the books 20): 8 filled later leave 4.
+
+    A second counting of that day that found more, and one of another kind, do not spoil it; and
+    10 freed on the day itself are in the count, 3 freed later are not.
+    """
+    stocked = plan([group("Fig", 18, move(ONE, THREE))], stock={"#3": 20})
+    events = [
+        moved("Fig", 1, 10),
+        event("freed", container="#3", count=10),
+        event("empty", container="#3", count=12),
+        event("empty", container="#3", count=9),
+        event("empty", container="#1", count=0),
+    ]
+    later = [moved("Fig", 1, 8, LATER), event("freed", LATER, container="#3", count=3)]
+
+    assert (12, 0) == (boxes(stocked, *events)["#3"], boxes(stocked, *events)["#1"])
+    assert (7, 8) == (boxes(stocked, *events, *later)["#3"], boxes(stocked, *events, *later)["#1"])
+    again = event("empty", LATER, container="#3", count=30)
+    assert 30 == boxes(stocked, *events, *later, again)["#3"]
+
+
 def test_sold_plants_take_their_pots_along_and_lost_ones_leave_them() -> None:
     """Of 10 in #1, 6 are sold and 4 lost: 4 pots are empty."""
     sold = plan([group("Basil", 10, move(ONE, None, place="sold"))])

@@ -46,6 +46,11 @@ def noter(tmp_path_factory: pytest.TempPathFactory) -> Noter:
     return Noter(plan, replay(plan, []))
 
 
+def test_empty_pots_are_counted_as_other_things_are(noter: Noter) -> None:
+    """`--counted` takes a container of the plan: how many of it stand empty."""
+    assert ("empty", {"container": "#1", "count": 18}) == noter.read("counted", "#1=18")
+
+
 @pytest.mark.parametrize(
     ("kind", "text", "data"),
     [
