@@ -15,6 +15,7 @@ from rootroom.plan.model import Plan
 from rootroom.record.apply import apply_record, replay
 from rootroom.record.events import new_event
 from rootroom.record.file import append, read_record, record_path
+from rootroom.record.next_year import next_year
 from rootroom.season import make_season
 from rootroom.sessions.room import room_by_day
 from rootroom.sheets.all import write_sheets
@@ -150,6 +151,16 @@ def test_plants_under_cover_need_no_room_on_their_bench(tmp_path: Path) -> None:
 
     uses = room_by_day(plan, make_season(plan).schedule.sessions)
     assert [True, False, False, True] == [use.taken_m2 > 0 for use in uses]
+
+
+def test_next_year_they_stand_where_they_were_potted(plan: Plan, tmp_path: Path) -> None:
+    """Carrying gives roots no new room: in #10 since the last day of potting, 29 March."""
+    text = (tmp_path / "plan.toml").read_text(encoding="utf-8")
+    draft = next_year(text, plan, (), tmp_path / "plan.toml", as_planned=True)
+
+    (row,) = draft.data["plants"]
+    assert ("#10", date(2027, 3, 29)) == (row["now"], row["since"])
+    assert "moves" not in row
 
 
 def test_bed_of_that_name_wins(tmp_path: Path) -> None:

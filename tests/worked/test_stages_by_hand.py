@@ -9,6 +9,9 @@ import pytest
 
 from rootroom.demand.find import find_demand
 from rootroom.plan.model import Plan
+from rootroom.plan.reader import read_plan
+from rootroom.record.events import new_event
+from rootroom.record.next_year import next_year
 from rootroom.season import make_season
 from rootroom.sheets.work import work_text
 from tests.support.written_plans import written_plan
@@ -137,3 +140,16 @@ box = { length = "1 m", width = "30 cm", height = "25 cm" }
         parts, at_once = (getattr(demand.mixes["tree"], figure) for demand in demands)
         assert at_once == pytest.approx(parts, rel=1e-9)
     assert sum(likely_l(plans[0])) == pytest.approx(sum(likely_l(plans[1])), rel=1e-9)
+
+
+def test_pot_filled_in_part_is_taken_over_as_it_is(tmp_path: Path) -> None:
+    """A sack that got its first third alone is that sack next year, and the plan can be read."""
+    plan = written_plan(tmp_path, STAGES, rest=REST)
+    told = [new_event("moved", date(2027, 3, 20), {"plant": "Potato", "move": 1, "count": 4})]
+    file = tmp_path / "plan.toml"
+    draft = next_year(file.read_text(encoding="utf-8"), plan, told, file)
+
+    (row,) = draft.data["plants"]
+    assert ("sack", date(2027, 3, 20)) == (row["now"], row["since"])
+    file.write_text(draft.text, encoding="utf-8")
+    assert read_plan(file)[0] is not None

@@ -20,7 +20,7 @@ from rootroom.plan.additions import grow
 from rootroom.plan.dates import read_date
 from rootroom.plan.drafts import Draft
 from rootroom.plan.editing import Thing
-from rootroom.plan.names import known_name, meant
+from rootroom.plan.names import PLACES, known_name, meant
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.plan.toml import splicing
 from rootroom.problems import TextError
@@ -151,7 +151,7 @@ def _pot(text: str) -> str:
 
 
 def _target(text: str) -> str:
-    return meant(text.strip(), ("ground", "sold")) or text.strip()
+    return meant(text.strip(), PLACES) or text.strip()
 
 
 def _ask_mix(ask: Interview, draft: Draft) -> None:

@@ -19,7 +19,12 @@ Names = dict[str, str]
 
 MOST = 500
 """Names of one kind that are handed to the page."""
-AWAY = {"ground": "out into open soil", "sold": "leaves the garden"}
+AWAY = {
+    "ground": "out into open soil",
+    "sold": "leaves the garden",
+    "shelter": "carried under cover",
+    "outdoors": "carried out again",
+}
 WHOLE = {"bare root": "no pot", "cutting": "no pot", "seed": "no pot"}
 
 

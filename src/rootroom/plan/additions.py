@@ -10,7 +10,7 @@ from attrs import frozen
 
 from rootroom.plan.drafts import written
 from rootroom.plan.editing import Thing, add_thing, set_value
-from rootroom.plan.names import meant, shown
+from rootroom.plan.names import PLACES, meant, shown
 from rootroom.plan.reader import read_plan_text
 from rootroom.plan.toml import splicing
 from rootroom.problems import Problem, TextError
@@ -59,7 +59,7 @@ def _name_mix(text: str, mix: str) -> tuple[str, tuple[str, ...]]:
     """Return the text with the mix written on plants and beds that name none, and their names."""
     named = []
     data = splicing.read(text).data
-    places = ("ground", "sold", *(str(bed.get("name", "")) for bed in data.get("beds", ())))
+    places = (*PLACES, *(str(bed.get("name", "")) for bed in data.get("beds", ())))
     for index, plant in enumerate(data.get("plants", ())):
         moves = plant.get("moves") or [plant]
         open_moves = [

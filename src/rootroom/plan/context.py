@@ -12,8 +12,8 @@ from rootroom.containers.container import Container
 from rootroom.containers.text import read_container
 from rootroom.plan.dates import Window, resolve
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.model import CARRIED, Factors, Garden, Work
-from rootroom.plan.names import meant, shown, suggest
+from rootroom.plan.model import Factors, Garden, Work
+from rootroom.plan.names import PLACES, meant, shown, suggest
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import TextError
 
@@ -75,9 +75,7 @@ class Context:
         try:
             return read_container(text, self.own_containers)
         except TextError as error:
-            near = suggest(
-                text, [*self.container_names, *self.bed_names, "ground", "sold", *CARRIED]
-            )
+            near = suggest(text, [*self.container_names, *self.bed_names, *PLACES])
             if near and error.code == "unknown-container":
                 return TextError(error.message, code=error.code, hint=near)
             return error

@@ -20,6 +20,7 @@ from rootroom.counts import ceil_count
 from rootroom.plan.aftercare import CareStep, MadeMove
 from rootroom.plan.goods import PostedLine, StoredMix, Supplier, Supply
 from rootroom.plan.marks import NO_MARKS, Marks, Place
+from rootroom.plan.names import CARRIED
 
 if TYPE_CHECKING:
     from rootroom.catalogue.curves import CurveValues
@@ -29,10 +30,6 @@ if TYPE_CHECKING:
     from rootroom.formulas import Number
     from rootroom.problems import Location
     from rootroom.units import Amount, Rate
-
-
-CARRIED = ("shelter", "outdoors")
-"""Places that plants are carried to in their pots."""
 
 
 @frozen

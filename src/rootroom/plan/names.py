@@ -27,6 +27,12 @@ NUMBER_WORDS = {
 """Numbers that people write as words where a plan wants digits."""
 
 
+CARRIED = ("shelter", "outdoors")
+"""Places that plants are carried to in their pots."""
+
+PLACES = ("ground", "sold", *CARRIED)
+"""Words for where a move without mix goes, beside the names of beds."""
+
 TOP = (
     "format", "supplies", "garden", "work", "minutes", "factors", "buying", "mixes",
     "ingredients", "containers", "plants", "beds", "suppliers", "places",

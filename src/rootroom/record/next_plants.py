@@ -86,6 +86,7 @@ def _as_planned(group: Group) -> Group:
             count -= made
             group.into[number] += made
             group.put(number, made, move.due, sort)
+            group.made.append((number, made, move.due))
     return group
 
 
@@ -114,17 +115,21 @@ def standing_now(group: Group) -> Iterator[Standing]:
     """Yield the plants that stand in a container, foremost first; those alike are one."""
     found: dict[tuple[int, tuple[int, ...]], list[tuple[int, tuple[Move, ...]]]] = {}
     sorts: dict[tuple[int, tuple[int, ...]], dict[str, int]] = {}
+    since: dict[tuple[int, tuple[int, ...]], date | None] = {}
     for stage, count, own, moves in parts_left(group):
         if count and (stage == 0 or group.moves[stage - 1].stands_in is not None):
-            key = stage, tuple(move.number for move in moves)
+            # A pot that was filled in part stays so over the winter.
+            passed = next((n for n, move in enumerate(moves) if not move.begun), len(moves))
+            moves = moves[passed:]
+            key = stage + passed, tuple(move.number for move in moves)
+            since.setdefault(key, _since(group, stage))
             found.setdefault(key, []).append((count, moves))
             for sort, many in own:
                 known = sorts.setdefault(key, {})
                 known[sort] = known.get(sort, 0) + many
     for key, parts in found.items():
         total = sum(count for count, _ in parts)
-        since = _since(group, key[0])
-        yield Standing(total, key[0], since, sorts.get(key, {}), _joined(parts))
+        yield Standing(total, key[0], since[key], sorts.get(key, {}), _joined(parts))
 
 
 def _joined(parts: Sequence[tuple[int, tuple[Move, ...]]]) -> tuple[Move, ...]:
@@ -142,9 +147,17 @@ def _joined(parts: Sequence[tuple[int, tuple[Move, ...]]]) -> tuple[Move, ...]:
 
 
 def _since(group: Group, stage: int) -> date | None:
-    """Return when the first of some plants came into their pot, or were refreshed in it."""
-    if stage == 0:
+    """Return when the first of some plants came into their pot, or were refreshed in it.
+
+    Carrying them, and filling their pot further, gives the roots no new room.
+    """
+    steps = range(1, stage + 1)
+    moves = group.moves
+    potted = [n for n in steps if not (moves[n - 1].carried or moves[n - 1].begun)]
+    if not potted:
         return group.kind.since
+    if potted[-1] != stage:
+        return min((day for n, _, day in group.made if n == potted[-1]), default=None)
     days = [lot.since for lot in group.lots[stage] if lot.count and lot.since is not None]
     return min(days, default=None)
 

@@ -9,7 +9,7 @@ from rootroom.containers.text import is_container
 from rootroom.plan.answers import read_recipe
 from rootroom.plan.drafts import Draft
 from rootroom.plan.lists.model import ListRead
-from rootroom.plan.names import meant, one_name
+from rootroom.plan.names import PLACES, meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.csv_sheet import cell_value
 from rootroom.plan.tables.plants import MOVE_KEYS, known_columns
@@ -141,4 +141,4 @@ def _recipe(text: str) -> Mapping[str, Any] | None:
 def beds_named(read: ListRead) -> list[str]:
     """Return where plants go that is no container: beds, which a plan describes by themselves."""
     texts = dict.fromkeys(str(row.values["to"]) for row in read.rows if "to" in row.values)
-    return [text for text in texts if text not in ("ground", "sold") and not is_container(text)]
+    return [text for text in texts if text not in PLACES and not is_container(text)]

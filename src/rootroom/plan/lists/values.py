@@ -16,7 +16,7 @@ from rootroom.containers.text import read_container
 from rootroom.plan.dates import YEARS, date_readings, read_window
 from rootroom.plan.lists.grid import Cell, cell_text
 from rootroom.plan.lists.headings import heading_data
-from rootroom.plan.names import check_name, shown, tidy
+from rootroom.plan.names import PLACES, check_name, shown, tidy
 from rootroom.plan.tables.csv_sheet import cell_value
 from rootroom.plan.values import MOST, read_days
 from rootroom.problems import TextError
@@ -144,7 +144,7 @@ def _container(key: str, cell: Cell, unit: str, readings: Readings) -> str | Non
     if key == "to":
         if text.casefold() in heading_data()["marks"]["stays"]:
             return None
-        if text.casefold() in ("ground", "sold"):
+        if text.casefold() in PLACES:
             return text.casefold()
     text = re.sub(r"\bsq\b\.?", "square", _size_numbers(text, readings), flags=re.IGNORECASE)
     bare = _BARE.fullmatch(text) is not None

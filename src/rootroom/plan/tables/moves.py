@@ -13,8 +13,8 @@ from rootroom.containers.container import Container
 from rootroom.plan.context import UNKNOWN_DATES, Context, read_window_of
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.measures import Level, MassOrVolume, Refresh, Share
-from rootroom.plan.model import CARRIED, Move
-from rootroom.plan.names import meant
+from rootroom.plan.model import Move
+from rootroom.plan.names import CARRIED, meant
 from rootroom.plan.tables.aftercare import CareTable, read_care
 from rootroom.plan.tables.ingredients import additions
 from rootroom.plan.tables.staying import (

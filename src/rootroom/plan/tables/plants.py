@@ -16,8 +16,8 @@ from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import NO_MARKS, Marks, read_marks
 from rootroom.plan.measures import Area, Metres
-from rootroom.plan.model import CARRIED, Move, PlantKind, Roster
-from rootroom.plan.names import meant, one_name
+from rootroom.plan.model import Move, PlantKind, Roster
+from rootroom.plan.names import PLACES, meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.aftercare import read_care
 from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
@@ -46,8 +46,6 @@ class PlantTable(MoveTable):
 MOVE_KEYS = tuple(each.name for each in fields(MoveTable) if each.name != "count")
 FOR_MOVES = ("mix", "then")
 """Keys that may stand on a plant beside `moves`: the mix of all, the aftercare of the last."""
-
-PLACES = ("ground", "sold", *CARRIED)
 
 NO_COLUMNS = ("rows", "moves", "then")
 

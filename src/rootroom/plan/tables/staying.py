@@ -9,8 +9,7 @@ from attrs import evolve
 from rootroom.plan.context import Context
 from rootroom.plan.dates import Window
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.model import CARRIED
-from rootroom.plan.names import meant
+from rootroom.plan.names import CARRIED, meant
 from rootroom.plan.values import When
 from rootroom.units import show_level
 
