@@ -219,6 +219,14 @@ class RainNote:
         days = [one.until for one in self.can_wait if one.until is not None]
         return min(days) if days else None
 
+    @property
+    def several(self) -> frozenset[str]:
+        """The plants that have more than one move on the day."""
+        found: dict[str, set[int | None]] = {}
+        for one in (*self.can_wait, *self.cannot):
+            found.setdefault(one.name, set()).add(one.move)
+        return frozenset(name for name, moves in found.items() if len(moves) > 1)
+
 
 @frozen
 class Session:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.demand.recipes import given_by_spoon
@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from rootroom.catalogue.cautions import Caution
     from rootroom.demand.recipes import Spoons
     from rootroom.plan.model import Plan
-    from rootroom.sessions.session import Batches, Before, Line, RainNote, Session, Waiting
+    from rootroom.sessions.session import Batches, Before, Line, Session, Waiting
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.units import System
 
@@ -238,32 +238,32 @@ def _after(session: Session, system: System) -> list[str]:
 
 def _rain(session: Session) -> list[str]:
     groups: dict[str, list[Waiting]] = {}
+    several = session.rain.several
     for one in session.rain.can_wait:
         assert one.until is not None
         groups.setdefault(day_short(one.until), []).append(one)
     lines = [
-        wrapped("Rain" if n == 0 else "", [f"until {day} can wait: {_names(ones, session.rain)}"])
+        wrapped("Rain" if n == 0 else "", [f"until {day} can wait: {_names(ones, several)}"])
         for n, (day, ones) in enumerate(groups.items())
     ]
     if session.rain.cannot:
         head = "" if groups else "Rain"
-        lines.append(wrapped(head, [f"cannot wait: {_names(session.rain.cannot, session.rain)}"]))
+        lines.append(wrapped(head, [f"cannot wait: {_names(session.rain.cannot, several)}"]))
     return lines
 
 
-def waiting_name(name: str, one: Waiting, rain: RainNote) -> str:
-    """Return a plant's name, with its move where the day has two of them; a bed's with its layer.
+def waiting_name(name: str, one: Waiting, several: Collection[str]) -> str:
+    """Return a plant's name, with its move where the day has several; a bed's with its layer.
 
-    `name` is that of the work, as it is shown.
+    `name` is that of the work, as it is shown, `several` are the plants with more than one move.
     """
     if one.of is not None:
         return f"{name}, {clip(one.of, 24)}"
-    moves = {other.move for other in (*rain.can_wait, *rain.cannot) if other.name == one.name}
-    return name if len(moves) < 2 else f"{name}, move {one.move}"
+    return f"{name}, move {one.move}" if one.name in several else name
 
 
-def _names(ones: Iterable[Waiting], rain: RainNote) -> str:
-    names = list(dict.fromkeys(waiting_name(clip(one.name, 30), one, rain) for one in ones))
+def _names(ones: Iterable[Waiting], several: Collection[str]) -> str:
+    names = list(dict.fromkeys(waiting_name(clip(one.name, 30), one, several) for one in ones))
     more = f" and {len(names) - 8} more" if len(names) > 8 else ""
     return "; ".join(names[:8]) + more
 

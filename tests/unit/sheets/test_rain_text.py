@@ -24,10 +24,10 @@ def test_two_moves_of_one_plant_are_told_apart() -> None:
     bed = waiting("Long bed", None, "tree")
     rain = RainNote(can_wait=(first, fig), cannot=(second, bed))
 
-    assert "Tomato, move 1" == waiting_name("Tomato", first, rain)
-    assert "Tomato, move 2" == waiting_name("Tomato", second, rain)
-    assert "Fig" == waiting_name("Fig", fig, rain)
-    assert "Long bed, tree" == waiting_name("Long bed", bed, rain)
+    assert "Tomato, move 1" == waiting_name("Tomato", first, rain.several)
+    assert "Tomato, move 2" == waiting_name("Tomato", second, rain.several)
+    assert "Fig" == waiting_name("Fig", fig, rain.several)
+    assert "Long bed, tree" == waiting_name("Long bed", bed, rain.several)
 
 
 def test_what_is_proved_of_work_that_does_not_fit() -> None:

@@ -5,7 +5,7 @@ Every figure is already written as it is measured; a template only places it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import TYPE_CHECKING
 
 from attrs import evolve
@@ -302,9 +302,10 @@ def _weights(session: Session, writer: Writer) -> list[str]:
 def _rain(session: Session, writer: Writer) -> list[str]:
     rain: RainNote = session.rain
     days: dict[date, list[str]] = {}
+    several = rain.several
     for one in rain.can_wait:
         if one.until is not None:
-            days.setdefault(one.until, []).append(_waits(one, rain, writer))
+            days.setdefault(one.until, []).append(_waits(one, several, writer))
     if len(days) == 1 and not rain.cannot:
         return [f"all of it can wait until {writer.day_week(next(iter(days)))}"]
     found = [
@@ -312,13 +313,13 @@ def _rain(session: Session, writer: Writer) -> list[str]:
         for day, names in sorted(days.items())
     ]
     if rain.cannot:
-        names = [_waits(one, rain, writer) for one in rain.cannot]
+        names = [_waits(one, several, writer) for one in rain.cannot]
         found.insert(0, f"cannot wait: {some_names(names)}")
     return found
 
 
-def _waits(one: Waiting, rain: RainNote, writer: Writer) -> str:
-    return waiting_name(writer.name(one.name), one, rain)
+def _waits(one: Waiting, several: Collection[str], writer: Writer) -> str:
+    return waiting_name(writer.name(one.name), one, several)
 
 
 def _used(session: Session, scoop_l: float, writer: Writer) -> list[Used]:
