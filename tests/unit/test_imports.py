@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -97,6 +98,31 @@ def test_a_wrong_arrow_is_seen(tmp_path: Path) -> None:
     path.write_text("def shop():\n    from rootroom.sessions import dated\n")
 
     assert {"sessions"} == imported(path) - allowed("buying")
+
+
+def modules_imported(path: Path) -> set[str]:
+    """Return the modules of rootroom that a file imports while it runs, also inside functions."""
+    tree = ast.parse(path.read_text("utf-8"))
+    for node in ast.walk(tree):
+        if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test):
+            node.body = [ast.Pass()]
+    return {
+        node.module
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and part_of(node.module or "")
+    }
+
+
+def test_no_module_imports_itself_by_way_of_others() -> None:
+    """Modules of one part, too, import one way; what only the types need does not count."""
+    arrows = {
+        ".".join(("rootroom", *path.relative_to(SOURCE).with_suffix("").parts)): path
+        for path in SOURCE.rglob("*.py")
+        if path.name != "__init__.py"
+    }
+    graph = {name: modules_imported(path) & arrows.keys() for name, path in arrows.items()}
+
+    TopologicalSorter(graph).prepare()
 
 
 def loaded_after(code: str) -> set[str]:

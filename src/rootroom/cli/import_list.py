@@ -173,7 +173,7 @@ def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | Non
 
 
 def _write_rows(read: "ListRead", out: Path) -> None:
-    from rootroom.plan.lists.outcome import tidy_rows
+    from rootroom.plan.lists.as_rows import tidy_rows
     from rootroom.sheets.files import write_new_file
     from rootroom.sheets.layout import csv_text
 

@@ -5,15 +5,18 @@ from __future__ import annotations
 import csv
 import io
 from pathlib import Path
+from typing import Any
 
 from attrs import define, frozen
 
 from rootroom.plan.lists.grid import GridRow
 from rootroom.plan.lists.model import Choices, ListRead
-from rootroom.plan.lists.outcome import tidy_rows
 from rootroom.plan.lists.reading import read_list
 from rootroom.plan.tables.csv_sheet import SheetPlaces
+from rootroom.plan.tables.plants import known_columns
 from rootroom.problems import Location, Problem
+
+GOES_ALONG = ("sort", "place", "tag")
 
 
 @define
@@ -83,3 +86,27 @@ def workbook_rows(file: Path, said: tuple[str, ...]) -> WorkbookRows:
     writer.writerows(rows)
     places = WorkbookPlaces(str(file), read=read)
     return WorkbookRows(tuple(out.getvalue().splitlines(keepends=True)), places, tuple(problems))
+
+
+def tidy_rows(read: ListRead) -> tuple[tuple[str, ...], list[tuple[str | int | None, ...]]]:
+    """Return head and rows of the CSV that `[[plants]] rows = ` reads.
+
+    Notes are left out; what a plan has no column for goes into the name.
+    """
+    rows = [known_values(dict(row.values)) for row in read.rows]
+    used = {key for row in rows for key in row}
+    keys = tuple(key for key in known_columns() if key in used | {"name", "count"})
+    return keys, [tuple(row.get(key) for key in keys) for row in rows]
+
+
+def known_values(values: dict[str, Any]) -> dict[str, Any]:
+    """Return values in columns that a plan has; a sort without a column goes into the name."""
+    for key in GOES_ALONG:
+        if key in values and key not in known_columns():
+            text = values.pop(key)
+            if key == "sort" and values.get("name") not in (None, text):
+                values["name"] = f"{values['name']}, {text}"
+    if values.get("sort") is not None and values.get("name") == values["sort"]:
+        del values["sort"]
+    values.pop("note", None)
+    return values

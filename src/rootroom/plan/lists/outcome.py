@@ -8,6 +8,7 @@ from typing import Any
 from rootroom.containers.text import is_container
 from rootroom.plan.answers import read_recipe
 from rootroom.plan.drafts import Draft
+from rootroom.plan.lists.as_rows import known_values
 from rootroom.plan.lists.model import ListRead
 from rootroom.plan.names import PLACES, meant, one_name
 from rootroom.plan.structure import key_of
@@ -16,31 +17,6 @@ from rootroom.plan.tables.plants import MOVE_KEYS, known_columns
 from rootroom.problems import TextError
 
 _MOVE = tuple(key_of(key) for key in MOVE_KEYS)
-_JOINED = ("sort", "place", "tag")
-
-
-def tidy_rows(read: ListRead) -> tuple[tuple[str, ...], list[tuple[str | int | None, ...]]]:
-    """Return head and rows of the CSV that `[[plants]] rows = ` reads.
-
-    Notes are left out; what a plan has no column for goes into the name.
-    """
-    rows = [_known(dict(row.values)) for row in read.rows]
-    used = {key for row in rows for key in row}
-    keys = tuple(key for key in known_columns() if key in used | {"name", "count"})
-    return keys, [tuple(row.get(key) for key in keys) for row in rows]
-
-
-def _known(values: dict[str, Any]) -> dict[str, Any]:
-    """Return values in columns that a plan has; a sort without a column goes into the name."""
-    for key in _JOINED:
-        if key in values and key not in known_columns():
-            text = values.pop(key)
-            if key == "sort" and values.get("name") not in (None, text):
-                values["name"] = f"{values['name']}, {text}"
-    if values.get("sort") is not None and values.get("name") == values["sort"]:
-        del values["sort"]
-    values.pop("note", None)
-    return values
 
 
 def draft_plants(read: ListRead) -> list[tuple[dict[str, Any], str]]:
@@ -51,7 +27,7 @@ def draft_plants(read: ListRead) -> list[tuple[dict[str, Any], str]]:
     """
     entries: list[tuple[dict[str, Any], str]] = []
     for row in read.rows:
-        values, note = _known(dict(row.values)), str(row.values.get("note", ""))
+        values, note = known_values(dict(row.values)), str(row.values.get("note", ""))
         if row.carries_on and entries:
             _next_move(entries[-1][0], values)
         elif not (entries and _joined(entries, values)):
