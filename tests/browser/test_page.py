@@ -402,6 +402,20 @@ def test_a_change_is_tried_beside_what_was(
     expect(page.locator("#variants li")).to_have_count(0)
 
 
+def test_a_mix_gets_another_name_everywhere(
+    program: Callable[..., Program], window: Callable[..., Page]
+) -> None:
+    """Its name is a field; what names it follows, and a name that is taken stays in the field."""
+    page = window(program(shipped("spring-figs-and-tomatoes")).address)
+    fill(page, "tree, name", "allround")
+    field = page.get_by_label("tree, name", exact=True)
+    expect(field).to_have_value("allround")
+    expect(page.locator(".mixes")).to_contain_text("there is one of that name")
+    fill(page, "tree, name", "wood mix")
+    expect(page.get_by_label("Lemon, mix", exact=True)).to_have_value("wood mix")
+    expect(page.locator("#to-wrong")).to_be_hidden()
+
+
 def test_the_sheets_are_written_and_the_phone_page_opens(
     program: Callable[..., Program], window: Callable[..., Page]
 ) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
+from pathlib import Path as FilePath
 from typing import Any
 
 from rootroom.plan import editing
@@ -128,6 +129,7 @@ def problem_data(problem: Problem) -> dict[str, Any]:
     """Return a problem as the page shows it."""
     return {
         "severity": problem.severity,
+        "file": FilePath(problem.where.file).name,
         "line": problem.where.line,
         "message": problem.message,
         "hint": problem.hint,

@@ -21,6 +21,7 @@ from rootroom.page.wishes import as_typed, path_of, without, words_of
 from rootroom.plan import editing
 from rootroom.plan.names import check_name, meant
 from rootroom.plan.reader import read_plan_text
+from rootroom.plan.renaming import rename
 from rootroom.plan.starter import starter_plan
 from rootroom.plan.toml import splicing
 from rootroom.plan.toml.source import check_file, decode
@@ -184,6 +185,12 @@ class Desk:
         else:
             self._change(editing.add_row(self.text, table, {key: value}))
 
+    def rename(self, given: Mapping[str, Any]) -> None:
+        """Give a mix or another named table another name, everywhere."""
+        kind, old = path_of(given)
+        self.typing.pop(words_of(given, "typed", empty=True), None)
+        self._change(rename(self.text, str(kind), str(old), words_of(given, "value").strip()))
+
     def remove(self, given: Mapping[str, Any]) -> None:
         """Take a row or a table away."""
         self._change(without(self.text, path_of(given)))
@@ -338,8 +345,8 @@ class Desk:
 
 
 ACTS: Mapping[str, Callable[[Desk, Mapping[str, Any]], None]] = {
-    "set": Desk.set, "add": Desk.add, "remove": Desk.remove, "move": Desk.move,
-    "further": Desk.further,
+    "set": Desk.set, "add": Desk.add, "rename": Desk.rename, "remove": Desk.remove,
+    "move": Desk.move, "further": Desk.further,
     "whole": Desk.whole, "starter": Desk.starter,
     "undo": Desk.undo, "redo": Desk.redo, "save": Desk.save,
     "take-file": Desk.take_file, "draft": Desk.draft, "no-draft": Desk.no_draft,

@@ -42,6 +42,7 @@ class Serving:
         self.page = Page(Desk.open(path))
         self.key = secrets.token_urlsafe(KEY_BYTES)
         guard = Guard(application(self.page), self.key, lambda: self.port)
+        self.closed = False
         self.server = _server(guard, port)
         self.port = int(self.server.effective_port)
 
@@ -57,12 +58,22 @@ class Serving:
         if browser:
             Thread(target=webbrowser.open, args=(self.address,), daemon=True).start()
         try:
-            self.server.run()
+            self.serve()
         finally:
             self.close()
 
+    def serve(self) -> None:
+        """Answer until the server is closed, by another thread perhaps."""
+        try:
+            self.server.run()
+        except (OSError, ValueError, KeyError, RuntimeError):
+            # Its loop stumbles over a socket that was closed beneath it.
+            if not self.closed:
+                raise
+
     def close(self) -> None:
         """End the server and what works for it."""
+        self.closed = True
         self.page.background.close()
         self.server.close()
 

@@ -8,6 +8,7 @@ from typing import Any
 
 from rootroom.page.cells import as_written
 from rootroom.plan import editing
+from rootroom.plan.renaming import rename
 from rootroom.plan.toml.splicing import Path
 from rootroom.problems import TextError
 
@@ -46,6 +47,8 @@ def as_typed(text: str, typed: str, value: str) -> str:
         path = tuple(what["path"])
         if what.get("key") == "part":
             path, value = (*path, value.strip()), "1" * bool(value.strip())
+        elif what.get("key") == "rename":
+            return rename(text, str(path[0]), str(path[1]), value.strip())
         elif what.get("key"):
             return editing.add_row(text, path, {what["key"]: value}) if value.strip() else text
         if not path:
@@ -55,5 +58,5 @@ def as_typed(text: str, typed: str, value: str) -> str:
             if value.strip()
             else text
         )
-    except (ValueError, TypeError, KeyError, IndexError):
+    except (ValueError, TypeError, KeyError, IndexError, AttributeError):
         return text

@@ -66,10 +66,10 @@ def set_value(text: str, path: str | Path, value: str, *, make: bool = False) ->
         _at(data, where[:-1], make=True)[where[-1]] = wanted
 
     if where in page.scan.values and page.is_value(where):
-        return _changed(text, page, page.replace(where, raw), change)
+        return made_of(text, page, page.replace(where, raw), change)
     if where in page.scan.values:
         return set_value(remove(text, where), where, value, make=True)
-    return _changed(text, page, _insertion(page, where, raw), change)
+    return made_of(text, page, _insertion(page, where, raw), change)
 
 
 def remove(text: str, path: str | Path) -> str:
@@ -85,7 +85,7 @@ def remove(text: str, path: str | Path) -> str:
     if page.scan.kinds.get(where) == "dotted" and len(dotted) > 1:
         # One after the other, since beside another in braces each decides about a comma.
         return remove(remove(text, dotted[-1].path), where)
-    return _changed(text, page, page.remove(where), change, may_empty=where)
+    return made_of(text, page, page.remove(where), change, may_empty=where)
 
 
 def add_thing(text: str, kind: Thing, fields: Mapping[str, str]) -> str:
@@ -107,7 +107,7 @@ def add_thing(text: str, kind: Thing, fields: Mapping[str, str]) -> str:
     def change(data: Any) -> None:
         data.setdefault("mixes", {})[name] = wanted
 
-    return _changed(text, page, _new_table(page, ("mixes", name), raw), change)
+    return made_of(text, page, _new_table(page, ("mixes", name), raw), change)
 
 
 def add_named(text: str, kind: str, name: str) -> str:
@@ -117,7 +117,7 @@ def add_named(text: str, kind: str, name: str) -> str:
     def change(data: Any) -> None:
         data.setdefault(kind, {})[name] = {}
 
-    return _changed(text, page, _new_table(page, (kind, name), {}), change)
+    return made_of(text, page, _new_table(page, (kind, name), {}), change)
 
 
 def add_row(text: str, table: str | Path, fields: Mapping[str, str], at: int | None = None) -> str:
@@ -145,7 +145,7 @@ def add_row(text: str, table: str | Path, fields: Mapping[str, str], at: int | N
     else:
         lines = [f"[[{page.header_of(where)}]]", *(f"{key_text(k)} = {v}" for k, v in raw.items())]
         edits = page.insert_block(where, index, "\n".join(lines) + "\n")
-    return _changed(text, page, edits, change)
+    return made_of(text, page, edits, change)
 
 
 def further_move(text: str, plant: Path) -> str:
@@ -184,7 +184,7 @@ def move_row(text: str, path: str | Path, to: int) -> str:
         edits = left.insert_row(table, to, source, comment)
     else:
         edits = left.insert_block(table, to, source)
-    return _changed(without, left, edits, change)
+    return made_of(without, left, edits, change)
 
 
 def find_path(data: Any, text: str, *, make: bool = False, there: bool = False) -> Path:
@@ -352,7 +352,7 @@ def _new_table(page: Written, path: Path, fields: Mapping[str, str]) -> list[Any
     return page.new_section(path, fields)
 
 
-def _changed(
+def made_of(
     text: str,
     page: Written,
     edits: Sequence[Any],

@@ -22,7 +22,7 @@ def serving(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Serving]:
     path = tmp_path_factory.mktemp("page") / "small.toml"
     path.write_text(PLAN, "utf-8")
     served = Serving(path)
-    Thread(target=served.server.run, daemon=True).start()
+    Thread(target=served.serve, daemon=True).start()
     yield served
     served.close()
 

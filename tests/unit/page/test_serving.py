@@ -58,7 +58,7 @@ def test_a_second_program_is_told_of_the_first(tmp_path: Path) -> None:
     path = tmp_path / "plan.toml"
     path.write_text(PLAN, "utf-8")
     first = Serving(path)
-    Thread(target=first.server.run, daemon=True).start()
+    Thread(target=first.serve, daemon=True).start()
     try:
         assert usual_port(path) == first.port
         with pytest.raises(TextError, match="open already"):

@@ -84,7 +84,7 @@ function wrong() {
       const button = make("button", { type: "button", text: `Line ${problem.line}: go there`, ariaLabel: `Go to line ${problem.line}: ${problem.message}` });
       button.addEventListener("click", () => { field.closest("details")?.setAttribute("open", ""); field.focus(); });
       item.append(button);
-    } else item.append(make("p", { text: `Line ${problem.line} of the file.` }));
+    } else item.append(make("p", { text: `Line ${problem.line} of ${problem.file}.` }));
     return item;
   }));
 }
@@ -129,7 +129,8 @@ function fails(error) {
 
 onCommit((one, value) => {
   const { path, key } = one.place;
-  if (key === "part") newParts(one, path, value);
+  if (key === "rename") doing("rename", { path, value, typed: one.id }, one);
+  else if (key === "part") newParts(one, path, value);
   else if (key) newRows(one, path, key, value);
   else doing("set", { path, value, typed: one.id }, one);
 });

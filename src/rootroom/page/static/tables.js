@@ -126,7 +126,7 @@ function forget(line) {
 function told(line) {
   const holder = make("td", { role: "cell", className: "told" }, ...Object.values(line.cells).map((one) => one.wrong));
   if (line.rowWrong) holder.append(line.rowWrong);
-  for (const [key, one] of Object.entries(line.cells)) one.column = spoken(key);
+  for (const [key, one] of Object.entries(line.cells)) one.column = key === "rename" ? "name" : spoken(key);
   line.node.append(holder);
 }
 
@@ -135,8 +135,11 @@ function row_line(entry, row, kind) {
   for (const key of entry.columns) {
     const holder = make("td", { role: "cell", "data-label": spoken(key) });
     const fixedName = entry.spec.named && key === "name";
-    if (fixedName) line.name = holder.appendChild(make("strong"));
-    else if (kind === "move" && key === "name") line.name = holder.appendChild(make("span"));
+    if (fixedName) {
+      const one = line.cells.rename = cell({ path: row.path, key: "rename" }, "");
+      one.field.classList.add("called");
+      holder.append(one.field);
+    } else if (kind === "move" && key === "name") line.name = holder.appendChild(make("span"));
     else if (key === "parts" || (kind === "move" && key === "now")) holder.textContent = "";
     else {
       const one = cell({ path: [...row.path, key] }, "", { list: namesOf(entry.name, key) });
@@ -201,6 +204,7 @@ function renew(entry, line, row, state) {
     line.at = path;
     line.called = name;
     for (const [key, one] of Object.entries(line.cells)) {
+      if (key === "rename") { moveTo(one, { path: row.path, key }); one.field.setAttribute("aria-label", `${name}, name`); continue; }
       moveTo(one, line.kind === "new part" ? { path: row.path, key } : { path: line.kind === "part" ? row.path : [...row.path, key] });
       one.field.setAttribute("aria-label", line.kind === "new part" ? name : line.kind === "part" ? `${name}, parts` : `${name}, ${spoken(key)}`);
     }
@@ -208,10 +212,11 @@ function renew(entry, line, row, state) {
     if (line.kind === "part") line.button.setAttribute("aria-label", `Remove ${name}`);
     else if (line.button) line.button.setAttribute("aria-label", `More of ${name}`);
   }
-  for (const [key, one] of Object.entries(line.cells)) show(one, row.cells[key], !state.writes || row.cells[key] === null);
+  for (const [key, one] of Object.entries(line.cells)) show(one, key === "rename" ? row.path[1] : row.cells[key], !state.writes || row.cells[key] === null);
   if (line.kind === "new part") return;
   if (entry.name === "plants" && line.kind === "row") {
     const moves = row.moves > 0;
+    line.cells.name.field.placeholder = row.cells.rows ? `rows of ${row.cells.rows}` : "";
     for (const key of ["to", "from", "by"]) line.cells[key].field.hidden = moves && !row.cells[key];
   }
   if (line.kind === "part") line.button.disabled = !state.writes;
@@ -303,7 +308,7 @@ function problems(state) {
     else if (path.length) { const line = lineOf(path); rows.set(line, [...(rows.get(line) ?? []), problem]); }
     problem.shownAt = cells.has(id) ? cells.get(id) : path.length ? lineOf(path) : null;
   }
-  for (const [id, one] of cells) if (!one.place.key) tell(one, at.get(id) ?? []);
+  for (const [id, one] of cells) if (!one.place.key || one.place.key === "rename") tell(one, at.get(id) ?? []);
   for (const entry of tables.values()) for (const line of entry.lines) if (line.rowWrong) {
     const found = rows.get(line) ?? [];
     // Nobody is told what is missing in a row while they are still writing it.
