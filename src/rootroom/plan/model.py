@@ -338,7 +338,8 @@ class Layer:
 class Bed:
     """A bed to fill: `depth_m` of fill once settled, of which `already_m` is there.
 
-    A bed that is only topped up has depth_m = the top-up and already_m = 0.
+    A bed that is only topped up has depth_m = the top-up and already_m = 0. `in_place` lays in the
+    parts of its mix and turns them under in the bed, without a vessel.
     """
 
     name: str
@@ -353,6 +354,7 @@ class Bed:
     where: Location
     dated: bool = True
     people: int = 1
+    in_place: bool = False
 
     def layer_l(self, number: int) -> float:
         """Return the volume [L] of a layer once settled; `number` counts from 1 below.

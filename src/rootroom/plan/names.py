@@ -51,7 +51,7 @@ _TABLES = {
     "a supplier": ("trip", "delivery", "tax", "least", "lead", "carries"),
     "a move": ("to", "mix", "wait", "harden", "per_pot", "into", "keep", "refresh", "big_step"),
     "a plant": ("now", "moves", "crop", "count", "tender", "stands", "since", "spacing", "rows"),
-    "a bed": ("shape", "corners", "already", "top_up", "layers"),
+    "a bed": ("shape", "corners", "already", "top_up", "layers", "blend"),
     "a place": ("area", "gap"),
     "a container": ("round", "square", "box", "headspace"),
 }  # fmt: skip

@@ -16,7 +16,7 @@ from fractions import Fraction
 from attrs import define, evolve, field, frozen
 
 from rootroom.plan.aftercare import CareStep
-from rootroom.plan.goods import Supply
+from rootroom.plan.goods import Supply, added_per_l, laid_in_per_l
 from rootroom.plan.model import Bed, Move, Plan
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
@@ -135,7 +135,7 @@ def _care_by_day(
     return found
 
 
-def _give_amount(goods: Goods, of: str | None, amount: Amount | None, times: int) -> None:
+def _give_amount(goods: Goods, of: str | None, amount: Amount | None, times: float) -> None:
     if of is not None and amount is not None:
         goods.used_kg[of] += (amount.kg or 0.0) * times
         goods.used_l[of] += (amount.l or 0.0) * times
@@ -285,10 +285,13 @@ def _fill(plan: Plan, goods: Goods, event: Event) -> str | None:
         layer = layer_of(bed, event) if bed.name == event.data["bed"] else None
         if layer is not None:
             of = bed.layers[layer - 1].of
-            if of in plan.mixes:
+            if (mixed := of in plan.mixes) and not (bed.in_place and plan.mixes[of].is_blended):
                 return of
-            whole_l = bed.loose_l(layer, plan.mixes, plan.factors.spill.likely)
-            goods.used_l[of] += event.data["share"] * whole_l
+            litres = bed.loose_l(layer, plan.mixes, plan.factors.spill.likely) * event.data["share"]
+            for part, per_l in (laid_in_per_l(plan.mixes, of) if mixed else {of: 1.0}).items():
+                goods.used_l[part] += per_l * litres
+            for addition, rate in (added_per_l(plan.mixes, of) if mixed else {}).items():
+                _give_amount(goods, addition, Amount(rate.kg_per_l, rate.l_per_l), litres)
     return None
 
 

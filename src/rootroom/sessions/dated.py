@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import evolve
 
 from rootroom.counts import ceil_count
+from rootroom.mixing.blend import water_for
 from rootroom.plan.model import Move, Plan
 from rootroom.pot.cautions import cautions_for
 from rootroom.pot.report import PotFigures
@@ -238,14 +239,22 @@ class _Book:
                     washing[text] = (took, number + line.frees_count)
         return washing
 
+    def _laid_water_l(self, lines: Sequence[Line]) -> float:
+        """Return the water [L] that what is laid into beds takes beforehand."""
+        laid = (one for line in lines for one in line.laid_l.items())
+        found = (water_for(self.plan, part, loose) for part, loose in laid)
+        return sum(water.likely_l for water in found if water is not None)
+
     def _bring(self, lines: Sequence[Line], mix_day: MixDay, used: ContainerUse) -> Bring:
         ingredients = _summed(batch.ingredients_l for batch in mix_day.batches)
         kilograms = _summed(batch.add_kg for batch in mix_day.batches)
         litres = _summed(batch.add_l for batch in mix_day.batches)
         for line in lines:
             if line.of is not None and line.mix is None:
-                ingredients[line.of] += line.mix_l
+                for part, amount_l in (line.laid_l or {line.of: line.mix_l}).items():
+                    ingredients[part] += amount_l
         given = [(one, line.pots) for line in lines if line.pots for one in line.add.items()]
+        given += [(one, 1) for line in lines if line.of is not None for one in line.add.items()]
         given += [(one, 1) for into in mix_day.put_in.values() for one in into.items()]
         for (name, amount), times in given:
             density = self.plan.density_kg_per_l(name) if amount.kg is None else None
@@ -264,7 +273,7 @@ class _Book:
             stored_l=mix_day.stored_l,
             additions_kg=dict(kilograms),
             additions_l=dict(litres),
-            water_l=sum(batch.water_l for batch in mix_day.batches),
+            water_l=sum(batch.water_l for batch in mix_day.batches) + self._laid_water_l(lines),
             tools=tools_for(lines),
         )
 

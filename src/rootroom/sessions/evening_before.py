@@ -16,6 +16,7 @@ from attrs import evolve
 
 from rootroom.catalogue.minutes import minutes
 from rootroom.counts import ceil_count
+from rootroom.mixing.blend import water_for
 from rootroom.sessions.session import Batches, Before, Bring, Line, Session
 from rootroom.sessions.timetable import Effort
 from rootroom.sessions.totals import ContainerUse
@@ -60,14 +61,16 @@ def evening_before(
             steps.append(
                 Before("wash", text, count=count, minutes=took, unit="pieces", amount=count)
             )
-    steps += _wetting(plan, batches)
+    steps += _wetting(plan, batches, lines)
     steps += _watering(lines, containers, plan.work.pace)
     return tuple(steps)
 
 
-def _wetting(plan: Plan, batches: Sequence[Batches]) -> list[Before]:
-    """Return what is soaked and moistened, each ingredient once."""
+def _wetting(plan: Plan, batches: Sequence[Batches], lines: Sequence[Line]) -> list[Before]:
+    """Return what is soaked and moistened, each ingredient once; what is laid into beds as well."""
     steps = []
+    laid = [one for line in lines for one in line.laid_l.items()]
+    wetted = [(loose, found) for part, loose in laid if (found := water_for(plan, part, loose))]
     for how in _WET:
         litres: dict[str, float] = {}
         water: dict[str, float] = {}
@@ -76,6 +79,10 @@ def _wetting(plan: Plan, batches: Sequence[Batches]) -> list[Before]:
             for part, amount in poured.items():
                 water[part] = water.get(part, 0.0) + amount
                 litres[part] = litres.get(part, 0.0) + batch.ingredients_l.get(part, 0.0)
+        for loose, found in wetted:
+            if found.how == how:
+                water[found.of] = water.get(found.of, 0.0) + found.likely_l
+                litres[found.of] = litres.get(found.of, 0.0) + loose
         for part, amount in water.items():
             took = minutes("moisten", litres[part], plan.work.pace).likely
             ingredient = plan.ingredients.get(part)

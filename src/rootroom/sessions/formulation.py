@@ -30,6 +30,7 @@ from rootroom.sessions.tasks import (
     containers_freed,
     freed_use,
     kind_of_move,
+    laid_in,
     moved_alike,
     needed_use,
     unit_of,
@@ -114,7 +115,11 @@ class _Builder:
             last = number == len(bed.layers) - 1
             lifts = self._lifts(bed, number)
             minutes = self.effort.bed_min(litres[number], litres[number] / total)
-            portions = max(lifts, self._portions(layer.of, litres[number], minutes))
+            bagged = layer.of in self.ready or self.ready_share.get(layer.of, 0.0) > 0
+            laid = laid_in(self.plan, bed, layer.of, bagged=bagged)
+            minutes += self.effort.in_place_min(litres[number]) if laid[0] else 0.0
+            mixed = layer.of in self.mixes and not laid[0]
+            portions = max(lifts, self._portions(layer.of, litres[number], minutes, mixed))
             parts = [(0, portions - 1), (portions - 1, 1)] if last else [(0, portions)]
             for first, many in parts:
                 if not many:
@@ -122,7 +127,7 @@ class _Builder:
                 finishes = last and first + many == portions
                 item = BedItem(
                     bed, number, layer.of, litres[number], many, portions, first, lifts, finishes,
-                    layer.of in self.mixes,
+                    mixed, *laid,
                 )  # fmt: skip
                 task = self._add_portions(item, minutes / portions)
                 if previous is not None:
@@ -132,7 +137,7 @@ class _Builder:
             self.bed_tasks[bed.name] = previous
 
     def _add_portions(self, item: BedItem, minutes: float) -> int:
-        mix = self.mixes.get(item.of)
+        mix = self.mixes.get(item.of) if item.mixed else None
         return self.add(
             item,
             minutes,
@@ -154,10 +159,10 @@ class _Builder:
             return 1
         return max(1, ceil_count(depth, LIFT_M))
 
-    def _portions(self, of: str, litres: float, minutes: float) -> int:
+    def _portions(self, of: str, litres: float, minutes: float, mixed: bool) -> int:
         """Return into how many portions a layer is cut so that each fits well into a session."""
         work = minutes
-        if of in self.mixes and of not in self.ready:
+        if mixed and of not in self.ready:
             work += self.effort.blend_min(litres, self.plan.work.vessel_l)
         days = self.plan.work.days
         longest = max((day.minutes * day.people for day in days), default=0.0)

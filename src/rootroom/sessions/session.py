@@ -49,7 +49,8 @@ class Line:
     Each plant that moves is divided in `into` first, and `per_pot` share a pot.
     `share` is the part of the whole group or layer that this line does [0 to 1].
     For a bed `of` is the mix or ingredient of the layer, `layer` its number from below, `mix_l`
-    what goes in and `lifts` in how many lifts it is filled.
+    what goes in and `lifts` in how many lifts it is filled; of a mix that is blended in place
+    `laid_l` [L] are its parts, and `add` is what goes into all of it.
     `until` is the last day on which the line can still be done without harm, None if it cannot
     wait; `next_opens` is when the next move of these plants may come.
     `sorts` says how many of the plants are of which sort, in the order of the plan; `place` is
@@ -84,6 +85,7 @@ class Line:
     of: str | None = None
     layer: int = 0
     lifts: int = 0
+    laid_l: Mapping[str, float] = field(factory=dict)
     into: int = 1
     per_pot: int = 1
     sorts: Mapping[str, int] = field(factory=dict)

@@ -8,9 +8,11 @@ from math import lcm
 
 from attrs import field, frozen
 
+from rootroom.plan.goods import added_per_l, laid_in_per_l
 from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Bed, Move, Plan, PlantKind
 from rootroom.scheduling.problem import Problem, Use
+from rootroom.units import Amount, Rate
 
 MERGE_FROM = 300
 """With more groups than this, groups that are moved alike become one task."""
@@ -75,7 +77,9 @@ class BedItem:
     """Part of a layer of a bed: `portions` of the layer's `of_portions`, from `first` on.
 
     `litres` is the loose volume of the whole layer, `lifts` how many lifts its depth asks for;
-    `mixed` says whether `of` names a mix, `finishes` whether the bed is done with the last portion.
+    `finishes` says whether the bed is done with the last portion, `mixed` whether `of` names a mix
+    that comes blended; of one that is blended in place `parts` [L] and `rates` are what a litre of
+    it takes.
     """
 
     bed: Bed
@@ -88,11 +92,45 @@ class BedItem:
     lifts: int
     finishes: bool
     mixed: bool
+    parts: Mapping[str, float] = field(factory=dict)
+    rates: Mapping[str, Rate] = field(factory=dict)
+
+    def laid_l(self, share: float) -> dict[str, float]:
+        """Return the loose litres [L] of each ingredient in a share of the layer, `mixed` none."""
+        litres = self.litres * share
+        if self.mixed:
+            return {}
+        each = self.parts or {self.of: 1.0}
+        return {name: litres * per_l for name, per_l in each.items()}
+
+    def added(self, share: float) -> dict[str, Amount]:
+        """Return the additions that go into a share of the layer where it is blended in place."""
+        litres = self.litres * share
+        return {
+            name: Amount(
+                None if rate.kg_per_l is None else rate.kg_per_l * litres,
+                None if rate.l_per_l is None else rate.l_per_l * litres,
+            )
+            for name, rate in self.rates.items()
+        }
 
     @property
     def keys(self) -> list[tuple[str, int]]:
         """The name and number of its lines in a posted plan."""
         return [(self.bed.name, self.bed.layers[self.layer].number or self.layer + 1)]
+
+
+def laid_in(
+    plan: Plan, bed: Bed, of: str, *, bagged: bool
+) -> tuple[Mapping[str, float], Mapping[str, Rate]]:
+    """Return loose litres and additions that a litre of a mix takes where its bed is its vessel.
+
+    Both are empty for what comes blended: a mix of which some is `bagged`, or that holds bags.
+    """
+    if not bed.in_place or bagged or of not in plan.mixes or plan.mixes[of].bought:
+        return {}, {}
+    parts = laid_in_per_l(plan.mixes, of)
+    return ({}, {}) if set(parts) & set(plan.mixes) else (parts, added_per_l(plan.mixes, of))
 
 
 Item = MoveItem | BedItem

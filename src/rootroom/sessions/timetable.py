@@ -161,6 +161,11 @@ class Effort:
         own = self.own.get("fill bed")
         return minutes("fill bed", litres, self.pace).likely if own is None else own * share
 
+    def in_place_min(self, litres: float) -> float:
+        """Return the minutes of turning `litres` [L] of mix under in their bed."""
+        own = self.own.get("blend in place")
+        return minutes("blend in place", litres, self.pace).likely if own is None else own
+
     def blend_min(self, litres: float, batch_l: float) -> float:
         """Return the minutes of blending `litres` [L] in batches of `batch_l` [L]."""
         own = self.own.get("blend")

@@ -239,8 +239,12 @@ def total_brought(work: Work, answer: Answer, mixes: Mapping[int, MixDay]) -> Ma
             _add(litres, {name: amount.l or 0.0 for name, amount in into.items()})
     for one in answer.placed:
         item = work.items[one.task]
-        if isinstance(item, BedItem) and not item.mixed:
-            litres[item.of] += item.litres * one.count / item.of_portions
+        if isinstance(item, BedItem):
+            share = one.count / item.of_portions
+            _add(litres, item.laid_l(share))
+            for name, amount in item.added(share).items():
+                _add(kg, {name: amount.kg or 0.0})
+                _add(litres, {name: amount.l or 0.0})
     return {name: Amount(kg=kg.get(name), l=litres.get(name)) for name in sorted({*kg, *litres})}
 
 
@@ -252,7 +256,8 @@ def _add(totals: dict[str, float], amounts: Mapping[str, float]) -> None:
 def _ingredients(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
     for batch in mix_day.batches:
         yield from batch.ingredients_l
-    yield from (item.of for item in items if isinstance(item, BedItem) and not item.mixed)
+    for item in items:
+        yield from item.laid_l(1.0) if isinstance(item, BedItem) else ()
 
 
 def _additions(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
@@ -274,18 +279,21 @@ def tools_for(lines: Sequence[Line]) -> tuple[str, ...]:
         tools.update(dict.fromkeys(_TOOLS.get(kind, ())))
         if divides:
             tools["knife or spade"] = None
+    if any(line.laid_l for line in lines):
+        tools["fork"] = None
     if any(line.people > 1 or (line.weight_kg or 0.0) >= HEAVY_KG for line in lines):
         tools["hand truck"] = None
     return tuple(tools)
 
 
-def actions_of(lines: Iterable[Line], before: Iterable[Before]) -> frozenset[str]:
+def actions_of(lines: Sequence[Line], before: Iterable[Before]) -> frozenset[str]:
     """Return the kinds of work of a session, the evening before included.
 
     To mix something in is to blend, for all that can happen.
     """
     kinds = {line.kind for line in lines} | {step.kind for step in before}
-    return frozenset(kinds | {"blend"} if "mix in" in kinds else kinds)
+    turned = "mix in" in kinds or any(line.laid_l for line in lines)
+    return frozenset(kinds | {"blend"} if turned else kinds)
 
 
 def places_of(lines: Sequence[Line], *, on_deck: bool) -> frozenset[str]:

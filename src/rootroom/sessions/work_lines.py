@@ -247,4 +247,6 @@ def _bed_line(item: BedItem, before: int, portions: int, minutes: float) -> Line
         of=item.of,
         layer=layer.number or item.layer + 1,
         lifts=lifts,
+        laid_l=item.laid_l(portions / item.of_portions) if item.parts else {},
+        add=item.added(portions / item.of_portions),
     )

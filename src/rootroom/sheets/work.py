@@ -10,7 +10,7 @@ from attrs import evolve
 from rootroom.pot.lifting import PotLift, lift_of_pot, reach_width_m
 from rootroom.sheets.layout import clip, counted, fill, halves, hour, tidy
 from rootroom.sheets.money import addition_text
-from rootroom.units import show_level, show_mass, show_volume
+from rootroom.units import Amount, show_level, show_mass, show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Unit
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rootroom.demand.recipes import Spoons
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import Line, Session
-    from rootroom.units import Amount, System
+    from rootroom.units import System
 
 WORK_WIDTH, WAY_WIDTH = 25, 28
 
@@ -81,7 +81,12 @@ def work_text(session: Session, system: System, spoons: Spoons | None = None) ->
     ]
     shared = [f"{clip(line.name, 30)}: {text}" for line in work if (text := dividing_text(line))]
     marks = [f"{clip(line.name, 30)}: {tidy(text)}" for line in work if (text := marks_text(line))]
-    told = (*marks, *shared, *each, *checks)
+    laid = [
+        f"{clip(line.name, 30)}: {text}"
+        for line in work
+        if (text := laid_in_text(line, system, spoons or {}))
+    ]
+    told = (*marks, *laid, *shared, *each, *checks)
     return "\n".join([*lines, *(fill(text, indent="  ", hanging="    ") for text in told)])
 
 
@@ -99,10 +104,28 @@ def joined_lines(lines: Iterable[Line]) -> list[Line]:
                 mix_l=last.mix_l + line.mix_l,
                 share=last.share + line.share,
                 lifts=last.lifts + line.lifts,
+                laid_l={name: x + line.laid_l.get(name, 0.0) for name, x in last.laid_l.items()},
+                add={name: _sum(x, line.add[name]) for name, x in last.add.items()},
             )
         else:
             found.append(line)
     return found
+
+
+def _sum(one: Amount, other: Amount) -> Amount:
+    return Amount(
+        None if one.kg is None else one.kg + (other.kg or 0.0),
+        None if one.l is None else one.l + (other.l or 0.0),
+    )
+
+
+def laid_in_text(line: Line, system: System, spoons: Spoons) -> str:
+    """Return what is laid into a bed and turned under there; empty for a line that is not so."""
+    if not line.laid_l:
+        return ""
+    parts = [f"{show_volume(x, system)} {tidy(name)}" for name, x in line.laid_l.items()]
+    given = [f"{_given(name, x, spoons, system)} {tidy(name)}" for name, x in line.add.items()]
+    return f"lay in {', '.join([*parts, *given])} and fork through"
 
 
 def added_up(lines: Iterable[Line]) -> list[Line]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NewType
 
 from attrs import frozen
 
@@ -14,7 +14,7 @@ from rootroom.plan.model import Bed, Layer
 from rootroom.plan.names import meant, one_name, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
-from rootroom.plan.values import Count, Name, Text, When
+from rootroom.plan.values import READERS, Count, Name, Text, When, choice
 from rootroom.problems import TextError
 
 _DEEPEST_M = 3.0
@@ -26,6 +26,10 @@ class LayerTable:
 
     of: Text | None = None
     depth: Metres | None = None
+
+
+BlendWay = NewType("BlendWay", str)
+READERS[BlendWay] = choice("in place", "vessel")
 
 
 @frozen(eq=False, repr=False)
@@ -44,6 +48,7 @@ class BedTable:
     from_: When | None = None
     by: When | None = None
     people: Count | None = None
+    blend: BlendWay | None = None
 
 
 def bed_names(data: dict[str, Any]) -> list[str]:
@@ -111,6 +116,7 @@ def _bed(table: BedTable, path: Path, context: Context) -> Bed | None:
         where=context.findings.where(path),
         dated=table.from_ is not None or table.by is not None,
         people=table.people or 1,
+        in_place=table.blend == "in place",
     )
 
 

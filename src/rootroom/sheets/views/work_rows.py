@@ -9,7 +9,15 @@ from attrs import evolve
 
 from rootroom.sheets.layout import counted, halves
 from rootroom.sheets.views.model import Event, SortRow, WorkRow
-from rootroom.sheets.work import alike, dividing_text, in_scoops, marks_text, pot_text, sum_of
+from rootroom.sheets.work import (
+    alike,
+    dividing_text,
+    in_scoops,
+    laid_in_text,
+    marks_text,
+    pot_text,
+    sum_of,
+)
 from rootroom.units import show_level, show_minutes
 
 if TYPE_CHECKING:
@@ -135,6 +143,8 @@ def _way(line: Line, writer: Writer) -> str:
             parts.append(f"{writer.share(line.share)} of it")
         if line.lifts > 1:
             parts.append(f"in {line.lifts} lifts")
+        if laid := laid_in_text(line, writer.system, writer.spoons):
+            parts.append(writer.name(laid))
         return ", ".join(parts)
     if not line.plants:
         return ""
