@@ -149,6 +149,21 @@ def test_broken_and_freed_containers_count() -> None:
     assert 33 == boxes(stocked, *events)["#3"]
 
 
+def test_moves_that_nobody_noted_are_made_up_for_through_a_division() -> None:
+    """Six stand in #7 that came of two: each was moved to #3, then divided into three."""
+    divided = plan(
+        [
+            group(
+                "Hosta", 10, move(ONE, THREE), move(THREE, THREE, number=2, into=3),
+                move(THREE, SEVEN, number=3),
+            )
+        ]
+    )  # fmt: skip
+
+    assert (8, 0, 0, 6) == standing(divided, moved("Hosta", 3, 6), name="Hosta")
+    assert (7, 0, 2, 7) == standing(divided, moved("Hosta", 3, 7), name="Hosta")
+
+
 def test_empty_containers_that_were_counted_hold_from_then_on() -> None:
     """Counted 12 after 10 of 18 were moved (by the books 20): 8 filled later leave 4.
 
