@@ -110,3 +110,14 @@ def test_a_copy_of_more_than_24_half_scoops_is_rounded(
     copy = smallest_copy(parts(*recipe), 900)
     assert copy is not None
     assert expected == copy.halves
+
+
+def test_parts_at_their_one_half_scoop_are_made_up_for_by_those_most_above_their_share() -> None:
+    """Of 10 half scoops of 1:1:1:37:60, whole parts 1, 1, 1, 3, 6 are two too many.
+
+    6 is not above its 6.0 and 3 is below its 3.7, so one goes off the 60; then 5 is 1.0 below and 3
+    is 0.7 below, so the next goes off the 37.
+    """
+    copy = smallest_copy(parts(1, 1, 1, 37, 60), 10)
+    assert copy is not None
+    assert (1, 1, 1, 2, 5) == copy.halves
