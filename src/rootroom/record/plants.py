@@ -53,7 +53,7 @@ class Group:
 
     `into[s]` is how many plants came to stage s (at 0: what the plan starts with), `out[s]` how
     many left it for the next one, `lost[s]` and `found[s]` (below 0: missing) what a record told.
-    `made` has every move with how many plants made it on which day.
+    `made` has every move with how many plants made it on which day, `sorts` those of the plan.
     For every stage into + found - lost - out = what stands there in `lots[s]`.
     """
 
@@ -66,6 +66,7 @@ class Group:
     lost: list[int]
     found: list[int]
     made: list[tuple[int, int, date]] = field(factory=list)
+    sorts: frozenset[str] = frozenset()
 
     @classmethod
     def of(cls, row: int, group: PlantGroup) -> Group:
@@ -76,9 +77,9 @@ class Group:
         rest = group.count - sum(count for _, count in sorts)
         lots[0] = [Lot(count, sort=sort) for sort, count in (*sorts, ("", rest)) if count]
         into = [group.count, *[0] * (stages - 1)]
-        return cls(
-            row, group.name, group.kind, lots, into, [0] * stages, [0] * stages, [0] * stages
-        )
+        out, lost, found = ([0] * stages for _ in range(3))
+        known = frozenset(sort for sort, _ in sorts)
+        return cls(row, group.name, group.kind, lots, into, out, lost, found, sorts=known)
 
     @property
     def with_care(self) -> list[MadeMove]:
@@ -178,7 +179,7 @@ class _Replay:
     def __init__(self, name: str, groups: Sequence[Group], today: date) -> None:
         self.name, self.groups, self.today = name, groups, today
         self.stages = max(len(group.moves) for group in groups)
-        self.sorts = {lot.sort for group in groups for lots in group.lots for lot in lots}
+        self.sorts = {sort for group in groups for sort in group.sorts}
         self.odd: list[str] = []
 
     def work_off(self, day: Day) -> list[str]:
@@ -189,20 +190,20 @@ class _Replay:
             if self._known(move, self.stages + 1):
                 self._lose(move - 1, count, self._sort(sort))
         for (move, sort), count in sorted(day.counted.items(), key=_in_turn):
-            if self._known(move, self.stages + 1):
-                self._count(move - 1, count, self._sort(sort))
+            # What is counted of an unknown sort tells nothing of the others.
+            if self._known(move, self.stages + 1) and sort == self._sort(sort):
+                self._count(move - 1, count, sort)
         for (move, sort), until, count in sorted(day.put_back):
             if self._known(move, self.stages):
                 self._put_back(move - 1, until, count, self._sort(sort))
         return self.odd
 
     def _sort(self, sort: str) -> str:
-        """Return a sort, or none where there are no plants of it."""
-        if sort in self.sorts:
-            return sort
-        if sort:
-            self._say(f"no `{sort}` of `{self.name}` is left, others were taken for them")
-        return ""
+        """Return a sort, or none where the plan does not know it."""
+        if sort and sort not in self.sorts:
+            self._say(f"the plan has no sort `{sort}` of `{self.name}`")
+            return ""
+        return sort
 
     def _known(self, move: int, most: int) -> bool:
         if move <= most:
