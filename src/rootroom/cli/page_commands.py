@@ -43,3 +43,6 @@ def open_page(
         say(f"{plan.name} is open at\n\n    {address}\n\nCtrl-C ends it.")
 
     serving.run(browser=browser, tell=tell)
+    draft = serving.page.desk.kept.draft_path
+    if draft.exists():
+        say(f"What was not saved is kept in {draft.name}, and offered at the next start.")

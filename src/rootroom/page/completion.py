@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from rootroom.catalogue.crops import crops
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.containers.listing import shipped_containers
 from rootroom.units import show_volume
@@ -25,6 +26,11 @@ AWAY = {
     "shelter": "carried under cover",
     "outdoors": "carried out again",
 }
+WINDOWS = {
+    "last frost": "of the garden",
+    **{f"{n} weeks before last frost": "" for n in (6, 4, 3, 2)},
+    **{f"{n} weeks after last frost": "" for n in (2, 3, 4, 6)},
+}
 WHOLE = {"bare root": "no pot", "cutting": "no pot", "seed": "no pot"}
 
 
@@ -37,6 +43,16 @@ def shipped_names(system: System) -> Names:
         for one in shipped_containers()
     }
     return found | WHOLE
+
+
+@cache
+def known_crops() -> Names:
+    """Return the crops that are known, with what is known of each."""
+    told = {"tender": "tender", "annual": "annual", "small_steps": "small steps", "woody": "woody"}
+    return {
+        name: ", ".join(word for key, word in told.items() if getattr(crop, key))
+        for name, crop in crops().items()
+    }
 
 
 def names_for(data: Mapping[str, Any], plan: Plan | None, system: System) -> dict[str, Names]:
@@ -58,6 +74,8 @@ def names_for(data: Mapping[str, Any], plan: Plan | None, system: System) -> dic
         "part": goods | dict.fromkeys(mixes, "a mix of this plan"),
         "of": goods | dict.fromkeys(mixes, "ready-made") | known,
         "from": sold,
+        "when": WINDOWS,
+        "crop": known_crops(),
     }
 
 

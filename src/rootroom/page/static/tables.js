@@ -28,9 +28,10 @@ const PLACES = { "missing-dates": ["garden", "last_frost"], "missing-last-frost"
 const WIDE = new Set(["layers", "more", "add", "corners", "measured", "round", "square", "box", "carries"]);
 // Which list of names completes a key: a supply comes `from` a supplier, a move has a day there.
 function namesOf(table, key) {
-  if (key === "from") return table === "supplies" ? "from" : undefined;
+  if (key === "from") return table === "supplies" ? "from" : "when";
+  if (key === "by") return "when";
   if (key === "of") return "of";
-  return ["now", "to", "mix"].includes(key) ? key : undefined;
+  return ["now", "to", "mix", "crop"].includes(key) ? key : undefined;
 }
 
 export function begin(given, handlers) {
