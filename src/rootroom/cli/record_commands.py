@@ -106,6 +106,10 @@ def learned(
 
 def review(
     plan: PlanPath,
+    older: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[OLDER]...", help="Plans of other years, each with its record."),
+    ] = None,
     beside: Beside = None,
     out: Annotated[
         Path | None,
@@ -119,7 +123,7 @@ def review(
     from rootroom.sheets.review import review_csv, review_text
 
     written = load_as_written(plan)
-    held = _records(plan, written, beside)
+    held = _records(plan, written, [*_records_of(older or []), *(beside or [])])
     events = held[0].events
     found = review_of(written, events, replay(written, events))
     seasons = [totals(_season_name(one), one.events) for one in held]
@@ -136,6 +140,19 @@ def review(
         names = write_files(out, files)
         say("")
         say_written(names, out)
+
+
+def _records_of(plans: list[Path]) -> list[Path]:
+    """Return the records beside some plans; exit where a plan has none."""
+    from rootroom.plan.toml.source import neighbour_hint
+    from rootroom.record.file import record_path
+
+    for plan in plans:
+        if not plan.exists():
+            fail(f"there is no such plan: `{plan}`", hint=neighbour_hint(plan))
+        if not record_path(plan).exists():
+            fail(f"nothing was noted of this plan: `{plan}`", hint="its record stands beside it")
+    return [record_path(plan) for plan in plans]
 
 
 def _records(plan: Path, written: "Plan", beside: list[Path] | None) -> "list[Record]":

@@ -96,7 +96,7 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
     minutes = read_own_minutes(data, context)
     beds = read_beds(data, context)
     roster = _plants(data, file, context)
-    places = read_places(data, {one.place for one in roster.marks if one.place}, findings)
+    places = read_places(data, _places_named(data, roster), findings)
     suppliers = read_suppliers(data, findings)
     check_decimals(data, garden.currency, findings)
     supplies = read_supplies(data, ingredients, suppliers, context)
@@ -157,6 +157,18 @@ def _check_top(data: dict[str, Any], findings: Findings) -> None:
                 hint=f"write `[[{key}]]`, in double brackets, or `{key} = [ {{ ... }}, ]`",
                 key=True,
             )
+
+
+def _places_named(data: dict[str, Any], roster: Roster) -> set[str]:
+    """Return the places that plants stand in, those of plants that could not be read too."""
+    rows = data.get("plants", [])
+    raw = (
+        [row.get("place") for row in rows if isinstance(row, dict)]
+        if isinstance(rows, list)
+        else []
+    )
+    named = {place for place in raw if isinstance(place, str)}
+    return named | {one.place for one in roster.marks if one.place}
 
 
 def _check_size(data: dict[str, Any], findings: Findings) -> None:

@@ -100,8 +100,10 @@ def _pots_of(group: Group) -> dict[str, int]:
     found: dict[str, int] = {}
     for stage in range(1, len(group.lots)):
         move, count = group.moves[stage - 1], group.standing(stage)
-        if move.to is not None and move.to.holds and count:
-            found[move.to.text] = found.get(move.to.text, 0) + move.containers(count)
+        box = move.stands_in
+        if box is not None and box.holds and count:
+            whole = ceil_count(ceil_count(count, move.per_pot), box.cells)
+            found[box.text] = found.get(box.text, 0) + whole
     return found
 
 

@@ -309,6 +309,24 @@ def test_next_years_plan_learns_from_last_years_record(plan: Path, tmp_path: Pat
     assert not record_path(later).exists()
 
 
+def test_plans_of_several_years_are_set_side_by_side(plan: Path, tmp_path: Path) -> None:
+    """Each plan brings its own record; one of which nothing was noted is named, exit 2."""
+    later = tmp_path / "later.toml"
+    later.write_bytes(plan.read_bytes())
+    refused = run("review", later, plan)
+    run("record", plan, "--on", "2027-03-20", "--quick", "--moved", "Fig=6")
+    run("record", later, "--on", "2027-03-20", "--quick", "--moved", "Fig=4")
+    looked = run("review", later, plan)
+    gone = run("review", later, tmp_path / "gone.toml")
+
+    assert (2, "") == (refused.exit_code, refused.stdout)
+    assert refused.stderr.startswith("error: nothing was noted of this plan: `")
+    assert 0 == looked.exit_code
+    rows = [line.split() for line in looked.stdout.partition("Season by season")[2].splitlines()]
+    assert {"4", "6"} == {row[3] for row in rows if row and row[0] in ("later", plan.stem)}
+    assert gone.stderr.startswith("error: there is no such plan: `")
+
+
 def test_error_no_such_record(plan: Path) -> None:
     """A record that is not there is named, exit 2."""
     done = run("learned", plan, "--beside", "nowhere.record.jsonl")

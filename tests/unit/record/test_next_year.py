@@ -186,6 +186,19 @@ def test_stock_goods_prices_and_beds_are_what_is_left():
     ] == data["beds"]  # fmt: skip
 
 
+def test_pots_filled_in_stages_are_full_and_come_back():
+    """An annual in a bag that was filled in two stages leaves the bag; other pots count as full."""
+    text = PLAN.replace(
+        'to = "5 gal bag", mix = "tree", from = "1 week after last frost", '
+        'by = "5 weeks after last frost" },',
+        'moves = [ { to = "5 gal bag", fill = "1/2", mix = "tree", from = "last frost", '
+        'by = 2027-05-01 }, { fill = "full", mix = "tree", wait = "1 week", by = 2027-06-05 } ] },',
+    )
+    _, found = made(text, as_planned=True)
+
+    assert 4 == found.stock["5 gal bag"]
+
+
 def test_learned_figures_are_written_in():
     """A measured packing is in the plan; what cannot be written is told."""
     draft, found = made(events=[*EVENTS, event("measured", what="packing", of="", value=1.3)])
