@@ -22,7 +22,6 @@ from attrs import define, field
 COMMAND = (sys.executable, "-m", "rootroom.page.worker")
 SETTLE_S = 0.3
 """How long nothing must change before list and days are worked out [s]."""
-NEEDED = ("PATH", "PYTHONPATH", "SYSTEMROOT", "HOME", "LANG", "TMPDIR", "TEMP", "TMP")
 
 
 @define
@@ -114,9 +113,8 @@ def run_once(job: Mapping[str, Any], seconds: float) -> dict[str, Any] | None:
 
 
 def environment() -> dict[str, str]:
-    """Return what a child needs to know of the machine, and nothing else."""
-    kept = {name: text for name, text in os.environ.items() if name in NEEDED}
-    return {**kept, "PYTHONIOENCODING": "utf-8"}
+    """Return a child's environment: it writes UTF-8 wherever the machine's own words are others."""
+    return {**os.environ, "PYTHONIOENCODING": "utf-8"}
 
 
 def _child() -> subprocess.Popen[str]:

@@ -263,6 +263,9 @@ class Desk:
         if self.offered is None:
             return
         draft, self.offered = self.offered, None
+        if draft.base != self.kept.digest and self.kept.content:
+            name = self.kept.put_aside(self.kept.content, "elsewhere")
+            self.told = f"What the file says now is kept as {name}."
         self.typing, self.variants = dict(draft.typing), dict(draft.variants)
         text = draft.text
         for typed, value in draft.typing.items():

@@ -7,6 +7,7 @@ taken away once the plan is saved and says the same. What it holds is offered at
 from __future__ import annotations
 
 import contextlib
+import errno
 import hashlib
 import json
 import os
@@ -75,6 +76,8 @@ class Kept:
     def write(self, content: bytes) -> None:
         """Write the file whole or not at all; its permissions stay. OSError if the disk refuses."""
         mode = self.path.stat().st_mode if self.path.exists() else None
+        if mode is not None and not os.access(self.path, os.W_OK):
+            raise PermissionError(errno.EACCES, "the file may not be written", str(self.path))
         put_file(self.path, content)
         if mode is not None:
             with contextlib.suppress(OSError):

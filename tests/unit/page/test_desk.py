@@ -74,6 +74,20 @@ def test_a_draft_is_offered_and_what_was_being_typed_is_in_it(path: Path) -> Non
     assert PLAN.replace("2,", "4,").replace("#3", "12 in p") == desk.text
 
 
+def test_a_draft_beside_a_file_that_changed_keeps_both(path: Path) -> None:
+    """Going on with a draft of an older file keeps what the file says now beside it."""
+    do(Desk.open(path), "set", path=["plants", 0, "count"], value="4")
+    newer = PLAN.replace("Fig", "Quince").encode()
+    path.write_bytes(newer)
+    desk = Desk.open(path)
+    assert not desk.state("first")["offered_new"]
+    do(desk, "draft")
+    do(desk, "save")
+
+    assert PLAN.replace("2,", "4,").encode() == path.read_bytes()
+    assert newer == path.with_name("spring.toml.elsewhere-1").read_bytes()
+
+
 def test_a_draft_that_is_left_is_kept(path: Path) -> None:
     """Leaving it, or writing over it, keeps it beside the plan under another name."""
     do(Desk.open(path), "set", path=["plants", 0, "count"], value="4")
