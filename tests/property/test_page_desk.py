@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import random
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
@@ -51,10 +52,8 @@ def test_every_change_is_shown_and_undone(name: str, tmp_path: Path) -> None:
     for _ in range(ACTS):
         data = splicing.read(desk.text).data
         what, given = drawn(draw, data)
-        try:
+        with suppress(TextError):
             desk.act("w", what, given)
-        except TextError as error:
-            assert error.message
         state = json.loads(json.dumps(desk.state("w")))
         assert state["readable"]
         for problem in state["problems"]:
