@@ -19,7 +19,7 @@ from rootroom.sessions.batches import MixDay
 from rootroom.sessions.evening_before import afterwards, evening_before, fetch_for_all, goods_of
 from rootroom.sessions.postponable import find_slack
 from rootroom.sessions.room import with_room
-from rootroom.sessions.session import Bring, Line, RainNote, Session, Waiting
+from rootroom.sessions.session import CARRIED, Bring, Line, RainNote, Session, Waiting
 from rootroom.sessions.tasks import MoveItem, Work
 from rootroom.sessions.timetable import order_steps, set_times
 from rootroom.sessions.totals import ContainerUse, actions_of, places_of, tools_for
@@ -28,7 +28,7 @@ from rootroom.sessions.work_lines import MIDNIGHT, NO_TASK, Draft, draft_days
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
 
-DRY = ("sell", "bring in", "set out")
+DRY = ("sell", *CARRIED)
 """Work after which nothing is watered in."""
 
 
@@ -140,8 +140,8 @@ class _Book:
     def _weighed(self, line: Line, carried: Move | None) -> Line:
         if line.of is not None:
             return evolve(line, moved_kg=self.plan.loose_kg(line.of, line.mix_l))
-        name, mix = (line.new, line.mix) if carried is None else (line.old, carried.pot_mix)
-        box = self.containers.get(name or "") if line.plants and line.pots else None
+        mix = line.mix if carried is None else carried.pot_mix
+        box = self.containers.get(line.stands_in or "") if line.plants and line.pots else None
         drained_kg = self.figures.drained_kg(mix, box)
         if box is None or drained_kg is None:
             return line

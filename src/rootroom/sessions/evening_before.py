@@ -17,7 +17,7 @@ from attrs import evolve
 from rootroom.catalogue.minutes import minutes
 from rootroom.counts import ceil_count
 from rootroom.mixing.blend import water_for
-from rootroom.sessions.session import Batches, Before, Bring, Line, Session
+from rootroom.sessions.session import CARRIED, Batches, Before, Bring, Line, Session
 from rootroom.sessions.timetable import Effort
 from rootroom.sessions.totals import ContainerUse
 
@@ -109,7 +109,7 @@ def _watering(
         (line.name, count := ceil_count(line.count, line.into), count * each_min[line.old or ""])
         for line in lines
         # Wet pots are heavier to carry than they need be.
-        if line.plants and line.kind not in ("sell", "bring in", "set out")
+        if line.plants and line.kind not in ("sell", *CARRIED)
         if line.old in each_min
     ]
     if len(wet) > MOST_ROWS:

@@ -155,7 +155,7 @@ def room_by_day(plan: Plan, sessions: Sequence[Session]) -> tuple[RoomUse, ...]:
         moved = [line for line in session.work if line.move is not None]
         for line in moved:
             ground.move(line.name, line.move or 0, line.count)
-        came = tuple(dict.fromkeys(line.new for line in moved if line.new))
+        came = tuple(dict.fromkeys(line.stands_in for line in moved if line.stands_in))
         found += [_use(ground, place, session.date, came) for place in plan.places]
     return tuple(found)
 

@@ -18,6 +18,9 @@ if TYPE_CHECKING:
     from rootroom.plan.aftercare import Care, CareStep
     from rootroom.units import Amount
 
+CARRIED = ("bring in", "set out")
+"""Kinds of work on plants that are carried in their pots."""
+
 GoodKind = Literal["ingredient", "addition", "container", "mix"]
 
 
@@ -99,6 +102,11 @@ class Line:
     def plants(self) -> bool:
         """Whether this is a move of plants."""
         return self.move is not None
+
+    @property
+    def stands_in(self) -> str | None:
+        """What plants stand in afterwards: where they are carried, the pot that they stood in."""
+        return self.old if self.kind in CARRIED else self.new
 
     @property
     def in_trays(self) -> bool:

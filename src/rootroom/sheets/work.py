@@ -268,7 +268,7 @@ def session_lifts(plan: Plan, session: Session) -> list[tuple[Line, PotLift]]:
     boxes = _boxes(plan)
     found = []
     for line in session.work:
-        box = boxes.get(line.new or "")
+        box = boxes.get(line.stands_in or "")
         lift = None if box is None else _lift(plan, line, box)
         if lift is not None:
             found.append((line, lift))
@@ -276,13 +276,9 @@ def session_lifts(plan: Plan, session: Session) -> list[tuple[Line, PotLift]]:
 
 
 def _boxes(plan: Plan) -> dict[str, Container]:
-    """Return every container that a move of the plan fills, by its text."""
-    return {
-        move.new.text: move.new
-        for kind in plan.plants.kinds
-        for move in kind.moves
-        if move.new is not None and move.new.holds
-    }
+    """Return every container that plants of the plan are moved or carried in, by its text."""
+    boxes = (move.stands_in for kind in plan.plants.kinds for move in kind.moves)
+    return {box.text: box for box in boxes if box is not None and box.holds}
 
 
 def _lift(plan: Plan, line: Line, box: Container) -> PotLift | None:
@@ -311,6 +307,8 @@ def heavy_lifts(plan: Plan, session: Session, *, advice: bool = True) -> list[st
     for line, lift in session_lifts(plan, session):
         if not lift.advice:
             continue
-        text = f"{tidy(line.new or line.name)}, {show_mass(lift.weight_kg, system)}: {lift.text}"
+        text = (
+            f"{tidy(line.stands_in or line.name)}, {show_mass(lift.weight_kg, system)}: {lift.text}"
+        )
         lines.append(f"{text}; {' or '.join(lift.advice)}" if advice else text)
     return list(dict.fromkeys(lines))[:MOST]
