@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Mix, Plan
     from rootroom.scheduling.problem import Answer
     from rootroom.sessions.schedule import Planned
-    from rootroom.sessions.session import Schedule
+    from rootroom.sessions.timeline import Schedule
 
 ROUNDS = 3
 """How often sessions and shopping are made to agree on what is blended and what is bought."""

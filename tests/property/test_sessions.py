@@ -17,7 +17,7 @@ from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.solve import schedule_work
 from rootroom.sessions import formulation as building
 from rootroom.sessions.schedule import Planned
-from rootroom.sessions.session import Schedule
+from rootroom.sessions.timeline import Schedule
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import SATURDAY, days, minutes, worked_out
 

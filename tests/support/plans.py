@@ -12,12 +12,11 @@ from typing import Any
 
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
+from rootroom.plan.bed import Bed, Layer
 from rootroom.plan.goods import Supply
 from rootroom.plan.model import (
-    Bed,
     Factors,
     Garden,
-    Layer,
     Mix,
     Move,
     Plan,

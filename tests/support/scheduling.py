@@ -12,8 +12,9 @@ from rootroom.mixing.blend import blend
 from rootroom.plan.model import Plan, WorkDay
 from rootroom.sessions.formulation import build_work
 from rootroom.sessions.schedule import schedule
-from rootroom.sessions.session import Line, Schedule, Session
+from rootroom.sessions.session import Line, Session
 from rootroom.sessions.tasks import Work
+from rootroom.sessions.timeline import Schedule
 from tests.support.patience import unhurried
 
 SATURDAY = date(2027, 3, 6)

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.demand.estimates import Demand, Estimate, MoveDemand
     from rootroom.demand.moves import MoveColumns
-    from rootroom.plan.model import Bed, Mix, Move, Plan
+    from rootroom.plan.bed import Bed
+    from rootroom.plan.model import Mix, Move, Plan
 
 # Rows of one name in a long list; the others follow the same formulas.
 MOST_ROWS = 5

@@ -7,7 +7,7 @@ exists, and every record keeps the place in the file that it came from.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, time
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal, overload
@@ -18,6 +18,7 @@ from rootroom import formulas
 from rootroom.catalogue.spread import Spread
 from rootroom.counts import ceil_count
 from rootroom.plan.aftercare import CareStep, MadeMove
+from rootroom.plan.bed import Bed
 from rootroom.plan.goods import PostedLine, StoredMix, Supplier, Supply
 from rootroom.plan.marks import NO_MARKS, Marks, Place
 from rootroom.plan.names import CARRIED
@@ -318,65 +319,6 @@ class Roster(Sequence[PlantGroup]):
     def marks_at(self, index: int) -> Marks:
         """Return the sorts, place and tag of a group."""
         return self.marks[self.mark_of[index]] if self.mark_of else NO_MARKS
-
-
-@frozen
-class Layer:
-    """One layer of a bed from below: a mix or an ingredient; without a depth it fills the rest.
-
-    After a record `number` is the layer's place in the plan file, from 1, and `left_share` what is
-    still to be filled of it [0 to 1].
-    """
-
-    of: str
-    depth_m: float | None
-    number: int | None = None
-    left_share: float = 1.0
-
-
-@frozen
-class Bed:
-    """A bed to fill: `depth_m` of fill once settled, of which `already_m` is there.
-
-    A bed that is only topped up has depth_m = the top-up and already_m = 0. `in_place` lays in the
-    parts of its mix and turns them under in the bed, without a vessel.
-    """
-
-    name: str
-    shape_text: str
-    area_m2: float
-    depth_m: float
-    already_m: float
-    layers: tuple[Layer, ...]
-    settles: Spread
-    opens: date
-    due: date
-    where: Location
-    dated: bool = True
-    people: int = 1
-    in_place: bool = False
-
-    def layer_l(self, number: int) -> float:
-        """Return the volume [L] of a layer once settled; `number` counts from 1 below.
-
-        A layer without a depth fills what the others leave.
-        """
-        given_m = sum(layer.depth_m or 0.0 for layer in self.layers)
-        rest_m = max(self.depth_m - self.already_m - given_m, 0.0)
-        depth_m = self.layers[number - 1].depth_m
-        return 1000 * self.area_m2 * (rest_m if depth_m is None else depth_m)
-
-    def lets_settle(self, number: int, mixes: Collection[str]) -> bool:
-        """Whether a layer settles: mix does, and what fills the rest; logs and straw are laid."""
-        layer = self.layers[number - 1]
-        return layer.depth_m is None or layer.of in mixes
-
-    def loose_l(self, number: int, mixes: Collection[str], spill: float) -> float:
-        """Return the loose litres [L] to bring for a layer, at the likely share that it settles."""
-        settled_l = self.layer_l(number)
-        if not self.lets_settle(number, mixes):
-            return settled_l
-        return formulas.bed_l(settled_l, self.settles.likely, spill)
 
 
 @frozen

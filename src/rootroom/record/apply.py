@@ -11,9 +11,10 @@ from datetime import date, timedelta
 
 from attrs import evolve, field, frozen
 
+from rootroom.plan.bed import Bed
 from rootroom.plan.goods import PostedLine, StoredMix
 from rootroom.plan.marks import NO_MARKS, Marks
-from rootroom.plan.model import Bed, Move, Plan, PlantKind, Roster, Work
+from rootroom.plan.model import Move, Plan, PlantKind, Roster, Work
 from rootroom.record.empty_containers import ContainerCount, containers_there
 from rootroom.record.events import WORK_KINDS, Event, holding
 from rootroom.record.mix_and_goods import NOTHING_L, Goods, count_goods, layer_of

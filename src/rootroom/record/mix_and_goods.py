@@ -16,8 +16,9 @@ from fractions import Fraction
 from attrs import define, evolve, field, frozen
 
 from rootroom.plan.aftercare import CareStep
+from rootroom.plan.bed import Bed
 from rootroom.plan.goods import Supply, added_per_l, laid_in_per_l
-from rootroom.plan.model import Bed, Move, Plan
+from rootroom.plan.model import Move, Plan
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
 from rootroom.units import Amount

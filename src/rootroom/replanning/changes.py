@@ -13,7 +13,7 @@ from attrs import field, frozen
 from rootroom.plan.goods import PostedLine
 from rootroom.plan.model import Move, Plan
 from rootroom.sessions.least_change import BED, posted_work
-from rootroom.sessions.session import Schedule
+from rootroom.sessions.timeline import Schedule
 
 SMALL_SHARE = 10
 """Thousandths of a layer that nobody measures: shares are rounded when they are posted."""

@@ -27,7 +27,8 @@ if TYPE_CHECKING:
     from rootroom.buying.staging import Stage
     from rootroom.plan.goods import Supplier
     from rootroom.plan.model import Plan
-    from rootroom.sessions.session import Schedule, Session
+    from rootroom.sessions.session import Session
+    from rootroom.sessions.timeline import Schedule
 
     Dated = tuple[Line, date | None]
 

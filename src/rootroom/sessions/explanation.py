@@ -15,8 +15,8 @@ from rootroom.scheduling.conflicts import (
 from rootroom.scheduling.problem import Answer, Status
 from rootroom.scheduling.sensitivity import MOST_TASKS, Clock, Cure, find_cures
 from rootroom.scheduling.windows import Windows, find_windows
-from rootroom.sessions.session import DayReason, Why
 from rootroom.sessions.tasks import BedItem, Item, MoveItem, Work
+from rootroom.sessions.timeline import DayReason, Why
 
 MOST_REASONS = 4
 MOST_NAMES = 4

@@ -18,8 +18,8 @@ from rootroom.sessions.dated import book_sessions
 from rootroom.sessions.explanation import explain, find_day_reasons
 from rootroom.sessions.formulation import build_work
 from rootroom.sessions.least_change import stay_close
-from rootroom.sessions.session import GoodDue, Purchase, Schedule, Why
 from rootroom.sessions.tasks import Work
+from rootroom.sessions.timeline import GoodDue, Purchase, Schedule, Why
 from rootroom.sessions.totals import (
     ContainerUse,
     find_aftercare,

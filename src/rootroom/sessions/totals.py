@@ -9,22 +9,13 @@ from datetime import date, timedelta
 from attrs import frozen
 
 from rootroom.plan.aftercare import Care
-from rootroom.plan.model import Bed, Plan
+from rootroom.plan.bed import Bed
+from rootroom.plan.model import Plan
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay
-from rootroom.sessions.session import (
-    Before,
-    GoodDue,
-    GoodKind,
-    Hardening,
-    Late,
-    LeftOut,
-    Line,
-    Purchase,
-    Session,
-    Window,
-)
+from rootroom.sessions.session import Before, GoodKind, Line, Session
 from rootroom.sessions.tasks import BedItem, Item, MoveItem, Row, Work
+from rootroom.sessions.timeline import GoodDue, Hardening, Late, LeftOut, Purchase, Window
 from rootroom.units import Amount
 
 HEAVY_KG = 20.0

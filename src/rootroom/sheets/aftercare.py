@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from rootroom.plan.aftercare import Care, CareStep
     from rootroom.plan.model import Plan
-    from rootroom.sessions.session import Schedule
+    from rootroom.sessions.timeline import Schedule
     from rootroom.sheets.writing import Writer
 
 MOST_NAMES = 6

@@ -15,7 +15,8 @@ if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand, Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
     from rootroom.plan.aftercare import Care
-    from rootroom.sessions.session import Bring, Line, Schedule, Session
+    from rootroom.sessions.session import Bring, Line, Session
+    from rootroom.sessions.timeline import Schedule
 
 ROWS_AT_ONCE = 5000
 # Stands where a row's name goes; no JSON text holds it, since it is escaped there.

@@ -16,7 +16,8 @@ from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping
-    from rootroom.sessions.session import Before, Schedule
+    from rootroom.sessions.session import Before
+    from rootroom.sessions.timeline import Schedule
 
 
 @frozen

@@ -26,11 +26,8 @@ if TYPE_CHECKING:
 
     from rootroom.buying.shopping import Shopping
     from rootroom.plan.model import Plan
-    from rootroom.sessions.session import (
-        Late,
-        Schedule,
-        Session,
-    )
+    from rootroom.sessions.session import Session
+    from rootroom.sessions.timeline import Late, Schedule
     from rootroom.sheets.fetching import Fetches
     from rootroom.units import System
 

@@ -16,7 +16,8 @@ from rootroom.units import read_mass_kg, read_volume_l
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand, Estimate
     from rootroom.season import Season
-    from rootroom.sessions.session import Schedule, Session
+    from rootroom.sessions.session import Session
+    from rootroom.sessions.timeline import Schedule
 
 Row = tuple[str | int | None, ...]
 

@@ -23,7 +23,7 @@ from rootroom.scheduling.solve import schedule_work
 from rootroom.scheduling.tie_breaking import blend_ahead
 from rootroom.sessions.least_change import posted_work, stay_close
 from rootroom.sessions.schedule import Planned
-from rootroom.sessions.session import Schedule
+from rootroom.sessions.timeline import Schedule
 from tests.support.plans import FIRST, bed, group, move, plan, pot, work
 from tests.support.recording import event, moved
 from tests.support.scheduling import SATURDAY, days, minutes, worked_out

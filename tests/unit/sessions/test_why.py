@@ -8,7 +8,7 @@ import pytest
 
 from rootroom.plan.goods import Pack, Supply
 from rootroom.plan.model import WorkDay
-from rootroom.sessions.session import Schedule
+from rootroom.sessions.timeline import Schedule
 from tests.support.plans import HERE, group, mix, move, plan, pot, work
 from tests.support.scheduling import SATURDAY, days, minutes, scheduled
 

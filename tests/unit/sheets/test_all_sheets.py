@@ -10,7 +10,7 @@ import pytest
 from attrs import evolve
 
 from rootroom.problems import TextError
-from rootroom.sessions.session import Hardening, Late
+from rootroom.sessions.timeline import Hardening, Late
 from rootroom.sheets.all import KINDS, write_sheets
 from rootroom.sheets.files import OURS
 from rootroom.sheets.views.season import season_view

@@ -12,7 +12,8 @@ from attrs import evolve
 
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.plan.goods import Supply
-from rootroom.sessions.session import Batches, Late, Line
+from rootroom.sessions.session import Batches, Line
+from rootroom.sessions.timeline import Late
 from rootroom.sheets.answers_json import sessions_json
 from rootroom.sheets.layout import water, wrapped
 from rootroom.sheets.session_text import addition_texts, measure_text, session_text, water_text

@@ -7,10 +7,10 @@ from typing import Any, NewType
 from attrs import frozen
 
 from rootroom.containers.beds import read_bed_shape
+from rootroom.plan.bed import Bed, Layer
 from rootroom.plan.context import Context, read_window_of
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.measures import Metres, ShareSpread
-from rootroom.plan.model import Bed, Layer
 from rootroom.plan.names import meant, one_name, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of

@@ -9,10 +9,11 @@ from attrs import evolve, frozen
 
 from rootroom.catalogue.ingredients import TRAITS, Ingredient, find_ingredient, ingredients
 from rootroom.catalogue.spread import Spread
+from rootroom.plan.bed import Bed
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.goods import Supply
 from rootroom.plan.measures import Density, Share
-from rootroom.plan.model import Bed, Mix, Roster
+from rootroom.plan.model import Mix, Roster
 from rootroom.plan.names import check_table_names, meant, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Flag, choice

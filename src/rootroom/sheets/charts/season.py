@@ -18,7 +18,7 @@ from rootroom.sheets.layout import clip
 
 if TYPE_CHECKING:
     from rootroom.season import Season
-    from rootroom.sessions.session import Hardening, Schedule, Window
+    from rootroom.sessions.timeline import Hardening, Schedule, Window
     from rootroom.sheets.writing import Writer
 
 SIZE = 17.0

@@ -19,7 +19,8 @@ from rootroom.sheets.layout import clip, csv_text
 from rootroom.units import read_length_m
 
 if TYPE_CHECKING:
-    from rootroom.sessions.session import Line, Schedule
+    from rootroom.sessions.session import Line
+    from rootroom.sessions.timeline import Schedule
     from rootroom.sheets.writing import Writer
 
 PAPER_M = {"a4": (0.210, 0.297), "letter": (0.2159, 0.2794)}

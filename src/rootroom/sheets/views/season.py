@@ -31,7 +31,8 @@ from rootroom.units import show_minutes
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Addition, Estimate
     from rootroom.season import Season
-    from rootroom.sessions.session import Schedule, Session
+    from rootroom.sessions.session import Session
+    from rootroom.sessions.timeline import Schedule
     from rootroom.sheets.writing import Writer
 
 MOST_LATE = 12
