@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import partial
 from pathlib import Path
 
 from rootroom.cli.asking import Interview
+from rootroom.plan.answers import one_of
 from rootroom.plan.lists.headings import LEFT_OUT, key_meant, spoken
 from rootroom.plan.lists.model import Choices, ListRead, Unread
 from rootroom.plan.lists.reading import read_list
@@ -41,6 +42,8 @@ def settle(file: Path, choices: Choices) -> ListRead | Problem:
             Interview().run(partial(_headings, read, choices))
         elif missing:
             Interview().run(partial(_instead, missing, choices))
+        elif ways := _ways(unread, choices):
+            Interview().run(partial(_whole_list, ways, choices))
         elif unread:
             Interview().run(partial(_cells, unread[:_MOST_ASKED], choices))
             passed |= {(one.key, one.text) for one in unread[:_MOST_ASKED]}
@@ -58,9 +61,10 @@ def _lacks(read: ListRead, key: str) -> bool:
 def _headings(read: ListRead, choices: Choices, ask: Interview) -> None:
     for question in read.questions:
         keys = [key for key in question.keys if key != LEFT_OUT]
+        usual = question.keys[0]
         ask.say(fill(f"{question.column.called} {question.words}."))
         several = f"{', '.join(keys)}, or - to leave it out" if len(keys) > 1 else "- leaves it out"
-        answer = ask.need(f"  What is it? {several}", key_meant, usual=keys[0])
+        answer = ask.need(f"  What is it? {several}", key_meant, usual=usual)
         choices.headings[spoken(question.column, read.columns)] = answer
 
 
@@ -69,6 +73,36 @@ def _instead(keys: Sequence[str], choices: Choices, ask: Interview) -> None:
         read = partial(_value, key, "", choices)
         usual = "1" if key == "count" else None
         choices.instead[key] = ask.need(_MISSING[key], read, usual=usual)
+
+
+_WAYS = {
+    "dates": ("ambiguous-date", "Which stands first in dates", ("day-first", "month-first")),
+    "decimal": ("ambiguous-number", "What marks decimals in this list", ("point", "comma")),
+    "gallons": (
+        "ambiguous-container", "Gallons here are the nursery class or true", ("class", "true")
+    ),
+}  # fmt: skip
+"""What is asked once for the whole list, by its option: for cells of which code, what it may be."""
+
+
+def _ways(cells: Sequence[Unread], choices: Choices) -> dict[str, Unread]:
+    """Return what is to be asked for the whole list, each with the first cell it is asked for."""
+    found: dict[str, Unread] = {}
+    for name, (code, _, _) in _WAYS.items():
+        for one in cells:
+            fits = one.problem.code == code and f"--{name}" in one.problem.hint
+            if fits and getattr(choices.readings, name) is None:
+                found.setdefault(name, one)
+    return found
+
+
+def _whole_list(ways: Mapping[str, Unread], choices: Choices, ask: Interview) -> None:
+    for name, first in ways.items():
+        ask.say(fill(f"{first.problem.where}: {first.problem.message}"))
+        _, question, known = _WAYS[name]
+        usual = "class" if name == "gallons" else None
+        shown = question if usual else f"{question}, {' or '.join(known)}"
+        setattr(choices.readings, name, ask.need(f"  {shown}", one_of(*known), usual=usual))
 
 
 def _value(key: str, unit: str, choices: Choices, text: str) -> str:

@@ -159,17 +159,17 @@ def test_unclear_things_are_asked_on_a_terminal(tmp_path: Path, answers) -> None
     """Headings, a column that is missing, cells; a wrong answer is asked again."""
     path = tmp_path / "list.csv"
     path.write_text('Plant,Quanity,New pot,Date\nFig,2,7 gal,2027-04-01\nBay,1,12",2027-04-02\n')
-    asked = answers("", "by", "#1", "8 gal", "#7", "12 in pot")
+    asked = answers("", "by", "#1", "trade", "", "12 in", "12 in pot")
     done = run(path, "--out", tmp_path / "rows.csv")
 
     assert 0 == done.exit_code, done.stderr
+    gallons = "  Gallons here are the nursery class or true [class]: "
     assert [
         "  What is it? - leaves it out [count]: ",
         "  What is it? from, by, or - to leave it out [from]: ",
         "What are they in now, all of them: ",
-        "  `7 gal` is (Enter: leave it): ",
-        "  `7 gal` is (Enter: leave it): ",
-        '  `12"` is (Enter: leave it): ',
+        *(gallons, gallons),
+        *('  `12"` is (Enter: leave it): ', '  `12"` is (Enter: leave it): '),
     ] == asked
     assert (
         "name,count,now,to,by\r\nFig,2,#1,#7,2027-04-01\r\nBay,1,#1,12 in pot,2027-04-02\r\n"
@@ -186,3 +186,17 @@ def test_who_leaves_while_asked_writes_nothing(tmp_path: Path, answers) -> None:
     assert 1 == done.exit_code
     assert done.stdout.endswith("\nnothing written\n")
     assert not (tmp_path / "rows.csv").exists()
+
+
+def test_dates_and_decimals_are_asked_once_for_the_list(tmp_path: Path, answers) -> None:
+    """Not once for every cell."""
+    path = tmp_path / "list.csv"
+    path.write_text("Plant;Qty;Now;By\nFig;1.000;#1;3/4/2027\nBay;2.000;#1;5/4/2027\n")
+    asked = answers("day", "c")
+    done = run(path, "--out", tmp_path / "rows.csv")
+
+    assert 0 == done.exit_code, done.stderr
+    assert 2 == len(asked)
+    assert "Fig,1000,#1,2027-04-03\r\nBay,2000,#1,2027-04-05" in (
+        (tmp_path / "rows.csv").read_bytes().decode()
+    )

@@ -262,6 +262,7 @@ def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: F
     """Say of each column what it is read as; note questions, and what is left out."""
     known = list_keys()
     unfound: list[tuple[Column, list[Cell]]] = []
+    numbering: list[Column] = []
     for column in head.columns:
         told = _given(column.heading, given) if column.heading else ""
         told = told or given.get(letters(column.index), "")
@@ -284,11 +285,25 @@ def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: F
         else:
             # A word that stands for one thing alone is believed; its cells are told as mistakes.
             column.possible = [one for one in column.possible if one.strong][:1]
+        if _only_numbers_rows(column, cells):
+            numbering.append(column)
+            column.possible = [one for one in column.possible if one.key != "count"]
         if not found and column.heading:
             unfound.append((column, cells))
     _settle(head)
     for column, cells in unfound:
         _near(head, column, cells, fit)
+    counted = head.column("count") or any("count" in one.keys for one in head.questions)
+    for column in numbering if not counted else ():
+        words = "may number the rows or count plants"
+        head.questions.append(Question(column, head.row, words, (LEFT_OUT, "count")))
+
+
+def _only_numbers_rows(column: Column, cells: Sequence[Cell]) -> bool:
+    """Return whether a column that may be a count just goes 1, 2, 3."""
+    numbers = [cell_text(cell) for cell in cells]
+    rising = len(numbers) > 2 and numbers == [str(n + 1) for n in range(len(numbers))]
+    return rising and plain(column.heading)[0] in ("number", "n")
 
 
 def _near(head: Head, column: Column, cells: Sequence[Cell], fit: Fit) -> None:

@@ -130,7 +130,6 @@ def _read(grid: Grid, grids: Sequence[Grid], head: Head, choices: Choices) -> Li
         read.told.insert(0, f"sheet `{shown(grid.sheet)}`; others are {others}: `--sheet NAME`")
     below = [row for row in grid.rows if row.number > head.last.number]
     _instead_of_name(read)
-    _numbering(read, below, head)
     _tell_columns(read)
     _check_columns(read, choices, head)
     if not read.questions and not read.problems:
@@ -156,19 +155,6 @@ def _instead_of_name(read: ListRead) -> None:
             if column.key == key:
                 column.key = "name"
                 return
-
-
-def _numbering(read: ListRead, below: Sequence[GridRow], head: Head) -> None:
-    """Ask about a count that only numbers the rows: 1, 2, 3."""
-    for column in read.columns:
-        if column.key != "count" or plain(column.heading)[0] not in ("number", "n"):
-            continue
-        cells = [row.cell(column.index) for row in below]
-        numbers = [cell_text(cell) for cell in cells if not is_nothing(cell)]
-        if len(numbers) > 2 and numbers == [str(n + 1) for n in range(len(numbers))]:
-            column.key = ""
-            words = "may number the rows or count plants"
-            read.questions.append(Question(column, head.row, words, ("count", LEFT_OUT)))
 
 
 def _tell_columns(read: ListRead) -> None:

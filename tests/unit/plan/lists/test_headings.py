@@ -9,6 +9,8 @@ from rootroom.plan.lists.model import ListRead
 from rootroom.problems import TextError
 from tests.support.lists import messages, read_text, values
 
+ROWS_IN_ORDER = ("1,Fig,#1", "2,Bay,#1", "3,Mint,#1")
+
 
 def columns(folder, head, *rows, **choices):
     """Return what each heading of a list is read as, and the questions about the others."""
@@ -115,8 +117,14 @@ def test_question_as_an_error_says_how_to_answer(tmp_path) -> None:
 def test_rows_that_are_only_numbered(tmp_path) -> None:
     """1, 2, 3 under `No.` may number the rows; other numbers count."""
     head = "No.,Plant,Now"
-    found, asked = columns(tmp_path, head, "1,Fig,#1", "2,Bay,#1", "3,Mint,#1")
-    assert {"No.": ("count", "-")} == asked
+    found, asked = columns(tmp_path, head, *ROWS_IN_ORDER)
+    assert {"No.": ("-", "count")} == asked
+
+    # The answer is taken, and where another column may be the count there is nothing to ask.
+    found, asked = columns(tmp_path, head, *ROWS_IN_ORDER, headings={"No.": "count"})
+    assert ({}, "count") == (asked, found["No."])
+    found, asked = columns(tmp_path, "No.,Plant,Now,Quanity", *(f"{r},4" for r in ROWS_IN_ORDER))
+    assert {"Quanity": ("count",)} == asked
 
     found, asked = columns(tmp_path, head, "12,Fig,#1", "2,Bay,#1", "3,Mint,#1")
     assert ({}, "count") == (asked, found["No."])
