@@ -55,6 +55,7 @@ class Column:
     key: str = ""
     possible: list[Meaning] = field(factory=list)
     fits: dict[str, float] = field(factory=dict)
+    meant: tuple[str, ...] = ()
 
     @property
     def called(self) -> str:
@@ -196,18 +197,29 @@ def _best(
 def _candidates(rows: Sequence[GridRow], at: int) -> Iterable[tuple[int, list[str]]]:
     """Yield a row's texts as a heading, and those of it and the row below read together."""
     texts = [cell_text(cell) for cell in rows[at].cells]
-    yield at, list(texts)
-    if at + 1 >= len(rows) or any(not isinstance(c, str | None) for c in rows[at + 1].cells):
+    below = rows[at + 1].cells if at + 1 < len(rows) else (0,)
+    if any(not isinstance(cell, str | None) for cell in below):
+        yield at, texts
         return
-    under = [cell_text(cell) for cell in rows[at + 1].cells]
+    under = [cell_text(cell) for cell in below]
     width = max(len(texts), len(under))
     texts += [""] * (width - len(texts))
     under += [""] * (width - len(under))
+    if {text.casefold().strip("()") for text in under if text} <= set(_units()):
+        yield at + 1, [f"{a} ({b.strip('()')})" if a and b else a
+                       for a, b in zip(texts, under, strict=True)]  # fmt: skip
+        return
+    yield at, list(texts)
     joined, group = [], ""
-    for over, below in zip(texts, under, strict=True):
-        group = over or (group if below else "")
-        joined.append(f"{over if not below else group} {below}".strip())
+    for over, low in zip(texts, under, strict=True):
+        group = over or (group if low else "")
+        joined.append(f"{over if not low else group} {low}".strip())
     yield at + 1, joined
+
+
+def _units() -> Sequence[str]:
+    words: Sequence[str] = heading_data()["units"]["words"]
+    return words
 
 
 def _first_key(text: str, given: Mapping[str, str], *, near: bool) -> str:
@@ -275,6 +287,7 @@ def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: F
         cells = [row.cell(column.index) for row in rows]
         cells = [cell for cell in cells if cell not in (None, "")]
         column.possible = [one for one in found if one.key in known]
+        column.meant = tuple(one.key for one in column.possible)
         for one in column.possible:
             column.fits[one.key] = fit(one.holds, cells, column.unit)
         fitting = [one for one in column.possible if column.fits[one.key] >= _FITS]

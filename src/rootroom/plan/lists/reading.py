@@ -190,7 +190,7 @@ def _check_columns(read: ListRead, choices: Choices, head: Head) -> None:
         left = [
             column
             for column in read.columns
-            if not column.key and _fits(read.grid, column, key, head)
+            if not column.key and (key in column.meant or _fits(read.grid, column, key, head))
         ]
         if left and key == "name":
             text = "has no known heading, and there is no column of names"

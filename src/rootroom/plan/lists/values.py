@@ -51,6 +51,9 @@ _STILL_SIZES = (
 )  # fmt: skip
 """Codes of refusals that a container's text gets for want of one word."""
 
+_NO_SIZE = ("bad-number", "two-units", "unknown-unit", "wrong-unit", "missing-unit")
+"""Codes of refusals of a text that was tried as a volume, though nobody meant one."""
+
 
 @define
 class Readings:
@@ -104,7 +107,7 @@ def _whole(cell: Cell, readings: Readings) -> int:
     number: float | None = None
     if isinstance(cell, int | float) and not isinstance(cell, bool):
         number = float(cell)
-    elif isinstance(cell, str) and (found := _COUNT.fullmatch(cell.strip())):
+    elif isinstance(cell, str) and (found := _COUNT.fullmatch(cell.strip().removeprefix("'"))):
         number = float(_plain_number(re.sub(r"[\s'’]", "", found[1]), readings))
     if number is None or not number.is_integer() or not 0 <= number <= MOST:
         raise TextError(
@@ -165,9 +168,20 @@ def _container(key: str, cell: Cell, unit: str, readings: Readings) -> str | Non
     except TextError as error:
         if key == "to" and error.code == "unknown-container" and _PLACES.search(text):
             return text  # a bed's own name
+        if error.code in _NO_SIZE:
+            raise _no_container(text) from None
         if error.code == "ambiguous-container":
             error.hint += _for_all(key, text, unit if bare else "")
         raise
+
+
+def _no_container(text: str) -> TextError:
+    return TextError(
+        f"unknown container: `{shown(text)}`",
+        code="unknown-container",
+        hint="one pot belongs here, as `#3`, `12 in pot`, `4 in square pot`, `72-cell tray`, "
+        "`5 gal bag`, `C10` or `15 L`; `--means 'TEXT=POT'` reads another text as one",
+    )
 
 
 def _for_all(key: str, text: str, unit: str) -> str:

@@ -239,3 +239,20 @@ def test_cells_are_checked_beside_unclear_headings(tmp_path) -> None:
 
     assert ["unclear-heading", "unknown-container"] == [p.code for p in found.problems]
     assert [] == found.rows
+
+
+def test_units_in_a_row_below_the_heading(tmp_path) -> None:
+    """A row of units belongs to the heading, and says what bare numbers are."""
+    text = "Plant,Qty,Pot,New pot\n,(pcs),#,L\nFig,3,1,15\n"
+    found = read_text(tmp_path, text)
+
+    assert [{"name": "Fig", "count": 3, "now": "#1", "to": "15 L"}] == values(found)
+
+
+def test_error_column_whose_heading_is_known_and_whose_cells_are_not(tmp_path) -> None:
+    """Numbers under `Plant` count nothing beside a count; the hint says how to take them."""
+    found = read_text(tmp_path, "Plant,Qty,Pot\n101,3,#1\n102,4,#1\n")
+    assert 'say which: `--heading "Plant=name"`' in found.problems[0].hint
+
+    found = read_text(tmp_path, "Plant,Qty,Pot\n101,3,#1\n", headings={"Plant": "name"})
+    assert ["101"] == [row["name"] for row in values(found)]
