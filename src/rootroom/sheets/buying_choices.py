@@ -6,6 +6,9 @@ from collections.abc import Iterable
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from attrs import evolve
+
+from rootroom.sheets.fetching import packs_text
 from rootroom.sheets.layout import clip, day_short, fill, table, tidy
 from rootroom.sheets.money import amount_text, money, per_volume, signed, volume_name
 from rootroom.units import show_volume
@@ -104,19 +107,22 @@ def _turn_text(turn: Turn, currency: str) -> str:
 
 def staged(shopping: Shopping) -> str:
     """Return what is fetched for which session, where it does not come all at once."""
-    names = {line.supply: f"{clip(line.of, 18)} {clip(line.pack, 12)}" for line in shopping.lines}
+    lines = [fill(one, indent="  ", hanging="    ") for one in stage_texts(shopping)]
+    return "\n".join(["In stages, each for the session of the day", *lines]) if lines else ""
+
+
+def stage_texts(shopping: Shopping) -> list[str]:
+    """Return a line for each day that goods are fetched for, none where it is one day alone."""
+    lines = {line.supply: line for line in shopping.lines}
     days = sorted({stage.day for stage in shopping.stages})
     if len(days) < 2:
-        return ""
-    found = ["In stages, each for the session of the day"]
+        return []
+    found = []
     for day in days:
-        packs = [
-            f"{stage.packs} x {names[stage.supply]}"
-            for stage in shopping.stages
-            if stage.day == day
-        ]
-        found.append(fill(f"{day_short(day)}: {', '.join(packs)}", indent="  ", hanging="    "))
-    return "\n".join(found)
+        parts = [stage for stage in shopping.stages if stage.day == day]
+        packs = [packs_text(evolve(lines[one.supply], packs=one.packs)) for one in parts]
+        found.append(f"{day_short(day)}: {', '.join(packs)}")
+    return found
 
 
 def room_text(shopping: Shopping) -> str:

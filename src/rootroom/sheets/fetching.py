@@ -45,10 +45,11 @@ class Fetch:
     @property
     def packs(self) -> list[str]:
         """Return each line as `4 × 3.8 cu ft peat`."""
-        return [_packs(line) for line in self.lines]
+        return [packs_text(line) for line in self.lines]
 
 
-def _packs(line: Line) -> str:
+def packs_text(line: Line) -> str:
+    """Return the packages of a line as `4 × 3.8 cu ft peat`, `2 packs of 10 × #3`."""
     name, pack = clip(line.of, 30), clip(line.pack, 20)
     if not pack.isdigit():
         return f"{line.packs} × {pack} {name}"

@@ -170,6 +170,6 @@ def test_the_list_tells_of_stages_and_further_trips(tmp_path):
     ) in " ".join(text.split())
     assert (
         "In stages, each for the session of the day\n"
-        "  6 Mar: 2 x tree 50 L, 8 x 10 L 1\n"
-        "  27 Mar: 3 x tree 50 L, 12 x 10 L 1\n"
+        "  6 Mar: 2 × 50 L tree, 8 × 10 L\n"
+        "  27 Mar: 3 × 50 L tree, 12 × 10 L\n"
     ) in text

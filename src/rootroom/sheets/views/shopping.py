@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying import change_text, load_text, seasons_text
-from rootroom.sheets.buying_choices import least_texts
+from rootroom.sheets.buying_choices import least_texts, room_text, stage_texts
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.views.model import (
     Cost,
@@ -79,7 +79,10 @@ def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
         "seasons, measured to the recipe."
     )
     pressed = pressed_lines(shopping.assumed, shopping.system)
-    return [proof, enough, *least_texts(shopping), *(line.replace("`", "") for line in pressed)]
+    stages = [f"For {text}." for text in stage_texts(shopping)]
+    room = [text] if (text := room_text(shopping).strip()) else []
+    told = [*room, *stages, *least_texts(shopping), *(line.replace("`", "") for line in pressed)]
+    return [proof, enough, *told]
 
 
 def _suppliers(shopping: Shopping, writer: Writer) -> list[SupplierView]:
