@@ -306,6 +306,23 @@ def test_nothing_typed_is_lost_when_the_program_is_killed(
     expect(again.get_by_label("Lettuce, now", exact=True)).to_have_value("4 in square p")
 
 
+def test_nothing_typed_is_lost_when_the_page_is_loaded_anew(
+    program: Callable[..., Program], window: Callable[..., Page]
+) -> None:
+    """A field that was not left yet, and the first letters of a new row, are there again."""
+    page = window(program(shipped("new-raised-beds")).address)
+    page.get_by_label("Kale, count", exact=True).fill("21")
+    page.get_by_label("new plant, name", exact=True).fill("Chard")
+    page.get_by_label("new plant, name", exact=True).fill("Chard, r")
+    expect(page.locator("#status")).to_contain_text("Not saved")
+    time.sleep(0.3)
+    page.reload()
+    page.wait_for_selector("body[data-ready]")
+
+    expect(page.get_by_label("Kale, count", exact=True)).to_have_value("21")
+    expect(page.get_by_label("Chard, r, name", exact=True)).to_have_value("Chard, r")
+
+
 def test_two_browsers_write_one_after_the_other(
     program: Callable[..., Program], window: Callable[..., Page]
 ) -> None:

@@ -17,7 +17,7 @@ from attrs import define, field
 
 from rootroom.page.cells import as_written, placed, problem_data, tables_of
 from rootroom.page.keeping import MOST_BYTES, Draft, Kept
-from rootroom.page.wishes import as_typed, path_of, without, words_of
+from rootroom.page.wishes import as_typed, path_of, with_ends, without, words_of
 from rootroom.plan import editing
 from rootroom.plan.names import check_name, meant
 from rootroom.plan.reader import read_plan_text
@@ -206,10 +206,7 @@ class Desk:
     def whole(self, given: Mapping[str, Any]) -> None:
         """Take another text for the whole file."""
         text = words_of(given, "text", most=MOST_BYTES)
-        # A browser hands lines back with plain ends.
-        if "\r\n" in self.text:
-            text = text.replace("\r\n", "\n").replace("\n", "\r\n")
-        self._change(text)
+        self._change(with_ends(text, self.text))
 
     def starter(self, given: Mapping[str, Any]) -> None:
         """Begin with the commented plan that `rootroom new` writes."""

@@ -40,6 +40,11 @@ def without(text: str, path: Path) -> str:
         return text
 
 
+def with_ends(text: str, like: str) -> str:
+    """Return a text with the line ends of another one; browsers hand back plain ones."""
+    return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in like else text
+
+
 def as_typed(text: str, typed: str, value: str) -> str:
     """Return a text with what was being typed set where it was typed, if it can be."""
     try:
@@ -49,10 +54,12 @@ def as_typed(text: str, typed: str, value: str) -> str:
             path, value = (*path, value.strip()), "1" * bool(value.strip())
         elif what.get("key") == "rename":
             return rename(text, str(path[0]), str(path[1]), value.strip())
+        elif what.get("key") and path[0] in editing.NAMED:
+            return editing.add_named(text, str(path[0]), value) if value.strip() else text
         elif what.get("key"):
             return editing.add_row(text, path, {what["key"]: value}) if value.strip() else text
         if not path:
-            return value
+            return with_ends(value, text)
         return (
             editing.set_value(text, path, as_written(path, value), make=True)
             if value.strip()

@@ -74,6 +74,26 @@ def test_a_draft_is_offered_and_what_was_being_typed_is_in_it(path: Path) -> Non
     assert PLAN.replace("2,", "4,").replace("#3", "12 in p") == desk.text
 
 
+TYPED = {
+    '{"path":["plants"],"key":"name"}': ("Bay", '{ name = "Bay" },'),
+    '{"path":["mixes"],"key":"name"}': ("5:1:1", '[mixes."5:1:1"]'),
+    '{"path":["plants",0,"mix"]}': ("tr", 'mix = "tr"'),
+    '{"path":["work","days"]}': ("sat, su", 'days = ["sat", "su"]'),
+    '{"path":[]}': ("# mine\n", "# mine\r\n"),
+}
+
+
+@pytest.mark.parametrize("typed", TYPED)
+def test_whatever_was_being_typed_is_in_the_draft(path: Path, typed: str) -> None:
+    """A value, a new row, a new mix, a list, the whole text: each is set as far as it was typed."""
+    value, written = TYPED[typed]
+    do(Desk.open(path), "typing", typed=typed, value=value)
+    desk = Desk.open(path)
+    do(desk, "draft")
+
+    assert written in desk.text
+
+
 def test_a_draft_beside_a_file_that_changed_keeps_both(path: Path) -> None:
     """Going on with a draft of an older file keeps what the file says now beside it."""
     do(Desk.open(path), "set", path=["plants", 0, "count"], value="4")

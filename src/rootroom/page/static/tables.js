@@ -342,6 +342,10 @@ export function newRow(name, key) {
   const entry = tables.get(name);
   const line = entry.lines.filter((one) => one.kind === "row").at(-1);
   const active = document.activeElement;
+  if (entry.spec.named && !active?.cellOf?.dirty) {
+    const after = entry.lines.at(-1);
+    Object.entries(after?.cells ?? {}).find(([name]) => name !== "rename")?.[1].field.focus();
+  }
   for (const [other, one] of Object.entries(entry.blank.cells)) {
     const to = line?.cells[other];
     if (other === key) { one.dirty = false; one.field.value = ""; }
