@@ -443,6 +443,9 @@ def test_the_sheets_are_written_and_the_phone_page_opens(
     link = page.get_by_role("link", name="Open the phone page")
     expect(link).to_be_visible(timeout=ANSWER_MS)
     assert (started.path.parent / "spring-sheets" / "season.pdf").is_file()
+    with page.expect_download() as fetched:
+        page.get_by_role("link", name="get the PDF to print").click()
+    assert Path(fetched.value.path()).read_bytes().startswith(b"%PDF")
     with page.expect_popup() as opened:
         link.click()
     phone = opened.value

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import secrets
 from collections.abc import Callable
+from functools import partial
 from importlib.resources import files
 from pathlib import Path
 from typing import Any
@@ -120,8 +121,8 @@ class Page:
         found = doing.write_sheets(path, self.desk.text)
         if "season.html" in found.get("written", ()):
             ticket = secrets.token_urlsafe(24)
-            self.tickets = {ticket: path.parent / found["folder"] / "season.html"}
-            found["phone"] = f"/phone/{ticket}"
+            self.tickets = {ticket: path.parent / found["folder"]}
+            found |= {"phone": f"/phone/{ticket}", "print": f"/print/{ticket}"}
         return found
 
     def record(self, given: Given) -> Given:
@@ -147,58 +148,67 @@ class Page:
 def application(page: Page) -> bottle.Bottle:
     """Return the server's answers, for a guard in front of them."""
     app = bottle.Bottle()
-    asked: dict[str, Callable[[Given], Given]] = {
-        "hello": page.hello,
-        "state": page.state,
-        "do": page.do,
-        "text": page.text,
-        "leave": page.leave,
-        "answers": page.answers,
-        "sheets": page.sheets,
-        "record": page.record,
-        "review": page.review,
-    }
-
-    @app.get("/")  # type: ignore[untyped-decorator]
-    def index() -> str:
-        bottle.response.content_type = "text/html; charset=utf-8"
-        return _file("templates", "index.html").decode()
-
-    @app.get("/static/<name>")  # type: ignore[untyped-decorator]
-    def static(name: str) -> bytes:
-        if name in FONTS:
-            bottle.response.content_type = "font/ttf"
-            return files("rootroom.sheets").joinpath("data", "fonts", name).read_bytes()
-        if name not in STATIC:
-            bottle.abort(404)
-        bottle.response.content_type = STATIC[name]
-        return _file("static", name)
-
-    @app.get("/phone/<ticket>")  # type: ignore[untyped-decorator]
-    def phone(ticket: str) -> bytes:
-        path = page.tickets.get(ticket)
-        if path is None or not path.is_file():
-            bottle.abort(404)
-            raise AssertionError
-        bottle.response.content_type = "text/html; charset=utf-8"
-        bottle.response.set_header("Content-Security-Policy", PHONE_POLICY)
-        return path.read_bytes()
-
-    @app.post("/api/<what>")  # type: ignore[untyped-decorator]
-    def ask(what: str) -> str:
-        if what not in asked:
-            bottle.abort(404)
-        try:
-            given = json.loads(bottle.request.body.read())
-        except (ValueError, RecursionError):
-            given = None
-        if not isinstance(given, dict) or not isinstance(given.get("window"), str):
-            bottle.abort(400)
-        bottle.response.content_type = "application/json"
-        return json.dumps(asked[what](given), ensure_ascii=False)
-
-    app.default_error_handler = lambda error: _plain_error(error)
+    app.route("/", "GET", _index)
+    app.route("/static/<name>", "GET", _static)
+    app.route("/phone/<ticket>", "GET", partial(_phone, page))
+    app.route("/print/<ticket>", "GET", partial(_print, page))
+    app.route("/api/<what>", "POST", partial(_ask, page))
+    app.default_error_handler = _plain_error
     return app
+
+
+def _index() -> bytes:
+    bottle.response.content_type = "text/html; charset=utf-8"
+    return _file("templates", "index.html")
+
+
+def _static(name: str) -> bytes:
+    if name in FONTS:
+        bottle.response.content_type = "font/ttf"
+        return files("rootroom.sheets").joinpath("data", "fonts", name).read_bytes()
+    if name not in STATIC:
+        raise bottle.HTTPError(404)
+    bottle.response.content_type = STATIC[name]
+    return _file("static", name)
+
+
+def _phone(page: Page, ticket: str) -> bytes:
+    found = _sheet(page, ticket, "season.html")
+    bottle.response.content_type = "text/html; charset=utf-8"
+    bottle.response.set_header("Content-Security-Policy", PHONE_POLICY)
+    return found
+
+
+def _print(page: Page, ticket: str) -> bytes:
+    found = _sheet(page, ticket, "season.pdf")
+    bottle.response.content_type = "application/pdf"
+    bottle.response.set_header("Content-Disposition", 'attachment; filename="season.pdf"')
+    return found
+
+
+def _sheet(page: Page, ticket: str, name: str) -> bytes:
+    folder = page.tickets.get(ticket)
+    if folder is None or not (folder / name).is_file():
+        raise bottle.HTTPError(404)
+    return (folder / name).read_bytes()
+
+
+def _ask(page: Page, what: str) -> str:
+    asked: dict[str, Callable[[Given], Given]] = {
+        "hello": page.hello, "state": page.state, "do": page.do, "text": page.text,
+        "leave": page.leave, "answers": page.answers, "sheets": page.sheets,
+        "record": page.record, "review": page.review,
+    }  # fmt: skip
+    if what not in asked:
+        raise bottle.HTTPError(404)
+    try:
+        given = json.loads(bottle.request.body.read())
+    except (ValueError, RecursionError):
+        given = None
+    if not isinstance(given, dict) or not isinstance(given.get("window"), str):
+        raise bottle.HTTPError(400)
+    bottle.response.content_type = "application/json"
+    return json.dumps(asked[what](given), ensure_ascii=False)
 
 
 def _plain_error(error: bottle.HTTPError) -> str:

@@ -198,7 +198,8 @@ async function sheets() {
   try {
     const found = await ask("sheets");
     told.textContent = found.refused ? `Not written: ${found.refused}.` : `Wrote ${found.written.length} files into ${found.folder}, beside the plan. `;
-    if (found.phone) told.append(make("a", { href: found.phone, target: "_blank", rel: "noopener", text: "Open the phone page" }));
+    if (found.phone) told.append(make("a", { href: found.phone, target: "_blank", rel: "noopener", text: "Open the phone page" }),
+      ", ", make("a", { href: found.print, text: "get the PDF to print" }));
   } catch (error) { fails(error); }
 }
 
