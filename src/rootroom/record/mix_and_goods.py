@@ -115,7 +115,7 @@ def count_goods(
     days: dict[date, list[Event]] = defaultdict(list)
     for event in events:
         days[event.day].append(event)
-    care = _care_by_day(groups, max(days, default=None))
+    care = _care_by_day(groups, max(days, default=date.min))
     for today in sorted({*days, *care}):
         for count, step in care.get(today, ()):
             _give_amount(goods, step.of, step.amount, count)
@@ -125,14 +125,14 @@ def count_goods(
 
 
 def _care_by_day(
-    groups: Mapping[str, Sequence[Group]], last: date | None
-) -> dict[date, list[tuple[int, CareStep]]]:
+    groups: Mapping[str, Sequence[Group]], last: date
+) -> Mapping[date, list[tuple[int, CareStep]]]:
     """Return the aftercare that was due before the last day, which is taken to have been given."""
-    found: dict[date, list[tuple[int, CareStep]]] = {}
+    found = defaultdict(list)
     for made in (made for ones in groups.values() for one in ones for made in one.with_care):
         for day, step in made.due(made.day):
-            if last is not None and day < last:
-                found.setdefault(day, []).append((made.count, step))
+            if day < last:
+                found[day].append((made.count, step))
     return found
 
 
@@ -269,8 +269,7 @@ def _blend(plan: Plan, goods: Goods, event: Event) -> None:
 
 def _give(goods: Goods, moves: Mapping[str, Sequence[Move]], event: Event) -> str | None:
     """Take what a move gives each pot; return the mix of the move."""
-    number: int = event.data["move"]
-    count: int = event.data["count"]
+    number, count = event.data["move"], event.data["count"]
     known = moves.get(event.data["plant"], ())
     if number > len(known):
         return None

@@ -8,7 +8,7 @@ from rootroom.demand.recipes import given_by_spoon
 from rootroom.sheets.buying import buying_text
 from rootroom.sheets.demand import demand_text
 from rootroom.sheets.sessions import sessions_text
-from rootroom.sheets.views.season import _additions
+from rootroom.sheets.views.season import additions_view
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.views.shopping import shopping_view
 from rootroom.sheets.writing import Writer
@@ -78,7 +78,7 @@ def test_the_sheets_say_the_same(season):
     assert any("and 2 tbsp, 1 oz tomato feed each" in row.adds for row in view.work)
     brought = {row.what: row.amount for row in view.materials}
     assert "cup" in brought["dolomitic lime"]
-    rows = {row.what: row.plan_on for row in _additions(season.demand.additions, writer)}
+    rows = {row.what: row.plan_on for row in additions_view(season.demand.additions, writer)}
     assert "cups, " in rows["dolomitic lime"]
 
 
