@@ -173,11 +173,13 @@ def read_mix_name(taken: Collection[str], text: str) -> str:
 
 
 def _ask_prices(ask: Interview, draft: Draft) -> None:
-    """Ask for packages and prices of what the mix is made of."""
+    """Ask for packages and prices of what the mix is made of, and of the pots."""
     goods = [part for parts in draft.mixes.values() for part in parts or ()]
     goods += [name for name, parts in draft.mixes.items() if not parts]
     if not goods:
         return
+    pots = dict.fromkeys(str(row["to"]) for row, _ in draft.plants if "to" in row)
+    goods += [pot for pot in pots if is_container(pot)]
     if any(draft.mixes.values()) and not ask.yes("Do you know packages and prices?", usual=True):
         return
     shop = None

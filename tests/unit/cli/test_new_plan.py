@@ -17,7 +17,7 @@ from rootroom.plan.starter import starter_plan
 TIMES = ("2027-04-24", "weekend", "3", "", "")
 FIG = ("Black fig", "twelve", "#1", "#3", "4 weeks before last frost", "last frost")
 MIX = ("5:1:1 bark peat perlite", "tree mix", "")
-PRICES = ("2 cu ft", "6.40", "Mill Road", "3.8 cu ft", "$15.20", "", "")
+PRICES = ("2 cu ft", "6.40", "Mill Road", "3.8 cu ft", "$15.20", "", "", "10", "40", "")
 
 
 def new(path: Path, *options: str):
@@ -43,6 +43,7 @@ def test_plan_by_questions(tmp_path: Path, answers) -> None:
         "supplies": [
             {"of": "bark", "pack": "2 cu ft", "price": 6.40, "from": "Mill Road"},
             {"of": "peat", "pack": "3.8 cu ft", "price": 15.20, "from": "Mill Road"},
+            {"of": "#3", "pack": 10, "price": 40.0, "from": "Mill Road"},
         ],
         "garden": {"units": "us", "currency": "USD", "last_frost": date(2027, 4, 24)},
         "work": {"days": ["sat", "sun"], "hours": 3},
@@ -58,7 +59,7 @@ def test_plan_by_questions(tmp_path: Path, answers) -> None:
 def test_enter_alone_makes_a_plan(tmp_path: Path, answers) -> None:
     """What stands in brackets is enough but for a plant, its count, its pots and a package."""
     answers("2027-04-24", "", "", "", "", "Basil", "6", "72-cell tray", "6 in pot", "", "", "",
-            "", "", "2 cu ft", "14", "")  # fmt: skip
+            "", "", "2 cu ft", "14", "", "")  # fmt: skip
     done = new(tmp_path / "a.toml")
     plan, problems = read_plan(tmp_path / "a.toml")
 
@@ -116,7 +117,7 @@ def test_error_answers_are_told_and_asked_again(wrong, after, words, tmp_path, a
 def test_back_asks_the_question_before_again(tmp_path: Path, answers) -> None:
     """`<` takes back one answer at a time, over the bounds of a plant too."""
     asked = answers("<", *TIMES, "Fig", "2", "#1", "<", "<", "<", *FIG, "<", "2027-05-01", "",
-                    *MIX, "", "", "")  # fmt: skip
+                    *MIX, "", "", "", "")  # fmt: skip
     done = new(tmp_path / "a.toml")
     data = tomllib.loads((tmp_path / "a.toml").read_text())
 
