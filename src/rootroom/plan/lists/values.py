@@ -17,7 +17,7 @@ from rootroom.plan.dates import YEARS, date_readings, read_window
 from rootroom.plan.lists.grid import Cell, cell_text
 from rootroom.plan.lists.headings import heading_data
 from rootroom.plan.names import PLACES, check_name, shown, tidy
-from rootroom.plan.tables.csv_sheet import cell_value
+from rootroom.plan.tables.csv_sheet import cell_value, check_thousands
 from rootroom.plan.values import MOST, read_days
 from rootroom.problems import TextError
 
@@ -30,7 +30,7 @@ _COUNT = re.compile(
     r" ?(?:x|×|plants?|pots?|pcs?\.?|pieces?|ea\.?|each|no\.?)?",
     re.IGNORECASE,
 )
-_GROUPS = re.compile(r"[0-9]{1,3}(?:[.,][0-9]{3})+")
+_GROUPS = re.compile(r"[0-9]{1,3}([.,])[0-9]{3}(?:\1[0-9]{3})+")
 _COMMA = re.compile(r"(?<![0-9.,])([0-9]+),([0-9]{1,2})(?![0-9,.])")
 _GALLONS = re.compile(
     r"([0-9½¼¾⅓⅔⅛./ ]+?)[ -]?(?:trade )?(?:g|gal|gals|gallon|gallons)\.?"
@@ -119,19 +119,16 @@ def _whole(cell: Cell, readings: Readings) -> int:
 
 def _plain_number(text: str, readings: Readings) -> str:
     """Return a number with a decimal point; refuse `1.000` and `1,000` unless that is settled."""
-    groups = _GROUPS.fullmatch(text)
-    if groups and readings.decimal is None:
-        part = re.sub("[.,]", "", text)
-        whole = re.split("[.,]", text)[0]
-        several = len(re.findall("[.,]", text)) > 1
-        if not several:
-            raise TextError(
-                f"may be {int(part)} or {int(whole)}: `{text}`",
-                code="ambiguous-number",
-                hint=f"write `{int(part)}` or `{int(whole)}`; or say what marks decimals in this "
-                "list: `--decimal point` or `--decimal comma`",
+    if readings.decimal is None:
+        try:
+            check_thousands(text)
+        except TextError as error:
+            error.hint += (
+                "; or say what marks decimals in this list: `--decimal point` or `--decimal comma`"
             )
-        return part
+            raise
+        if _GROUPS.fullmatch(text):
+            return re.sub("[.,]", "", text)
     if readings.decimal == "comma":
         text = text.replace(".", "").replace(",", ".")
     elif readings.decimal == "point":

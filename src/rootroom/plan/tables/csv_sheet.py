@@ -106,9 +106,22 @@ class Columns:
         )
 
 
+def check_thousands(text: str) -> None:
+    """Raise TextError for `1.000` or `1,000`, which may mean thousands or decimals."""
+    found = re.fullmatch(r"([0-9]{1,3})[.,]([0-9]{3})", text)
+    if found is not None:
+        whole, joined = int(found[1]), int(found[1] + found[2])
+        raise TextError(
+            f"may be {joined} or {whole}: `{text}`",
+            code="ambiguous-number",
+            hint=f"write `{joined}` or `{whole}`",
+        )
+
+
 def cell_value(column: str, text: str) -> Any:
     """Return a cell as the plan file's value."""
     if column in _WHOLE:
+        check_thousands(text)
         return int(text.split(".")[0]) if re.fullmatch(r"[0-9]{1,12}(\.0+)?", text) else text
     if column in _FLAGS:
         if text.casefold() in _YES:

@@ -25,6 +25,7 @@ from rootroom.plan.tables.csv_sheet import (
     Row,
     SheetPlaces,
     cell_value,
+    check_thousands,
     note_broken,
     note_not_utf8,
     plain_breaks,
@@ -324,6 +325,11 @@ class _Reading:
         if known is not None:
             return known
         plain = text.strip()
+        try:
+            check_thousands(plain)
+        except TextError as error:
+            self._findings.refuse((*path, "count"), error)
+            return None
         number = int(plain.split(".")[0]) if re.fullmatch(r"[0-9]{1,9}(\.0+)?", plain) else 0
         if not 1 <= number <= MOST:
             self._findings.error(

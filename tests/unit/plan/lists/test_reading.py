@@ -297,7 +297,7 @@ def test_error_numbers_with_two_readings(cell, expected, tmp_path) -> None:
     assert set(map(int, expected.split(" or "))) == set(counts.values())
 
 
-@pytest.mark.parametrize("cell", ["12.5", "-3", "many", "1e3", "#N/A", "12/2", "inf", "99999999"])
+@pytest.mark.parametrize("cell", ["12.5", "-3", "many", "1e3", "12/2", '"1.234,567"', "99999999"])
 def test_error_counts(cell, tmp_path) -> None:
     """What is no whole number is refused at its place."""
     found = read_text(tmp_path, f"Name,Qty,Now,To\nFig,{cell},#1,#3\n")
