@@ -31,8 +31,11 @@ FIRST_PORT, LAST_PORT = 49_152, 65_535
 class Serving:
     """One plan's page, served until it is closed."""
 
-    def __init__(self, path: Path, *, port: int = 0) -> None:
-        """Open the plan and the port; TextError for a plan that no page can show, else OSError."""
+    def __init__(self, path: Path, *, port: int = 0, patience_s: int = PATIENCE_S) -> None:
+        """Open the plan and the port; TextError for a plan that no page can show, else OSError.
+
+        `patience_s` is how long a connection may say nothing [s].
+        """
         port = port or usual_port(path)
         if already_open(port):
             message = f"{path.name} is open already, in another `rootroom open`"
@@ -43,7 +46,7 @@ class Serving:
         self.key = secrets.token_urlsafe(KEY_BYTES)
         guard = Guard(application(self.page), self.key, lambda: self.port)
         self.closed = False
-        self.server = _server(guard, port)
+        self.server = _server(guard, port, patience_s)
         self.port = int(self.server.effective_port)
 
     @property
@@ -97,7 +100,7 @@ def already_open(port: int) -> bool:
         connection.close()
 
 
-def _server(guard: Guard, port: int) -> Any:
+def _server(guard: Guard, port: int, patience_s: int) -> Any:
     """Return the server at a port; at any free one where somebody else has that."""
     for number in (port, 0):
         try:
@@ -107,8 +110,8 @@ def _server(guard: Guard, port: int) -> Any:
                 port=number,
                 threads=THREADS,
                 ident=None,
-                channel_timeout=PATIENCE_S,
-                cleanup_interval=5,
+                channel_timeout=patience_s,
+                cleanup_interval=max(1, patience_s // 4),
                 connection_limit=MOST_CONNECTIONS,
                 max_request_header_size=MOST_HEADER_BYTES,
                 max_request_body_size=MOST_BYTES,

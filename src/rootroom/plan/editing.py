@@ -369,7 +369,11 @@ def made_of(
         # The last of some tables took the name of all of them along.
         _prune(wanted, may_empty[:-1])
     if found != wanted:
-        raise ValueError(f"an edit would have changed more than it should: {edits}")
+        raise TextError(
+            "this is written in a way that cannot be changed by itself",
+            code="wrong-kind",
+            hint="change it in the file's own text",
+        )
     return new
 
 

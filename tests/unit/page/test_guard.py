@@ -6,6 +6,7 @@ import http.client
 import json
 import socket
 from collections.abc import Iterator
+from pathlib import Path
 from threading import Thread
 from typing import Any
 
@@ -128,6 +129,21 @@ def test_error_ten_megabytes_are_not_read(serving: Serving) -> None:
         assert b" 413 " in raw.recv(200)
 
     assert 200 == ask(serving, "POST", "/api/state").status
+
+
+def test_error_a_request_that_never_ends_is_ended(tmp_path: Path) -> None:
+    """A connection that stops in the middle of a request is closed, and others are answered."""
+    path = tmp_path / "small.toml"
+    path.write_text(PLAN, "utf-8")
+    served = Serving(path, patience_s=1)
+    Thread(target=served.serve, daemon=True).start()
+    try:
+        with socket.create_connection(("127.0.0.1", served.port), timeout=30) as raw:
+            raw.sendall(b"POST /api/state HTTP/1.1\r\nHost: ")
+            assert 200 == ask(served, "POST", "/api/state").status
+            assert raw.recv(100) == b""
+    finally:
+        served.close()
 
 
 @pytest.mark.parametrize("body", [b"", b"[1]", b"{", b'{"window": 3}', b"[" * 100_000, b"\xff\xfe"])

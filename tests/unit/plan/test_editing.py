@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import time
+import tomllib
 
 import pytest
 
@@ -152,6 +153,26 @@ def test_error_where_a_path_leads_nowhere(path: str, text: str) -> None:
         editing.set_value(text, path, "1")
 
     assert REFUSED[path, text] == f"{refused.value.message} | {refused.value.hint}"
+
+
+def test_a_comma_on_the_next_line_stays_one_comma() -> None:
+    """Rows that begin with the comma of the one before can be taken away and moved."""
+    text = 'beds = [\n  { name = "a" } # one\n  , { name = "b" }\n  , { name = "c" }\n]\n'
+
+    assert ["b", "c"] == names(editing.remove(text, "beds.a"))
+    assert ["a", "c"] == names(editing.remove(text, "beds.b"))
+    assert ["b", "c", "a"] == names(editing.move_row(text, "beds.a", 2))
+
+
+def names(text: str) -> list[str]:
+    """Return the names of all beds."""
+    return [bed["name"] for bed in tomllib.loads(text)["beds"]]
+
+
+def test_error_what_no_splice_can_change_is_refused() -> None:
+    """A value in place of a row under a header of its own is refused in words."""
+    with pytest.raises(TextError, match="cannot be changed by itself"):
+        editing.set_value("[[plants]]\nname = 1\n", ("plants", 0), "7")
 
 
 def test_300_rows_are_edited_at_once() -> None:

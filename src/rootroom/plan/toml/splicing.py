@@ -303,9 +303,11 @@ class Written:
         return Edit(start + 1, end - 1, "")
 
     def _owns_line(self, start: int, end: int) -> bool:
-        """Whether a row of a list stands alone on its line or lines."""
-        own = self._indent(start) is not None
-        return own and re.compile(r"[ \t]*,?" + _TAIL.pattern).match(self.text, end) is not None
+        """Whether a row of a list stands alone on its line or lines, its comma with it."""
+        found = re.compile(r"[ \t]*(,?)" + _TAIL.pattern).match(self.text, end)
+        if self._indent(start) is None or found is None:
+            return False
+        return bool(found[1]) or _COMMA.match(self.text, end) is None
 
     def _without_row(self, path: Path) -> list[Edit]:
         start, end = self.scan.values[path]
