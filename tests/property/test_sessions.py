@@ -16,6 +16,7 @@ from rootroom.plan.model import Plan, PlantGroup
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.solve import schedule_work
 from rootroom.sessions import formulation as building
+from rootroom.sessions import tasks
 from rootroom.sessions.schedule import Planned
 from rootroom.sessions.timeline import Schedule
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
@@ -202,7 +203,7 @@ def test_groups_moved_alike_may_be_one_task(seed: int, monkeypatch: pytest.Monke
         groups.append(evolve(sample, name=f"plants {number}", count=count))
     one = evolve(draw_plan(seed), plants=plan(groups).plants)
     apart = worked_out(one)
-    monkeypatch.setattr(building, "MERGE_FROM", 10)
+    monkeypatch.setattr(tasks, "MERGE_FROM", 10)
     together = worked_out(one)
 
     assert len(together.items) < len(apart.items)
