@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from functools import cache
 from typing import Any
@@ -35,7 +36,7 @@ class PlantRows:
     above: dict[str, Value] = field(factory=dict)
     refused: dict[tuple[str, str, str], list[GridRow]] = field(factory=dict)
     errors: dict[tuple[str, str, str], tuple[TextError, Column | None]] = field(factory=dict)
-    known: dict[Any, Value | None] = field(factory=dict)
+    known: dict[Any, Value | TextError | None] = field(factory=dict)
     plants: int = 0
     totalled: int = 0
 
@@ -72,9 +73,11 @@ class PlantRows:
                     readings = self.orders.get(key, self.choices.readings)
                     self.known[same] = read_cell(key, cell, column.unit, readings)
                 except TextError as error:
-                    fine = self._refuse(row, key, cell_text(cell), error, column)
-                    continue
+                    self.known[same] = error
             value = self.known[same]
+            if isinstance(value, TextError):
+                fine = self._refuse(row, key, cell_text(cell), value, column)
+                continue
             if value is not None:
                 values[key] = value
         if fine:
@@ -84,10 +87,9 @@ class PlantRows:
         """Tell of a row that adds up others, and of one with a single text in it."""
         read = self.read_list
         filled = [cell for cell in row.cells if not is_nothing(cell)]
-        texts = [
-            cell for cell in filled if isinstance(cell, str) and plain(cell)[0].strip("0123456789 ")
-        ]
-        words = plain(texts[0])[0].split() if texts else []
+        texts = (cell for cell in filled if isinstance(cell, str) and re.search("[^\\W\\d_]", cell))
+        first = next(texts, None)
+        words = [] if first is None else plain(first)[0].split()
         totals = _totals()
         count = cells.get("count")
         adds_up = " ".join(words) in totals or bool({*words[:1], *words[-1:]} & totals)

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 
 from rootroom.child_process import run_in_child
-from rootroom.plan.lists.grid import MOST_COLUMNS, MOST_ROWS, Cell, Grid, GridRow
+from rootroom.plan.lists.grid import MOST_CELLS, MOST_COLUMNS, MOST_ROWS, Cell, Grid, GridRow
 from rootroom.plan.toml.source import file_problem
 from rootroom.problems import Problem
 
@@ -64,7 +64,8 @@ def _refused(path: Path, kind: str, found: Any) -> Problem:
         return file_problem(
             path,
             kind,
-            f"sheet `{found}`: a list of plants in a spreadsheet has at most {MOST_ROWS:,} rows",
+            f"sheet `{found}`: a list of plants in a spreadsheet has at most {MOST_ROWS:,} rows "
+            f"and {MOST_CELLS:,} cells",
             'save it as CSV and read it as it stands: `rows = "plants.csv"`',
         )
     if kind == "too-many-columns":
@@ -136,11 +137,12 @@ def _sheets(book: Any, wanted: str | None) -> tuple[str, Any]:
         if not found:
             return ("no-sheet", (wanted, every))
         names = found[:1]
-    sheets, kept = [], 0
+    sheets, kept, cells = [], 0, 0
     for name in names[:_MOST_SHEETS]:
         rows = _rows_of(book.get_sheet_by_name(name))
         kept += len(rows)
-        if kept > MOST_ROWS:
+        cells += sum(len(row) for _, row in rows)
+        if kept > MOST_ROWS or cells > MOST_CELLS:
             return ("too-many-rows", name)
         if any(len(cells) > MOST_COLUMNS for _, cells in rows):
             return ("too-many-columns", name)
