@@ -13,7 +13,7 @@ from threading import RLock
 from time import monotonic
 from typing import TYPE_CHECKING, Any
 
-from attrs import define, field
+from attrs import define, evolve, field
 
 from rootroom.page.cells import as_written, placed, problem_data, tables_of
 from rootroom.page.keeping import MOST_BYTES, Draft, Kept
@@ -285,6 +285,17 @@ class Desk:
             self.typing[typed] = words_of(given, "value", most=MOST_BYTES)
         self._keep()
 
+    def late(self, given: Mapping[str, Any]) -> None:
+        """Take letters that a browser kept while no program was there: into the draft, if any."""
+        typed, value = words_of(given, "typed"), words_of(given, "value", most=MOST_BYTES)
+        if self.offered is None:
+            self.typing[typed] = value
+            self._keep()
+        else:
+            late = {**self.offered.typing, typed: value}
+            self.offered = evolve(self.offered, typing=late)
+            self.kept.write_draft(self.offered)
+
     def set_aside(self, given: Mapping[str, Any]) -> None:
         """Keep the present state under a name, to compare it with what is changed from now on."""
         name = words_of(given, "name").strip() or f"before {len(self.variants) + 1}"
@@ -350,7 +361,8 @@ ACTS: Mapping[str, Callable[[Desk, Mapping[str, Any]], None]] = {
     "whole": Desk.whole, "starter": Desk.starter,
     "undo": Desk.undo, "redo": Desk.redo, "save": Desk.save,
     "take-file": Desk.take_file, "draft": Desk.draft, "no-draft": Desk.no_draft,
-    "typing": Desk.typed, "set-aside": Desk.set_aside, "take": Desk.take, "drop": Desk.drop,
+    "typing": Desk.typed, "late": Desk.late, "set-aside": Desk.set_aside,
+    "take": Desk.take, "drop": Desk.drop,
 }  # fmt: skip
 
 

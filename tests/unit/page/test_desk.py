@@ -94,6 +94,17 @@ def test_whatever_was_being_typed_is_in_the_draft(path: Path, typed: str) -> Non
     assert written in desk.text
 
 
+def test_letters_that_a_browser_kept_go_into_the_draft(path: Path) -> None:
+    """What was typed while no program was there is offered with the rest."""
+    do(Desk.open(path), "typing", typed='{"path":["plants",0,"to"]}', value="12 in")
+    desk = Desk.open(path)
+    do(desk, "late", typed='{"path":["plants",0,"to"]}', value="12 in pot")
+    assert ["spring.toml.draft"] == beside(path)
+    do(desk, "draft")
+
+    assert PLAN.replace("#3", "12 in pot") == desk.text
+
+
 def test_a_draft_beside_a_file_that_changed_keeps_both(path: Path) -> None:
     """Going on with a draft of an older file keeps what the file says now beside it."""
     do(Desk.open(path), "set", path=["plants", 0, "count"], value="4")

@@ -1,6 +1,6 @@
 // The page: shows what the program says is there, and tells it what is done.
 
-import { Refused, act, ask, knownNumber, knows, leave, typing } from "./server.js";
+import { Refused, act, ask, keepFor, knownNumber, knows, leave, takeUnsent, typing } from "./server.js";
 import { cells, make, onCommit, problemParts, send, tell } from "./cells.js";
 import { begin, firstField, newPart, newRow, render } from "./tables.js";
 import { renew } from "./answers.js";
@@ -245,7 +245,11 @@ async function start() {
   }
   begin(given, doing);
   listen();
-  shows(given.state);
+  knows(given.state);
+  keepFor(`${given.state.folder}/${given.state.file}`);
+  let now = given.state;
+  if (now.writes) for (const [typed, value] of takeUnsent()) now = await act("late", { typed, value });
+  shows(now);
   typedBefore();
   setTimeout(watch, EVERY);
   document.body.dataset.ready = "yes";

@@ -29,6 +29,23 @@ let last = Promise.resolve();
 const typed = new Map();
 let sending = false;
 
+// Letters that have not reached the program are kept by the browser, for when it is there again.
+let unsent = "";
+export function keepFor(plan) { unsent = `rootroom unsent ${plan}`; }
+function keepUnsent() {
+  try {
+    if (typed.size) localStorage.setItem(unsent, JSON.stringify([...typed]));
+    else localStorage.removeItem(unsent);
+  } catch { /* a browser that keeps nothing has the field itself */ }
+}
+export function takeUnsent() {
+  try {
+    const found = JSON.parse(localStorage.getItem(unsent) ?? "[]");
+    localStorage.removeItem(unsent);
+    return found.filter(([, value]) => typeof value === "string");
+  } catch { return []; }
+}
+
 export function knows(state) { if (state.number !== undefined) number = state.number; }
 export function knownNumber() { return number; }
 
@@ -46,20 +63,22 @@ export function act(what, given = {}) {
 // What is typed goes out at once; while one letter is under way, the later ones wait together.
 export async function typing(place, value) {
   typed.set(place, value);
+  keepUnsent();
   if (sending) return;
   sending = true;
   try {
     while (typed.size) {
       const [next, words] = typed.entries().next().value;
-      typed.delete(next);
       await act("typing", { typed: next, value: words });
+      if (typed.get(next) === words) typed.delete(next);
+      keepUnsent();
     }
-  } finally { sending = false; }
+  } catch { /* the watch tells that the program has ended */ } finally { sending = false; }
 }
 
 export function leave() {
   fetch("/api/leave", { method: "POST", headers, keepalive: true, body: JSON.stringify({ window: windowName }) }).catch(() => {});
 }
 
-export function typedNoMore(place) { typed.delete(place); }
+export function typedNoMore(place) { typed.delete(place); keepUnsent(); }
 export function idle() { return last; }
