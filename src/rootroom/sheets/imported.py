@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from rootroom.plan.lists.model import ListRead
-from rootroom.sheets.layout import clip, counted, fill, fitted_table
+from rootroom.sheets.layout import WIDTH, clip, counted, fill, fitted_table
 
 MOST_SHOWN = 12
 _WIDEST = 24
+_FIRST = ("name", "count", "now", "to", "from", "by", "sort", "mix", "place", "tag")
+"""Columns from the one that is needed most."""
 
 
 def imported_text(read: ListRead) -> str:
@@ -32,7 +35,22 @@ def imported_text(read: ListRead) -> str:
 
 
 def _rows(read: ListRead) -> str:
-    keys = read.keys
+    """Return the first rows as a table of 80 columns; what has no room is named below it."""
+    keys, hidden = list(read.keys), []
+    text = _table(read, keys)
+    while max(map(len, text.split("\n"))) > WIDTH and len(keys) > 1:
+        hidden.append(max(keys, key=_place_of))
+        keys.remove(hidden[-1])
+        text = _table(read, keys)
+    more = f"\n  (read too, with no room here: {', '.join(reversed(hidden))})" if hidden else ""
+    return text + more
+
+
+def _place_of(key: str) -> int:
+    return _FIRST.index(key) if key in _FIRST else len(_FIRST)
+
+
+def _table(read: ListRead, keys: Sequence[str]) -> str:
     rows = [
         [str(row.row.number), *(clip(str(row.values.get(key, "")), _WIDEST) for key in keys)]
         for row in read.rows[:MOST_SHOWN]

@@ -200,3 +200,18 @@ def test_dates_and_decimals_are_asked_once_for_the_list(tmp_path: Path, answers)
     assert "Fig,1000,#1,2027-04-03\r\nBay,2000,#1,2027-04-05" in (
         (tmp_path / "rows.csv").read_bytes().decode()
     )
+
+
+def test_wide_list_is_shown_in_80_columns(tmp_path: Path) -> None:
+    """What is needed most is shown, and the rest is named."""
+    path = tmp_path / "list.csv"
+    path.write_text(
+        "Plant,Variety,Qty,Now in,New pot,Earliest,Latest,Soil,Bench,Label,Notes\n"
+        "A fig with a long name,Early black of the old kind,12,4 in square pot,5 gal bag,"
+        "2 weeks before last frost,5 weeks after last frost,the tree mix,House 3,A-17,dry\n"
+    )
+    done = run(path)
+
+    assert 0 == done.exit_code, done.stderr
+    assert [] == [line for line in done.stdout.splitlines() if len(line) > 80]
+    assert "(read too, with no room here: " in done.stdout
