@@ -19,6 +19,7 @@ from rootroom.demand.needs import common_level
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
 from rootroom.season import Season
+from rootroom.sessions.session import BedLine, PlantLine
 from tests.support.seasons import season_of
 from tests.support.small_plans import MORE, Change, small_plan
 
@@ -86,8 +87,9 @@ def test_ingredients_and_additions_are_brought_as_they_are_used(seed: int) -> No
             for name, rate in mix.add.items():
                 kg[name] += rate.l_per_l * plan.density_kg_per_l(name) * batch.litres  # type: ignore
         for line in session.work:
-            if line.of is not None and line.of not in plan.mixes:
+            if isinstance(line, BedLine) and line.of not in plan.mixes:
                 litres[line.of] += line.mix_l  # type: ignore[assignment]
+        for line in session.plant_lines:
             for name, amount in line.add.items():
                 kg[name] += amount.kg * line.pots  # type: ignore
     assert +litres == pytest.approx(+brought(made)["l"], abs=EXACT)
@@ -123,11 +125,11 @@ def test_pots_filled_are_bought_had_or_freed_before(seed: int) -> None:
         assert all(served[name] <= freed[name] for name in served)
         freed.update(session.frees)
         from_there.update(bring.from_stock)
-        filled.update({line.new: line.pots for line in session.work if line.plants and line.pots})
+        filled.update({line.new: line.pots for line in session.plant_lines if line.pots})
         today = Counter(bring.containers)
         wanted: Counter[str] = Counter()
         for line in session.work:
-            if line.plants and line.pots and line.kind != "refresh":
+            if isinstance(line, PlantLine) and line.pots and line.kind != "refresh":
                 wanted[str(line.new)] += line.pots
         assert +today == +wanted
     assert all(from_there[name] <= made.plan.stock.get(name, 0) for name in from_there)

@@ -18,6 +18,7 @@ from rootroom.scheduling.solve import schedule_work
 from rootroom.sessions import formulation as building
 from rootroom.sessions import tasks
 from rootroom.sessions.schedule import Planned
+from rootroom.sessions.session import PlantLine
 from rootroom.sessions.timeline import Schedule
 from tests.support.plans import bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import SATURDAY, days, minutes, worked_out
@@ -96,7 +97,7 @@ def check_moves(one: Plan, made: Schedule) -> None:
     done: dict[tuple[str, int], Counter[date]] = defaultdict(Counter)
     for session in made.sessions:
         for line in session.work:
-            if line.move is not None:
+            if isinstance(line, PlantLine):
                 done[line.name, line.move][session.date] += line.count
     for plants in one.plants:
         before: Counter[date] = Counter()
@@ -166,7 +167,7 @@ def test_containers_balance(seed: int) -> None:
             freed[name] -= count
             assert freed[name] >= 0
         filled = Counter[str]()
-        for line in session.work:
+        for line in session.plant_lines:
             if line.kind == "move" and line.new is not None and "tray" not in line.new:
                 filled[line.new] += line.pots
         brought = {name: n for name, n in bring.containers.items() if "tray" not in name}

@@ -54,17 +54,17 @@ def test_sorts_change_no_day_and_all_are_told(seed: int, tmp_path: Path) -> None
 
     def moved(season: object) -> Counter[tuple[object, ...]]:
         sessions = season.schedule.sessions  # type: ignore[attr-defined]
-        lines = ((one.date, line) for one in sessions for line in one.work if line.plants)
+        lines = ((one.date, line) for one in sessions for line in one.plant_lines)
         return Counter({(day, line.name, line.move): line.count for day, line in lines})
 
     assert moved(plain) == moved(sorted_)
     assert plain.shopping.cost_cents == sorted_.shopping.cost_cents
     told: Counter[tuple[str, str]] = Counter()
     for session in sorted_.schedule.sessions:
-        for line in session.work:
+        for line in session.plant_lines:
             assert not line.sorts or line.count == sum(line.sorts.values())
             told.update({(line.name, sort): many for sort, many in line.sorts.items()})
-        places = [line.place for line in session.work if line.plants]
+        places = [line.place for line in session.plant_lines]
         assert sorted(places, key=places.index) == places
     left_out = {one.plant for one in sorted_.schedule.left_out}
     for group in plan.plants:

@@ -173,9 +173,8 @@ def _check(plan: Plan, events: Sequence[Event], found: Replanned, rained: date |
         assert sum(line.minutes for line in session.work) <= room + 1e-6, session.date
     planned: Counter[tuple[str, int]] = Counter()
     for session in sessions:
-        for line in session.work:
-            if line.plants:
-                planned[line.name, line.move or 0] += line.count
+        for line in session.plant_lines:
+            planned[line.name, line.move] += line.count
     for left in found.season.schedule.left_out:
         if left.move is not None:
             planned[left.plant, left.move] += left.count
@@ -203,10 +202,9 @@ def _check_waits(plan: Plan, events: Sequence[Event], found: Replanned) -> None:
             key = (event.data["plant"], event.data["move"])
             made.setdefault(key, []).append((event.day, event.data["count"]))
     for session in found.season.schedule.sessions:
-        for line in session.work:
-            if line.plants:
-                key = (line.name, line.move or 0)
-                made.setdefault(key, []).append((session.date, line.count))
+        for line in session.plant_lines:
+            key = (line.name, line.move)
+            made.setdefault(key, []).append((session.date, line.count))
     waits = {
         (group.name, move.number): timedelta(move.wait_days)
         for group in plan.plants
@@ -231,7 +229,7 @@ def _check_reasons(events: Sequence[Event], found: Replanned) -> None:
             old[day] += row["count"]
     new: Counter[date] = Counter()
     for session in found.season.schedule.sessions:
-        new[session.date] += sum(line.count for line in session.work if line.plants)
+        new[session.date] += sum(line.count for line in session.plant_lines)
     listed = {day for one in found.changes for day in (*one.before, *one.after) if one.reason}
     for day in {*old, *new}:
         if abs(new[day] - old[day]) > MUCH * max(old[day], new[day]):

@@ -85,7 +85,7 @@ def test_moves_of_the_lemons(plan: Plan) -> None:
 def test_carried_plants_take_no_mix_and_free_no_pot(plan: Plan) -> None:
     """Work of three days in their order; the six #7 are free once the plants are potted on."""
     season = make_season(plan)
-    lines = [(s, line) for s in season.schedule.sessions for line in s.work if line.plants]
+    lines = [(s, line) for s in season.schedule.sessions for line in s.plant_lines]
 
     assert ["bring in", "move", "set out"] == [line.kind for _, line in lines]
     assert [0.0, 0.0] == [line.mix_l for _, line in lines[::2]]

@@ -115,8 +115,8 @@ def test_watering_in_counts_where_the_plan_gives_minutes() -> None:
     (session,) = made.sessions
     (wet,) = [line for line in session.work if line.kind == "water in"]
     assert (20, pytest.approx(4 + 2)) == (wet.count, wet.minutes)
-    moves = [line.minutes for line in session.work if line.plants]
-    assert moves == pytest.approx([x.minutes for x in first.sessions[0].work if x.plants])
+    moves = [line.minutes for line in session.plant_lines]
+    assert moves == pytest.approx([x.minutes for x in first.sessions[0].plant_lines])
     assert session.minutes == pytest.approx(first.sessions[0].minutes + 6)
 
 
@@ -186,7 +186,7 @@ def test_balls_are_watered_before_they_are_divided() -> None:
     made = scheduled(plan([mint], [TREE], work=work(days=days(1)), minutes=OWN))
 
     (session,) = made.sessions
-    assert [12] == [line.count for line in session.work if line.plants]
+    assert [12] == [line.count for line in session.plant_lines]
     assert [4] == [step.count for step in session.before if step.kind == "water"]
 
 
@@ -313,9 +313,8 @@ def test_minutes_by_the_number_in_the_run():
     made = make_season(found).schedule
     took = {}
     for session in made.sessions:
-        for line in session.work:
-            if line.plants:
-                took[line.name] = took.get(line.name, 0.0) + line.minutes
+        for line in session.plant_lines:
+            took[line.name] = took.get(line.name, 0.0) + line.minutes
 
     assert {"Fig": 60.0, "Bay": 65.0, "Sage": 30.0} == {
         name: pytest.approx(minutes) for name, minutes in took.items()

@@ -15,6 +15,7 @@ from rootroom.record.posted import as_planned, by_sort
 from rootroom.record.written_notes import Noter
 from rootroom.replanning.posting import posted_data
 from rootroom.season import Season, make_season
+from rootroom.sessions.session import PlantLine
 from rootroom.sheets.views.labels import labels_of
 from rootroom.sheets.writing import Writer
 from tests.support.written_plans import REST, written_plan
@@ -30,7 +31,7 @@ def moved(season: Season) -> list[tuple[date, str, int, dict[str, int], str]]:
         (session.date, line.name, line.count, dict(line.sorts), line.place)
         for session in season.schedule.sessions
         for line in session.work
-        if line.plants
+        if isinstance(line, PlantLine)
     ]
 
 

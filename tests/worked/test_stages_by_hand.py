@@ -80,7 +80,7 @@ def test_ball_of_a_pot_filled_in_part_is_so_much_smaller(tmp_path: Path) -> None
 def test_stages_have_their_days_and_minutes(tmp_path: Path) -> None:
     """3 and 2 weeks after 20 March are 10 and 24 April; 6 minutes a sack are 2 a third."""
     season = make_season(written_plan(tmp_path, STAGES, rest=REST))
-    lines = [(s.date, one) for s in season.schedule.sessions for one in s.work if one.plants]
+    lines = [(s.date, one) for s in season.schedule.sessions for one in s.plant_lines]
 
     assert [date(2027, 3, 20), date(2027, 4, 10), date(2027, 4, 24)] == [day for day, _ in lines]
     assert ["move", "fill up", "fill up"] == [line.kind for _, line in lines]

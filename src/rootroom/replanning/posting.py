@@ -21,6 +21,7 @@ from rootroom.record.events import Event, holding, new_event
 from rootroom.record.file import append, read_record, record_path
 from rootroom.record.posted import posted_lines, session_rows, tax_cents
 from rootroom.season import Season, make_season
+from rootroom.sessions.session import BedLine, PlantLine
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping
@@ -183,8 +184,8 @@ def _rows(session: Session) -> Iterator[dict[str, Any]]:
             "day": day,
             "kind": line.kind,
             "name": line.name,
-            "number": line.move or line.layer,
-            "count": line.count if line.plants else 1,
+            "number": 0,
+            "count": line.count if isinstance(line, PlantLine) else 1,
             "share": round(line.share, 6),
             "minutes": round(line.minutes, 3),
         }
@@ -194,12 +195,12 @@ def _rows(session: Session) -> Iterator[dict[str, Any]]:
             row["count"] = line.count
         elif line.mix is not None:
             row |= {"mix": line.mix, "l": round(line.mix_l, 6)}
-        if line.of is not None:
-            row["of"] = line.of
-        if line.sorts:
-            row["sorts"] = dict(line.sorts)
-        if line.new is not None:
-            row["to"] = line.new
+        if isinstance(line, BedLine):
+            row |= {"number": line.layer, "of": line.of, "to": line.name}
+        elif isinstance(line, PlantLine):
+            row["number"] = line.move
+            row |= {"sorts": dict(line.sorts)} if line.sorts else {}
+            row |= {} if line.new is None else {"to": line.new}
         yield row
     for mix, litres in session.left_l.items():
         row = {"day": day, "kind": "left", "name": mix, "number": 0, "count": 0}

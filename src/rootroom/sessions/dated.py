@@ -19,14 +19,24 @@ from rootroom.sessions.batches import MixDay
 from rootroom.sessions.evening_before import afterwards, evening_before, fetch_for_all, goods_of
 from rootroom.sessions.postponable import find_slack
 from rootroom.sessions.room import with_room
-from rootroom.sessions.session import CARRIED, Bring, Line, RainNote, Session, Waiting
+from rootroom.sessions.session import (
+    CARRIED,
+    BedLine,
+    Bring,
+    Line,
+    PlantLine,
+    RainNote,
+    Session,
+    Waiting,
+)
 from rootroom.sessions.tasks import MoveItem, Work
 from rootroom.sessions.timetable import order_steps, set_times
-from rootroom.sessions.totals import ContainerUse, actions_of, places_of, tools_for
+from rootroom.sessions.totals import ContainerUse, actions_of, heaviest_kg, places_of, tools_for
 from rootroom.sessions.work_lines import MIDNIGHT, NO_TASK, Draft, draft_days
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
+    from rootroom.units import Amount
 
 DRY = ("sell", *CARRIED)
 """Work after which nothing is watered in."""
@@ -90,7 +100,7 @@ class _Book:
         )
         actions = actions_of(lines, before)
         places = places_of(lines, on_deck=self._on_deck(drafts))
-        heaviest = max((line.weight_kg or 0.0 for line in lines), default=0.0)
+        heaviest = heaviest_kg(lines)
         rain = _rain_note(drafts)
         return Session(
             date=today,
@@ -138,10 +148,12 @@ class _Book:
         return evolve(draft, lines=tuple(lines))
 
     def _weighed(self, line: Line, carried: Move | None) -> Line:
-        if line.of is not None:
+        if isinstance(line, BedLine):
             return evolve(line, moved_kg=self.plan.loose_kg(line.of, line.mix_l))
+        if not isinstance(line, PlantLine):
+            return line
         mix = line.mix if carried is None else carried.pot_mix
-        box = self.containers.get(line.stands_in or "") if line.plants and line.pots else None
+        box = self.containers.get(line.stands_in or "") if line.pots else None
         drained_kg = self.figures.drained_kg(mix, box)
         if box is None or drained_kg is None:
             return line
@@ -236,12 +248,14 @@ class _Book:
                 for _, line in draft.named():
                     took, number = washing.get(text, (0.0, 0))
                     took += item.wash_min * line.count
-                    washing[text] = (took, number + line.frees_count)
+                    freed = line.frees_count if isinstance(line, PlantLine) else 0
+                    washing[text] = (took, number + freed)
         return washing
 
     def _laid_water_l(self, lines: Sequence[Line]) -> float:
         """Return the water [L] that what is laid into beds takes beforehand."""
-        laid = (one for line in lines for one in line.laid_l.items())
+        beds = (line for line in lines if isinstance(line, BedLine))
+        laid = (one for line in beds for one in line.laid_l.items())
         found = (water_for(self.plan, part, loose) for part, loose in laid)
         return sum(water.likely_l for water in found if water is not None)
 
@@ -249,12 +263,15 @@ class _Book:
         ingredients = _summed(batch.ingredients_l for batch in mix_day.batches)
         kilograms = _summed(batch.add_kg for batch in mix_day.batches)
         litres = _summed(batch.add_l for batch in mix_day.batches)
+        given: list[tuple[tuple[str, Amount], int]] = []
         for line in lines:
-            if line.of is not None and line.mix is None:
-                for part, amount_l in (line.laid_l or {line.of: line.mix_l}).items():
-                    ingredients[part] += amount_l
-        given = [(one, line.pots) for line in lines if line.pots for one in line.add.items()]
-        given += [(one, 1) for line in lines if line.of is not None for one in line.add.items()]
+            if isinstance(line, PlantLine) and line.pots:
+                given += [(one, line.pots) for one in line.add.items()]
+            elif isinstance(line, BedLine):
+                given += [(one, 1) for one in line.add.items()]
+                if line.mix is None:
+                    for part, amount_l in (line.laid_l or {line.of: line.mix_l}).items():
+                        ingredients[part] += amount_l
         given += [(one, 1) for into in mix_day.put_in.values() for one in into.items()]
         for (name, amount), times in given:
             density = self.plan.density_kg_per_l(name) if amount.kg is None else None
@@ -316,14 +333,22 @@ def _containers(work: Work) -> Mapping[str, Container]:
 def _frees(lines: Sequence[Line]) -> dict[str, int]:
     frees: Counter[str] = Counter()
     for line in lines:
-        if line.frees is not None:
+        if isinstance(line, PlantLine) and line.frees is not None:
             frees[line.frees] += line.frees_count
     return dict(frees)
 
 
 def _rain_note(drafts: Sequence[Draft]) -> RainNote:
     waits = [
-        Waiting(line.kind, name, line.move, line.count, line.until, line.minutes, line.of)
+        Waiting(
+            line.kind,
+            name,
+            line.move if isinstance(line, PlantLine) else None,
+            line.count,
+            line.until,
+            line.minutes,
+            line.of if isinstance(line, BedLine) else None,
+        )
         for draft in drafts
         for name, line in draft.named()
     ]

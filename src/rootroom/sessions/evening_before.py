@@ -17,7 +17,16 @@ from attrs import evolve
 from rootroom.catalogue.minutes import minutes
 from rootroom.counts import ceil_count
 from rootroom.mixing.blend import water_for
-from rootroom.sessions.session import CARRIED, Batches, Before, Bring, Line, Session
+from rootroom.sessions.session import (
+    CARRIED,
+    Batches,
+    BedLine,
+    Before,
+    Bring,
+    Line,
+    PlantLine,
+    Session,
+)
 from rootroom.sessions.timetable import Effort
 from rootroom.sessions.totals import ContainerUse
 
@@ -69,7 +78,7 @@ def evening_before(
 def _wetting(plan: Plan, batches: Sequence[Batches], lines: Sequence[Line]) -> list[Before]:
     """Return what is soaked and moistened, each ingredient once; what is laid into beds as well."""
     steps = []
-    laid = [one for line in lines for one in line.laid_l.items()]
+    laid = [one for line in lines if isinstance(line, BedLine) for one in line.laid_l.items()]
     wetted = [(loose, found) for part, loose in laid if (found := water_for(plan, part, loose))]
     for how in _WET:
         litres: dict[str, float] = {}
@@ -106,10 +115,10 @@ def _watering(
         if box.holds
     }
     wet = [
-        (line.name, count := ceil_count(line.count, line.into), count * each_min[line.old or ""])
+        (line.name, count := ceil_count(line.count, line.into), count * each_min[line.old])
         for line in lines
         # Wet pots are heavier to carry than they need be.
-        if line.plants and line.kind not in ("sell", *CARRIED)
+        if isinstance(line, PlantLine) and line.kind not in ("sell", *CARRIED)
         if line.old in each_min
     ]
     if len(wet) > MOST_ROWS:
@@ -187,6 +196,7 @@ def afterwards(lines: Sequence[Line]) -> tuple[str, ...]:
     if any(line.kind == "fill bed" for line in lines):
         steps.append("water the bed so that it settles")
     washed = {line.name for line in lines if line.kind == "wash"}
-    if any(line.frees_count and line.frees not in washed for line in lines):
+    moved = [line for line in lines if isinstance(line, PlantLine)]
+    if any(line.frees_count and line.frees not in washed for line in moved):
         steps.append("stack the empty pots for washing")
     return tuple(steps)

@@ -24,6 +24,7 @@ from rootroom.scheduling.list_scheduling import add_blends
 from rootroom.scheduling.problem import Answer, Blend, Placed, Problem, Status
 from rootroom.scheduling.solve import schedule_work
 from rootroom.scheduling.tie_breaking import blend_ahead
+from rootroom.sessions.session import BedLine, PlantLine
 from rootroom.sessions.tasks import Item, MoveItem, Work
 
 if TYPE_CHECKING:
@@ -91,13 +92,13 @@ def posted_work(sessions: Iterable[Session]) -> tuple[PostedLine, ...]:
             day=session.date,
             kind=line.kind,
             name=line.name,
-            number=line.layer if line.kind == BED else line.move or 1,
-            count=1 if line.kind == BED else line.count,
+            number=line.layer if isinstance(line, BedLine) else line.move,
+            count=1 if isinstance(line, BedLine) else line.count,
             share=line.share,
         )
         for session in sessions
         for line in session.work
-        if line.plants or line.kind == BED
+        if isinstance(line, PlantLine | BedLine)
     )
 
 

@@ -152,9 +152,9 @@ def room_by_day(plan: Plan, sessions: Sequence[Session]) -> tuple[RoomUse, ...]:
     begin = plan.work.first
     found = [_use(ground, place, begin, ()) for place in plan.places]
     for session in sessions:
-        moved = [line for line in session.work if line.move is not None]
+        moved = session.plant_lines
         for line in moved:
-            ground.move(line.name, line.move or 0, line.count)
+            ground.move(line.name, line.move, line.count)
         came = tuple(dict.fromkeys(line.stands_in for line in moved if line.stands_in))
         found += [_use(ground, place, session.date, came) for place in plan.places]
     return tuple(found)

@@ -32,33 +32,22 @@ class Checkpoint:
     scoops: float
 
 
-@frozen
+@frozen(kw_only=True)
 class Line:
-    """One line of work, in the order in which it is done.
+    """One line of work, in the order in which it is done; `PlantLine` and `BedLine` say more.
 
     `kind` is a plain trade word: "set up", "lay out", "mix in", "blend", "move", "refresh",
     "fill up", "plant out", "sell", "fill bed", "water in", "wash", "clean up".
-    `name` says of what: a plant, a bed, a mix, a container; `move` counts a plant's moves from 1.
+    `name` says of what: a plant, a bed, a mix, a container.
     `count` is plants for a plant's move, whole or begun batches for blending, portions for a bed.
     `minutes` [person-minutes] are planned for the line, `start` is the time on the clock and
     `clock_min` [min] how long it takes with the people of the day.
-    `pots` counts the containers (cells of a tray) that are filled, `mix_l` [L] is for all of them,
-    `pot_l` [L] and `pot_scoops` for one; `add` is what each pot gets besides.
-    To "mix in" is to put `add`, all of it, into `mix_l` [L] of the mix `name` out of bags.
-    `frees` and `frees_count` say which containers become empty.
-    `weight_kg` [kg] is one filled container (a whole tray) when it has drained, without the plant,
-    and `moved_kg` [kg] all of the line's, 0 for what is refreshed where it stands; None and 0 where
-    nothing is known of the mix. For a bed `moved_kg` is what is filled in, as it is handled.
-    Each plant that moves is divided in `into` first, and `per_pot` share a pot.
+    `mix_l` [L] of `mix` are used. To "mix in" is to put `add`, all of it, into `mix_l` [L] of the
+    mix `name` out of bags.
     `share` is the part of the whole group or layer that this line does [0 to 1].
-    For a bed `of` is the mix or ingredient of the layer, `layer` its number from below, `mix_l`
-    what goes in and `lifts` in how many lifts it is filled; of a mix that is blended in place
-    `laid_l` [L] are its parts, and `add` is what goes into all of it.
+    `moved_kg` [kg] is all that is lifted, 0 where nothing is or nothing is known of the mix.
     `until` is the last day on which the line can still be done without harm, None if it cannot
-    wait; `next_opens` is when the next move of these plants may come.
-    `sorts` says how many of the plants are of which sort, in the order of the plan; `place` is
-    where they stand before the move, `tag` what is written on them, `care` what follows the move.
-    Of the pot's fill the share `filled` is in afterwards, and `begun` before where it is filled up.
+    wait.
     """
 
     kind: str
@@ -67,41 +56,50 @@ class Line:
     minutes: float
     start: time
     clock_min: float = 0.0
-    move: int | None = None
-    old: str | None = None
-    new: str | None = None
-    pots: int = 0
     mix: str | None = None
     mix_l: float = 0.0
+    people: int = 1
+    add: Mapping[str, Amount] = field(factory=dict)
+    share: float = 1.0
+    moved_kg: float = 0.0
+    until: date | None = None
+
+
+@frozen(kw_only=True)
+class PlantLine(Line):
+    """A move of plants, counted from 1 by `move`.
+
+    `pots` counts the containers (cells of a tray) that are filled, `pot_l` [L] of mix and
+    `pot_scoops` go into one; `add` is what each pot gets besides.
+    `frees` and `frees_count` say which containers become empty.
+    `weight_kg` [kg] is one filled container (a whole tray) when it has drained, without the plant;
+    `moved_kg` is 0 for what is refreshed where it stands.
+    Each plant that moves is divided in `into` first, and `per_pot` share a pot.
+    Of the pot's fill the share `filled` is in afterwards, and `begun` before where it is filled up.
+    `next_opens` is when the next move of these plants may come.
+    `sorts` says how many of the plants are of which sort, in the order of the plan; `place` is
+    where they stand before the move, `tag` what is written on them, `care` what follows the move.
+    """
+
+    move: int
+    old: str
+    new: str | None
+    pots: int = 0
     pot_l: float = 0.0
     pot_scoops: float = 0.0
     checkpoint: Checkpoint | None = None
     frees: str | None = None
     frees_count: int = 0
-    people: int = 1
     weight_kg: float | None = None
-    moved_kg: float = 0.0
-    add: Mapping[str, Amount] = field(factory=dict)
-    share: float = 1.0
-    until: date | None = None
-    next_opens: date | None = None
-    of: str | None = None
-    layer: int = 0
-    lifts: int = 0
-    laid_l: Mapping[str, float] = field(factory=dict)
     into: int = 1
     per_pot: int = 1
+    filled: float = 1.0
+    begun: float = 0.0
+    next_opens: date | None = None
     sorts: Mapping[str, int] = field(factory=dict)
     place: str = ""
     tag: str = ""
     care: tuple[CareStep, ...] = ()
-    filled: float = 1.0
-    begun: float = 0.0
-
-    @property
-    def plants(self) -> bool:
-        """Whether this is a move of plants."""
-        return self.move is not None
 
     @property
     def stands_in(self) -> str | None:
@@ -112,6 +110,21 @@ class Line:
     def in_trays(self) -> bool:
         """Whether what is lifted is a tray of several `pots`."""
         return self.moved_kg > 0 and (self.weight_kg or 0.0) * self.pots > 1.01 * self.moved_kg
+
+
+@frozen(kw_only=True)
+class BedLine(Line):
+    """A part of a bed's layer; `moved_kg` is what is filled in, as it is handled.
+
+    `of` is the mix or ingredient of the layer, `layer` its number from below, and `lifts` in how
+    many lifts it is filled.
+    Of a mix that is blended in place `laid_l` [L] are its parts, and `add` goes into all of it.
+    """
+
+    of: str
+    layer: int
+    lifts: int
+    laid_l: Mapping[str, float] = field(factory=dict)
 
 
 @frozen
@@ -274,3 +287,8 @@ class Session:
     slack_days: int
     afterwards: tuple[str, ...]
     finish: time
+
+    @property
+    def plant_lines(self) -> list[PlantLine]:
+        """The moves of plants, in the order in which they are made."""
+        return [line for line in self.work if isinstance(line, PlantLine)]

@@ -13,7 +13,7 @@ from rootroom.plan.bed import Bed
 from rootroom.plan.model import Plan
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay
-from rootroom.sessions.session import Before, GoodKind, Line, Session
+from rootroom.sessions.session import BedLine, Before, GoodKind, Line, PlantLine, Session
 from rootroom.sessions.tasks import BedItem, Item, MoveItem, Row, Work
 from rootroom.sessions.timeline import GoodDue, Hardening, Late, LeftOut, Purchase, Window
 from rootroom.units import Amount
@@ -160,8 +160,7 @@ def find_aftercare(plan: Plan, sessions: Iterable[Session]) -> tuple[Care, ...]:
     found = [
         Care(day, line.name, line.move, line.count, step)
         for session in sessions
-        for line in session.work
-        if line.move is not None
+        for line in session.plant_lines
         for step in line.care
         for day in step.days(session.date)
     ]
@@ -266,15 +265,30 @@ def _additions(mix_day: MixDay, items: Iterable[Item]) -> Iterator[str]:
 def tools_for(lines: Sequence[Line]) -> tuple[str, ...]:
     """Return the tools of a session, each once."""
     tools: dict[str, None] = {}
-    for kind, divides in dict.fromkeys((line.kind, line.into > 1) for line in lines):
+    for kind, divides in dict.fromkeys((one.kind, _divides(one)) for one in lines):
         tools.update(dict.fromkeys(_TOOLS.get(kind, ())))
         if divides:
             tools["knife or spade"] = None
-    if any(line.laid_l for line in lines):
+    if _in_place(lines):
         tools["fork"] = None
-    if any(line.people > 1 or (line.weight_kg or 0.0) >= HEAVY_KG for line in lines):
+    if any(line.people > 1 for line in lines) or heaviest_kg(lines) >= HEAVY_KG:
         tools["hand truck"] = None
     return tuple(tools)
+
+
+def _divides(line: Line) -> bool:
+    return isinstance(line, PlantLine) and line.into > 1
+
+
+def _in_place(lines: Iterable[Line]) -> bool:
+    """Whether the parts of some mix are laid into a bed and turned under there."""
+    return any(isinstance(line, BedLine) and line.laid_l for line in lines)
+
+
+def heaviest_kg(lines: Iterable[Line]) -> float:
+    """Return the weight [kg] of the heaviest filled container, 0 where none is known."""
+    pots = (line.weight_kg or 0.0 for line in lines if isinstance(line, PlantLine))
+    return max(pots, default=0.0)
 
 
 def actions_of(lines: Sequence[Line], before: Iterable[Before]) -> frozenset[str]:
@@ -283,7 +297,7 @@ def actions_of(lines: Sequence[Line], before: Iterable[Before]) -> frozenset[str
     To mix something in is to blend, for all that can happen.
     """
     kinds = {line.kind for line in lines} | {step.kind for step in before}
-    turned = "mix in" in kinds or any(line.laid_l for line in lines)
+    turned = "mix in" in kinds or _in_place(lines)
     return frozenset(kinds | {"blend"} if turned else kinds)
 
 
@@ -291,9 +305,9 @@ def places_of(lines: Sequence[Line], *, on_deck: bool) -> frozenset[str]:
     """Return where work is done: "bed", "ground", and "deck" for plants on a stated area."""
     places = {"deck"} if on_deck else set()
     for line in lines:
-        if line.kind == "fill bed":
+        if isinstance(line, BedLine):
             places.add("bed")
-        elif line.kind == "plant out":
+        elif isinstance(line, PlantLine) and line.kind == "plant out":
             places.add("ground" if line.new == "ground" else "bed")
     return frozenset(places)
 

@@ -16,7 +16,7 @@ from rootroom.counts import ceil_count
 from rootroom.plan.marks import Marks
 from rootroom.plan.model import Move, Plan
 from rootroom.scheduling.problem import Answer, Placed
-from rootroom.sessions.session import Checkpoint, Line
+from rootroom.sessions.session import BedLine, Checkpoint, Line, PlantLine
 from rootroom.sessions.tasks import BedItem, MoveItem, Row, Work
 
 MIDNIGHT = time(0)
@@ -48,16 +48,20 @@ class Draft:
     @property
     def place(self) -> str:
         """Where its plants stand; they stand in one place once it was parted by place."""
-        return self.lines[self.rows[0][1]].place
+        return _place_of(self.lines[self.rows[0][1]])
 
     def by_place(self) -> list[Draft]:
         """Return the rows of each place together."""
         places: dict[str, list[tuple[str, int]]] = {}
         for row in self.rows:
-            places.setdefault(self.lines[row[1]].place, []).append(row)
+            places.setdefault(_place_of(self.lines[row[1]]), []).append(row)
         if len(places) == 1:
             return [self]
         return [Draft(self.task, self.lines, tuple(x), self.size_l) for x in places.values()]
+
+
+def _place_of(line: Line) -> str:
+    return line.place if isinstance(line, PlantLine) else ""
 
 
 @frozen
@@ -152,7 +156,7 @@ def _size_l(move: Move) -> float:
 
 def _plant_line(
     item: MoveItem, part: _Part, minutes: float, scoop_l: float, opens: date | None
-) -> Line:
+) -> PlantLine:
     move, row = item.move, part.row
     in_pots = move.stands_in is not None
     pots = move.pots(part.end) - move.pots(part.first) if in_pots else 0
@@ -160,7 +164,7 @@ def _plant_line(
     pot_l = row.mix_l / all_pots if all_pots else 0.0
     scoops = pot_l / scoop_l
     freed = _freed(item, part)
-    return Line(
+    return PlantLine(
         kind=item.kind,
         name="",
         count=part.plants,
@@ -225,7 +229,7 @@ def find_checkpoint(pots: int, scoops: float) -> Checkpoint | None:
     return Checkpoint(best, max(round(best * scoops * 2), 1) / 2)
 
 
-def _bed_line(item: BedItem, before: int, portions: int, minutes: float) -> Line:
+def _bed_line(item: BedItem, before: int, portions: int, minutes: float) -> BedLine:
     """Return the line of so many portions of a layer, after those `before` on the same day.
 
     A day's lifts are those of the depth that it fills.
@@ -233,13 +237,12 @@ def _bed_line(item: BedItem, before: int, portions: int, minutes: float) -> Line
     layer = item.bed.layers[item.layer]
     begun = ceil_count(item.lifts * before, item.of_portions)
     lifts = ceil_count(item.lifts * (before + portions), item.of_portions) - begun
-    return Line(
+    return BedLine(
         kind="fill bed",
         name=item.bed.name,
         count=portions,
         minutes=minutes,
         start=MIDNIGHT,
-        new=item.bed.name,
         mix=item.of if item.mixed else None,
         mix_l=item.litres * portions / item.of_portions,
         people=item.bed.people,

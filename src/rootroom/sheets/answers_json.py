@@ -10,12 +10,14 @@ from json import dumps
 from json.encoder import encode_basestring_ascii as quoted
 from typing import TYPE_CHECKING, Any, TextIO
 
+from rootroom.sessions.session import PlantLine
+
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Made, Shopping
     from rootroom.demand.estimates import Demand, Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
     from rootroom.plan.aftercare import Care
-    from rootroom.sessions.session import Bring, Line, Session
+    from rootroom.sessions.session import Bring, Session
     from rootroom.sessions.timeline import Schedule
 
 ROWS_AT_ONCE = 5000
@@ -210,10 +212,10 @@ def _session(session: Session) -> dict[str, Any]:
             {
                 "kind": line.kind,
                 "name": line.name,
-                "move": line.move,
+                "move": line.move if isinstance(line, PlantLine) else None,
                 "count": line.count,
                 "minutes": _number(line.minutes),
-                **_marks(line),
+                **(_marks(line) if isinstance(line, PlantLine) else {}),
             }
             for line in session.work
         ],
@@ -226,7 +228,7 @@ def _session(session: Session) -> dict[str, Any]:
     }
 
 
-def _marks(line: Line) -> dict[str, Any]:
+def _marks(line: PlantLine) -> dict[str, Any]:
     """Return sorts, place and tag of a line, those that the plan gives."""
     marks = {"sorts": dict(line.sorts), "place": line.place, "tag": line.tag}
     return {key: value for key, value in marks.items() if value}

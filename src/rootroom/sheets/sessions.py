@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.sessions.session import BedLine, PlantLine
 from rootroom.sheets.aftercare import aftercare_text
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import (
@@ -268,7 +269,7 @@ def _names(session: Session) -> str:
     """Return what is worked on, a star behind what cannot wait."""
     cannot = {one.name for one in session.rain.cannot}
     named = dict.fromkeys(
-        line.name for line in session.work if line.plants or line.kind == "fill bed"
+        line.name for line in session.work if isinstance(line, PlantLine | BedLine)
     )
     shown = [clip(name, 30) + ("*" if name in cannot else "") for name in named]
     more = f" and {len(shown) - MOST_NAMES_A_DAY:,} more" if len(shown) > MOST_NAMES_A_DAY else ""

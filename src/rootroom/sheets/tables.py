@@ -6,8 +6,9 @@ Amounts have a column in base units and one in US units, each named.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
+from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.buying import buying_csv
 from rootroom.sheets.layout import csv_text
 from rootroom.sheets.work import sorts_text
@@ -85,6 +86,11 @@ def _us(number: float | None, unit: str = "L") -> str | None:
     return None if number is None else _n(number / US[unit][1])
 
 
+def _both(number: float | None, unit: str = "L") -> tuple[str | None, str | None]:
+    """Return an amount in its base unit and in the US unit."""
+    return _n(number), _us(number, unit)
+
+
 def _amount(number: float, unit: str) -> Row:
     return (_n(number), unit, _us(number, unit), US[unit][0])
 
@@ -116,16 +122,27 @@ def _total_rows(demand: Demand) -> Iterator[Row]:
 def _work_rows(schedule: Schedule) -> Iterator[Row]:
     for session in schedule.sessions:
         for line in session.work:
-            mix = line.mix or line.of  # what is mixed into bags is not used yet
+            of = line.of if isinstance(line, BedLine) else None
+            mix = line.mix or of  # what is mixed into bags is not used yet
             litres = line.mix_l if mix and line.mix_l else None
+            number, old, new, pots, pot_l, weight_kg, *marks = _moved(line)
             yield (
                 session.date.isoformat(), line.start.isoformat("minutes"), line.kind, line.name,
-                line.move, line.count, line.old, line.new or line.of, line.pots or None,
-                mix, _n(litres), _us(litres), _n(line.pot_l or None), _us(line.pot_l or None),
-                _n(line.minutes), line.people, _n(line.weight_kg), _us(line.weight_kg, "kg"),
-                None if line.until is None else line.until.isoformat(),
-                sorts_text(line) or None, line.place or None, line.tag or None,
+                number, line.count, old, line.name if of else new, pots,
+                mix, *_both(litres), *_both(pot_l),
+                _n(line.minutes), line.people, *_both(weight_kg, "kg"),
+                None if line.until is None else line.until.isoformat(), *marks,
             )  # fmt: skip
+
+
+def _moved(line: Line) -> tuple[Any, ...]:
+    """Return what only moves of plants have: move, old, new, pots, litres, weight, marks."""
+    if not isinstance(line, PlantLine):
+        return (None,) * 9
+    return (
+        line.move, line.old, line.new, line.pots or None, line.pot_l or None, line.weight_kg,
+        sorts_text(line) or None, line.place or None, line.tag or None,
+    )  # fmt: skip
 
 
 def _care_rows(schedule: Schedule) -> Iterator[Row]:

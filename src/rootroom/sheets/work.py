@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from attrs import evolve
 
 from rootroom.pot.lifting import PotLift, lift_of_pot, reach_width_m
+from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.layout import clip, counted, fill, halves, hour, tidy
 from rootroom.sheets.money import addition_text
 from rootroom.units import Amount, show_level, show_mass, show_volume
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.demand.recipes import Spoons
     from rootroom.plan.model import Plan
-    from rootroom.sessions.session import Line, Session
+    from rootroom.sessions.session import Session
     from rootroom.units import System
 
 WORK_WIDTH, WAY_WIDTH = 25, 28
@@ -71,20 +72,21 @@ def work_text(session: Session, system: System, spoons: Spoons | None = None) ->
         f"after {line.checkpoint.pots} pots of {clip(line.name, 30)} you should have used "
         f"{_scoops(line.checkpoint.scoops)} of {clip(line.mix or '', 20)}"
         for line in work
-        if line.checkpoint is not None
+        if isinstance(line, PlantLine) and line.checkpoint is not None
     ]
     each = [
         f"{clip(line.name, 30)}: {_given(name, amount, spoons or {}, system)} {tidy(name)} a pot"
         for line in work
-        if line.plants
+        if isinstance(line, PlantLine)
         for name, amount in line.add.items()
     ]
-    shared = [f"{clip(line.name, 30)}: {text}" for line in work if (text := dividing_text(line))]
-    marks = [f"{clip(line.name, 30)}: {tidy(text)}" for line in work if (text := marks_text(line))]
+    moved = [line for line in work if isinstance(line, PlantLine)]
+    shared = [f"{clip(line.name, 30)}: {text}" for line in moved if (text := dividing_text(line))]
+    marks = [f"{clip(line.name, 30)}: {tidy(text)}" for line in moved if (text := marks_text(line))]
     laid = [
         f"{clip(line.name, 30)}: {text}"
         for line in work
-        if (text := laid_in_text(line, system, spoons or {}))
+        if isinstance(line, BedLine) and (text := laid_in_text(line, system, spoons or {}))
     ]
     told = (*marks, *laid, *shared, *each, *checks)
     return "\n".join([*lines, *(fill(text, indent="  ", hanging="    ") for text in told)])
@@ -95,8 +97,11 @@ def joined_lines(lines: Iterable[Line]) -> list[Line]:
     found: list[Line] = []
     for line in lines:
         last = found[-1] if found else None
-        same = last is not None and line.kind == last.kind == "fill bed"
-        if last is not None and same and (line.name, line.layer) == (last.name, last.layer):
+        if (
+            isinstance(line, BedLine)
+            and isinstance(last, BedLine)
+            and (line.name, line.layer) == (last.name, last.layer)
+        ):
             found[-1] = evolve(
                 last,
                 count=last.count + line.count,
@@ -119,7 +124,7 @@ def _sum(one: Amount, other: Amount) -> Amount:
     )
 
 
-def laid_in_text(line: Line, system: System, spoons: Spoons) -> str:
+def laid_in_text(line: BedLine, system: System, spoons: Spoons) -> str:
     """Return what is laid into a bed and turned under there; empty for a line that is not so."""
     if not line.laid_l:
         return ""
@@ -143,7 +148,7 @@ def alike(lines: Iterable[Line]) -> list[list[Line]]:
         same = (
             (line.kind, line.old, line.new, line.mix, line.pot_l, line.into, line.per_pot,
              line.people, tuple(line.add.items()), line.place, line.filled)
-            if line.plants else number
+            if isinstance(line, PlantLine) else number
         )  # fmt: skip
         found.setdefault(same, []).append(line)
     return list(found.values())
@@ -151,22 +156,23 @@ def alike(lines: Iterable[Line]) -> list[list[Line]]:
 
 def sum_of(ones: Sequence[Line]) -> Line:
     """Return one line for all of a group; a line alone as it is."""
-    if len(ones) == 1:
-        return ones[0]
+    first, moves = ones[0], [line for line in ones if isinstance(line, PlantLine)]
+    if len(ones) == 1 or not isinstance(first, PlantLine):
+        return first
     return evolve(
-        ones[0],
+        first,
         name=f"{len(ones)} rows",
-        count=sum(line.count for line in ones),
-        minutes=sum(line.minutes for line in ones),
-        pots=sum(line.pots for line in ones),
-        mix_l=sum(line.mix_l for line in ones),
+        count=sum(line.count for line in moves),
+        minutes=sum(line.minutes for line in moves),
+        pots=sum(line.pots for line in moves),
+        mix_l=sum(line.mix_l for line in moves),
         checkpoint=None,
         sorts={},
         tag="",
     )
 
 
-def dividing_text(line: Line) -> str:
+def dividing_text(line: PlantLine) -> str:
     """Return how plants are divided and how many share a pot, nothing where each stays alone."""
     texts = [f"divide {-(-line.count // line.into)} in {line.into} each"] if line.into > 1 else []
     if line.per_pot > 1:
@@ -175,13 +181,13 @@ def dividing_text(line: Line) -> str:
     return ", ".join(texts)
 
 
-def marks_text(line: Line) -> str:
+def marks_text(line: PlantLine) -> str:
     """Return where plants stand, their tag, and how many of which sort; nothing for no marks."""
     tag = f"tag {line.tag}" if line.tag else ""
     return "; ".join(part for part in (line.place, tag, sorts_text(line)) if part)
 
 
-def sorts_text(line: Line) -> str:
+def sorts_text(line: PlantLine) -> str:
     """Return `6 Early black, 2 Old gold`."""
     return ", ".join(f"{many} {sort}" for sort, many in line.sorts.items())
 
@@ -211,23 +217,23 @@ def _kind(line: Line) -> str:
 
 
 def _way(line: Line, system: System, spoons: Spoons) -> str:
-    if line.kind == "fill bed":
+    if isinstance(line, BedLine):
         lifts = f", {line.lifts} lifts" if line.lifts > 1 else ""
         part = "" if line.share > 0.999 else f", {line.share:.0%}"
-        return clip(line.of or "", WAY_WIDTH - len(lifts) - len(part)) + part + lifts
-    if line.kind == "refresh":
-        return clip(line.old or "", WAY_WIDTH)
-    level = show_level(line.filled)
-    if line.kind == "fill up":
-        return f"{clip(line.old or '', WAY_WIDTH - len(level) - 2)}, {level}"
+        return clip(line.of, WAY_WIDTH - len(lifts) - len(part)) + part + lifts
     if line.kind == "mix in":
         return "\n".join(
             clip(f"{_given(name, amount, spoons, system)} {tidy(name)}", WAY_WIDTH)
             for name, amount in line.add.items()
         )
-    if line.old is None and line.new is None:
+    if not isinstance(line, PlantLine):
         return ""
-    old, new = tidy(line.old or ""), tidy(line.new or "")
+    if line.kind == "refresh":
+        return clip(line.old, WAY_WIDTH)
+    level = show_level(line.filled)
+    if line.kind == "fill up":
+        return f"{clip(line.old, WAY_WIDTH - len(level) - 2)}, {level}"
+    old, new = tidy(line.old), tidy(line.new or "")
     new += f", {level}" if line.filled < 1 else ""
     if len(old) + len(new) + len(" to ") > WAY_WIDTH:  # names are read in full, on two lines
         return f"{clip(old, WAY_WIDTH)}\n  to {clip(new, WAY_WIDTH - 5)}"
@@ -244,22 +250,22 @@ def pot_text(line: Line, system: System) -> str:
 
     A quarter scoop that would be off by more than a tenth is not what the pot needs.
     """
-    if line.kind in ("fill bed", "mix in"):
+    if isinstance(line, BedLine) or line.kind == "mix in":
         return show_volume(line.mix_l, system) if line.mix_l else ""
-    if not line.pot_l:
+    if not isinstance(line, PlantLine) or not line.pot_l:
         return ""
     if in_scoops(line):
         return f"{halves(line.pot_scoops, 4)} scoop{'s' if line.pot_scoops >= 1.125 else ''}"
     return show_volume(line.pot_l, system)
 
 
-def in_scoops(line: Line) -> bool:
+def in_scoops(line: PlantLine) -> bool:
     """Whether whole quarters of a scoop come close enough to the mix of one pot."""
     quarters = round(line.pot_scoops * 4) / 4
     return quarters > 0 and abs(quarters - line.pot_scoops) <= MOST_OFF * line.pot_scoops
 
 
-def session_lifts(plan: Plan, session: Session) -> list[tuple[Line, PotLift]]:
+def session_lifts(plan: Plan, session: Session) -> list[tuple[PlantLine, PotLift]]:
     """Return the lift of every line whose pots' weight and size are known, the heaviest first.
 
     Each pot is lifted once, from the ground to a bench, as often as the line's time on the clock
@@ -267,7 +273,7 @@ def session_lifts(plan: Plan, session: Session) -> list[tuple[Line, PotLift]]:
     """
     boxes = _boxes(plan)
     found = []
-    for line in session.work:
+    for line in session.plant_lines:
         box = boxes.get(line.stands_in or "")
         lift = None if box is None else _lift(plan, line, box)
         if lift is not None:
@@ -281,7 +287,7 @@ def _boxes(plan: Plan) -> dict[str, Container]:
     return {box.text: box for box in boxes if box is not None and box.holds}
 
 
-def _lift(plan: Plan, line: Line, box: Container) -> PotLift | None:
+def _lift(plan: Plan, line: PlantLine, box: Container) -> PotLift | None:
     width, height = reach_width_m(box), box.height_m
     if not line.weight_kg or not line.pots or width is None or height is None:
         return None

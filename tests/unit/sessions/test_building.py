@@ -198,7 +198,7 @@ def test_moves_of_one_day_go_on_group_by_group() -> None:
     ]
     made = scheduled(plan(figs, [TREE], work=work(days=days(1))))
 
-    lines = [(line.name, line.move) for line in made.sessions[0].work if line.plants]
+    lines = [(line.name, line.move) for line in made.sessions[0].plant_lines]
     assert 4 == len(lines)
     for name in ("Early", "Late"):
         assert lines.index((name, 1)) < lines.index((name, 2))

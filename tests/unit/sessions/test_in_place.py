@@ -9,6 +9,7 @@ import pytest
 from rootroom.plan.reader import read_plan_text
 from rootroom.record.apply import replay
 from rootroom.season import make_season
+from rootroom.sessions.session import BedLine
 from rootroom.sheets.session_text import session_text
 from tests.support.recording import event
 
@@ -117,4 +118,4 @@ def test_a_mix_out_of_bags_is_spread_as_it_is():
 
     assert {"bed mix"} == set(session.bring.ready_l)
     assert {} == session.bring.ingredients_l
-    assert all(not line.laid_l for line in session.work)
+    assert not any(isinstance(line, BedLine) and line.laid_l for line in session.work)

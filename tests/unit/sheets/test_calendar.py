@@ -10,6 +10,7 @@ import vobject
 from attrs import evolve
 
 from rootroom.season import Season
+from rootroom.sessions.session import BedLine, PlantLine
 from rootroom.sheets.calendar import calendar_ics, tasks_ics
 from rootroom.sheets.views.season import sheets_view
 from rootroom.sheets.writing import Writer
@@ -80,7 +81,7 @@ def test_one_entry_a_session_named_by_its_plants(stem: str) -> None:
 
     assert len(sessions) + len(season.schedule.hardening) + 1 == len(found)
     for session, event in zip(sessions, found, strict=False):
-        first = next(one for one in session.work if one.plants or one.kind == "fill bed")
+        first = next(one for one in session.work if isinstance(one, PlantLine | BedLine))
         assert first.name.split(",")[0] in event.summary.value
         assert event.summary.value.endswith(")")
 

@@ -120,7 +120,7 @@ def test_rows_of_a_long_day_stand_together_on_paper_and_alone_on_the_phone() -> 
     """Of 100 plants of one move paper has one row with every name, the phone a row for each."""
     season = shipped_season("balcony-in-litres")
     session = season.schedule.sessions[0]
-    line = next(line for line in session.work if line.plants and line.pots)
+    line = next(line for line in session.plant_lines if line.pots)
     many = tuple(
         evolve(line, name=f"Row {n}", count=1, pots=1, checkpoint=None) for n in range(100)
     )
@@ -144,7 +144,10 @@ def test_what_is_mixed_into_bags_is_told_in_full() -> None:
     season = shipped_season("balcony-in-litres")
     session = season.schedule.sessions[0]
     lime = {"dolomitic lime": Amount(kg=0.5, l=None)}
-    step = Line("mix in", "bagged", 1, 10.0, session.start, add=lime, mix_l=100.0)
+    step = Line(
+        kind="mix in", name="bagged", count=1, minutes=10.0, start=session.start, add=lime,
+        mix_l=100.0,
+    )  # fmt: skip
     told = evolve(session, work=(step,))
     one = evolve(season, schedule=evolve(season.schedule, sessions=(told,)))
     (view,) = session_views(one, Writer.of(season.plan.garden))

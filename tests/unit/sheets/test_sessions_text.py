@@ -12,7 +12,7 @@ from attrs import evolve
 
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.plan.goods import Supply
-from rootroom.sessions.session import Batches, Line
+from rootroom.sessions.session import Batches, PlantLine
 from rootroom.sessions.timeline import Late
 from rootroom.sheets.answers_json import sessions_json
 from rootroom.sheets.layout import water, wrapped
@@ -141,9 +141,9 @@ def test_whole_trays_are_brought(cells: int, count: int, trays: int) -> None:
 def test_a_pot_is_measured_in_scoops_only_where_they_come_close(cups: int, text: str) -> None:
     """Of a 2 gal scoop (32 cups) a quarter is 8 cups: it stands for 8, not for 12 cups."""
     cup_l = 0.2365882365
-    line = Line(
-        "move", "Fig", 1, 1.0, time(9), move=1, pots=1, mix="tree",
-        pot_l=cups * cup_l, pot_scoops=cups / 32,
+    line = PlantLine(
+        kind="move", name="Fig", count=1, minutes=1.0, start=time(9), move=1, old="#1", new="#3",
+        pots=1, mix="tree", pot_l=cups * cup_l, pot_scoops=cups / 32,
     )  # fmt: skip
 
     assert text == pot_text(line, "us")
@@ -222,7 +222,7 @@ def test_dividing_and_sharing_a_pot_are_told() -> None:
     clumps = group("Chives", 3, move(ONE, THREE, into=3, per_pot=3))
     one = plan([clumps], [TREE], work=work(days=days(1)))
     (session,) = scheduled(one).sessions
-    line = next(line for line in session.work if line.plants)
+    line = next(line for line in session.plant_lines)
 
     assert 9 == line.count
     assert "divide 3 in 3 each, 3 to a pot, 3 pots" == dividing_text(line)

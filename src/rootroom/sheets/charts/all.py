@@ -58,9 +58,9 @@ def pot_charts(season: Season) -> Mapping[str, str]:
 
     litres: dict[tuple[str, str], float] = {}
     for session in season.schedule.sessions:
-        for line in session.work:
+        for line in session.plant_lines:
             if line.mix and line.mix_l and line.kind in ("move", "refresh", "fill up"):
-                key = (line.mix, line.new or line.old or "")
+                key = (line.mix, line.new or line.old)
                 litres[key] = litres.get(key, 0.0) + line.mix_l
     figures = PotFigures(season.plan)
     found: dict[str, str] = {}

@@ -19,7 +19,7 @@ from rootroom.sheets.layout import clip, csv_text
 from rootroom.units import read_length_m
 
 if TYPE_CHECKING:
-    from rootroom.sessions.session import Line
+    from rootroom.sessions.session import PlantLine
     from rootroom.sessions.timeline import Schedule
     from rootroom.sheets.writing import Writer
 
@@ -98,7 +98,7 @@ def labels_of(schedule: Schedule, writer: Writer) -> list[Label]:
     labelled: dict[str, int | None] = {}
     found = []
     for session in schedule.sessions:
-        for line in session.work:
+        for line in session.plant_lines:
             if line.kind != "move" or not line.pots:
                 continue
             if labelled.setdefault(line.name, line.move) == line.move:
@@ -112,7 +112,7 @@ def labels_of(schedule: Schedule, writer: Writer) -> list[Label]:
     return found
 
 
-def _by_sort(line: Line) -> list[tuple[str, int]]:
+def _by_sort(line: PlantLine) -> list[tuple[str, int]]:
     """Return each sort of a line with its labels, one a pot; plants of no sort have their own.
 
     Cells of a tray that stay empty have labels only where no sorts are told.

@@ -147,7 +147,7 @@ def _saved(season: Season, writer: Writer) -> list[str]:
 
 
 def _session_row(number: int, session: Session, writer: Writer) -> SessionRow:
-    plants = sum(line.count for line in session.work if line.plants)
+    plants = sum(line.count for line in session.plant_lines)
     beds = len({line.name for line in session.work if line.kind == "fill bed"})
     what = []
     if session.batches:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
 
+from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.layout import counted, halves
 from rootroom.sheets.views.model import Event, SortRow, WorkRow
 from rootroom.sheets.work import (
@@ -21,7 +22,6 @@ from rootroom.sheets.work import (
 from rootroom.units import show_level, show_minutes
 
 if TYPE_CHECKING:
-    from rootroom.sessions.session import Line
     from rootroom.sheets.writing import Writer
 
 MOST_BOXES = 20
@@ -49,7 +49,8 @@ def work_rows(lines: Sequence[Line], writer: Writer) -> list[WorkRow]:
     for ones in alike(lines):
         row = work_row(sum_of(ones), writer)
         if len(ones) > 1:
-            names = [_name_in_group(one, writer) for one in ones[:MOST_NAMES]]
+            moves = [one for one in ones[:MOST_NAMES] if isinstance(one, PlantLine)]
+            names = [_name_in_group(one, writer) for one in moves]
             rest = len(ones) - len(names)
             more = f"and {counted(rest, 'more row')} (tables/work.csv has them all)" if rest else ""
             row = evolve(row, names=names, more_names=more, boxes=0, tally="")
@@ -57,7 +58,7 @@ def work_rows(lines: Sequence[Line], writer: Writer) -> list[WorkRow]:
     return found
 
 
-def _name_in_group(line: Line, writer: Writer) -> str:
+def _name_in_group(line: PlantLine, writer: Writer) -> str:
     """Return `18 × Fig (6 Early black, 12 Old gold; tag F)`; the place is that of the group."""
     text = writer.name(line.name)
     if line.count > 1:
@@ -66,7 +67,7 @@ def _name_in_group(line: Line, writer: Writer) -> str:
     return f"{text} ({marks})" if marks else text
 
 
-def _sort_rows(line: Line, writer: Writer) -> list[SortRow]:
+def _sort_rows(line: PlantLine, writer: Writer) -> list[SortRow]:
     """Return a row for each sort of several, and one for what belongs to none."""
     if len(line.sorts) < 2:
         return []
@@ -83,37 +84,36 @@ def work_row(line: Line, writer: Writer) -> WorkRow:
     """Return one line of work as a row."""
     name = writer.name(line.name)
     mix = writer.name(line.mix) if line.mix else ""
-    bed = line.kind == "fill bed"
-    number = line.count if line.plants else 0
-    boxes = line.pots or number
-    scooped = bool(mix) and not bed and in_scoops(line)
+    bed, moved = isinstance(line, BedLine), line if isinstance(line, PlantLine) else None
+    boxes = 0 if moved is None else moved.pots or moved.count
+    scooped = moved if mix and moved is not None and in_scoops(moved) else None
     return WorkRow(kind=line.kind,
 start="" if line.kind == "water in" and not line.minutes else writer.hour(line.start),
 minutes=show_minutes(line.minutes) if line.minutes else "",
-name=name if line.plants or bed else _said(line, name),
+name=name if moved or bed else _said(line, name),
 way=_way(line, writer),
-counted=_count_text(line, writer),
+counted=_count_text(moved, writer) if moved else "",
 mix=mix,
 pot="" if not mix or bed else pot_text(line, writer.system),
-pot_exact=writer.volume(line.pot_l) if scooped else "",
+pot_exact=writer.volume(scooped.pot_l) if scooped else "",
 amount=writer.volume(line.mix_l) if bed and line.mix_l else "",
 adds=[
             f"and {writer.given(what, amount)} {writer.name(what)} each"
-            for what, amount in (line.add.items() if line.plants else ())
+            for what, amount in (line.add.items() if moved else ())
         ],
-checkpoint=_checkpoint(line),
+checkpoint=_checkpoint(moved) if moved else "",
 boxes=boxes if boxes <= MOST_BOXES else 0,
 tally=f"of {writer.number(boxes)} done" if boxes > MOST_BOXES else "",
-weight=_weight(line, writer),
+weight=_weight(moved, writer) if moved else "",
 people=f"{line.people} people" if line.people > 1 else "",
 names=[],
 more_names="",
 record=recorded_event(line),
-marks=writer.marks(marks_text(line)),
-sorts=_sort_rows(line, writer),)  # fmt: skip
+marks=writer.marks(marks_text(moved)) if moved else "",
+sorts=_sort_rows(moved, writer) if moved else [],)  # fmt: skip
 
 
-def _weight(line: Line, writer: Writer) -> str:
+def _weight(line: PlantLine, writer: Writer) -> str:
     if line.weight_kg is None or line.weight_kg < LIGHT_KG:
         return ""
     several = "a pack" if (line.new or "").endswith("-pack") else "a tray"
@@ -137,8 +137,8 @@ def _way(line: Line, writer: Writer) -> str:
             (f"{writer.given(what, amount)} {writer.name(what)} for {writer.volume(line.mix_l)}")
             for what, amount in line.add.items()
         )
-    if line.kind == "fill bed":
-        parts = [f"layer {line.layer}: {writer.name(line.of or '')}"]
+    if isinstance(line, BedLine):
+        parts = [f"layer {line.layer}: {writer.name(line.of)}"]
         if line.share < 0.999:
             parts.append(f"{writer.share(line.share)} of it")
         if line.lifts > 1:
@@ -146,9 +146,9 @@ def _way(line: Line, writer: Writer) -> str:
         if laid := laid_in_text(line, writer.system, writer.spoons):
             parts.append(writer.name(laid))
         return ", ".join(parts)
-    if not line.plants:
+    if not isinstance(line, PlantLine):
         return ""
-    old, new = writer.name(line.old or ""), writer.name(line.new or "")
+    old, new = writer.name(line.old), writer.name(line.new or "")
     if line.filled < 1 or line.begun:
         new = f"{new}, {show_level(line.filled)}"
     ways = {
@@ -162,10 +162,8 @@ def _way(line: Line, writer: Writer) -> str:
     return ways.get(line.kind, f"{old} to {new}")
 
 
-def _count_text(line: Line, writer: Writer) -> str:
+def _count_text(line: PlantLine, writer: Writer) -> str:
     """Return `18 plants`, and the pots where they are not as many."""
-    if not line.plants:
-        return ""
     text = counted(line.count, "plant")
     divided = dividing_text(line)
     if divided:
@@ -175,7 +173,7 @@ def _count_text(line: Line, writer: Writer) -> str:
     return text
 
 
-def _checkpoint(line: Line) -> str:
+def _checkpoint(line: PlantLine) -> str:
     if line.checkpoint is None:
         return ""
     scoops = line.checkpoint.scoops
@@ -184,11 +182,11 @@ def _checkpoint(line: Line) -> str:
 
 def recorded_event(line: Line, sort: str | None = None, count: int | None = None) -> Event:
     """Return what the record calls this line (or one sort of it), in names of the plan."""
-    if line.plants:
-        told = {"kind": "moved", "plant": line.name, "move": line.move}
+    if isinstance(line, PlantLine):
+        told: dict[str, Any] = {"kind": "moved", "plant": line.name, "move": line.move}
         told |= {} if sort is None else {"sort": sort}
         return {**told, "planned": line.count if count is None else count}
-    if line.kind == "fill bed":
+    if isinstance(line, BedLine):
         return {
             "kind": "filled", "bed": line.name, "layer": line.layer, "planned": round(line.share, 6)
         }  # fmt: skip
