@@ -7,7 +7,7 @@ import io
 from pathlib import Path
 from typing import Any
 
-from attrs import define, frozen
+from attrs import define, evolve, frozen
 
 from rootroom.plan.lists.grid import GridRow
 from rootroom.plan.lists.model import Choices, ListRead
@@ -70,7 +70,7 @@ def workbook_rows(file: Path, said: tuple[str, ...]) -> WorkbookRows:
     read = read_list(file, Choices(elsewhere=said))
     if isinstance(read, Problem):
         return WorkbookRows((), None, (read,))
-    problems = [*read.problems]
+    problems = [_with_command(problem, file) for problem in read.problems]
     for column in read.columns:
         if not column.key and column.heading and not read.questions:
             where = read.grid.where(read.head, column.index)
@@ -110,3 +110,11 @@ def known_values(values: dict[str, Any]) -> dict[str, Any]:
         del values["sort"]
     values.pop("note", None)
     return values
+
+
+def _with_command(problem: Problem, file: Path) -> Problem:
+    """Return a problem whose hint says of which command its options are: a plan takes none."""
+    if "`--" not in problem.hint:
+        return problem
+    command = f"`rootroom import {file.name} --out rows.csv`"
+    return evolve(problem, hint=f"{problem.hint} ({command} takes options, and a plan its rows)")

@@ -85,6 +85,9 @@ def test_error_cells_have_their_addresses(tmp_path) -> None:
 
     rows[2] = ["Fig", 12.5, "7 gal", "#1"]
     _, problems = read(tmp_path, "plants.xlsx", rows)
+    assert problems[1].hint.endswith(
+        "(`rootroom import plants.xlsx --out rows.csv` takes options, and a plan its rows)"
+    )
     assert ["plants.xlsx:Plants:B3", "plants.xlsx:Plants:C3"] == [
         str(problem.where).rpartition("/")[2] for problem in problems
     ]
