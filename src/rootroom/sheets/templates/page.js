@@ -247,7 +247,8 @@
     const event = what === "weather" ? { kind: what, weather: radio.value } : { kind: what, state: radio.value };
     enter(radio, radio.name, radio.value, event);
   };
-  const parts = [...all("details.session"), byId("shopping")];
+  const others = [byId("shopping"), ...all("#aftercare")];
+  const parts = [...all("details.session"), ...others];
   const partOf = (element) => parts.find((part) => part.contains(element));
   document.addEventListener("change", ({ target }) => {
     const { dataset } = target;
@@ -394,7 +395,7 @@
     prepare(one);
     one.open = true;
   };
-  prepare(byId("shopping"));
+  others.forEach(prepare);
   const isOpen = (one) => {
     const { name } = one.querySelector('[data-radio="session"]');
     return (state.fields[name]?.shown ?? "open") === "open";
