@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.buying_choices import compare_text, least_texts, room_text, staged, turns_text
 from rootroom.sheets.check import pressed_lines
-from rootroom.sheets.layout import clip, csv_text, day_long, day_short, fill, table, tidy
+from rootroom.sheets.layout import (
+    clip,
+    csv_text,
+    day_long,
+    day_short,
+    fill,
+    fitted_table,
+    table,
+    tidy,
+)
 from rootroom.sheets.money import (
     LITRES_PER_CU_FT,
     addition_text,
@@ -223,7 +232,8 @@ def _suppliers(shopping: Shopping) -> list[str]:
         rows += [_fee_row(fee, lines, shopping.currency) for fee in fees]
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
         rows.append(["", "together", "", money(total, shopping.currency), "", "", BLANK])
-        shown = table(("packs", "what", "pack", "cost", "needed", "by", "paid"), rows, "rllrrrr")
+        heads = ("packs", "what", "pack", "cost", "needed", "by", "paid")
+        shown = fitted_table(heads, rows, "rllrrrr")
         load = load_text(shopping, source)
         shown += "\n" + fill(load, indent="    ", hanging="    ") if load else ""
         blocks.append(f"{'No supplier named' if source is None else tidy(source)}\n{shown}")

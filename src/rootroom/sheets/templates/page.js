@@ -431,7 +431,8 @@
   };
   window.addEventListener("hashchange", openTarget);
   history.scrollRestoration = "manual";
-  if (!openTarget() && coming) firstUndone(coming).scrollIntoView();
+  // Not scrollIntoView: the first Tab would go on from there, past the link at the top.
+  if (!openTarget() && coming) scrollBy(0, firstUndone(coming).getBoundingClientRect().top - 8);
   byId("open-all")?.addEventListener("click", () => sessions.forEach(open));
   window.addEventListener("beforeprint", () => {
     sessions.forEach(open);
