@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying_choices import compare_text, least_texts, room_text, staged, turns_text
+from rootroom.sheets.buying_choices import (
+    compare_text,
+    least_texts,
+    load_text,
+    room_text,
+    staged,
+    turns_text,
+)
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.layout import (
     clip,
@@ -25,7 +32,7 @@ from rootroom.sheets.money import (
     share_text,
     signed,
 )  # fmt: skip
-from rootroom.units import show_mass, show_minutes, show_volume
+from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import (
@@ -41,8 +48,6 @@ if TYPE_CHECKING:
     from rootroom.units import System
 
 BLANK = "______"
-# What is named with its load: a cubic foot, or what one feels in a car [L, kg].
-BULKY_L, BULKY_KG = 28.0, 10.0
 # Less than this is not worth a line [L, kg or pieces].
 LEAST_LEFT = 0.05
 FEES = {"trip": "trip", "delivery": "delivery", "tax": "tax on the goods"}
@@ -238,41 +243,6 @@ def _suppliers(shopping: Shopping) -> list[str]:
         shown += "\n" + fill(load, indent="    ", hanging="    ") if load else ""
         blocks.append(f"{'No supplier named' if source is None else tidy(source)}\n{shown}")
     return blocks
-
-
-def load_text(shopping: Shopping, source: str | None, *, each_good: bool = True) -> str:
-    """Return what a trip to a supplier brings home: the bulky goods, volume as packed and weight.
-
-    And how long all trips take, where the plan says it. Empty for what is delivered or light;
-    without `each_good` for all goods together.
-    """
-    lines = [line for line in shopping.lines if line.source == source]
-    fees = {fee.kind: fee.times for fee in shopping.fees if fee.source == source}
-    if "delivery" in fees:
-        return ""
-    system, trips = shopping.system, fees.get("trip", 1)
-    bulky = [one for one in lines if one.room_l >= BULKY_L or one.mass_kg >= BULKY_KG]
-    texts = []
-    if bulky:
-        room, mass = sum(one.room_l for one in lines), sum(one.mass_kg for one in lines)
-        head = _load(room / trips, mass / trips, system)
-        each = [
-            f"{clip(one.of, 24)} {_load(one.labelled or 0.0, one.mass_kg, system)}" for one in bulky
-        ]
-        if len(bulky) == 1 and trips == 1:
-            each = [clip(bulky[0].of, 24)]
-        head += f" a trip of {trips}" if trips > 1 else ""
-        texts.append(f"load {head}" + (f" ({'; '.join(each)})" if each_good else ""))
-    minutes = shopping.trip_min.get(source or "")
-    if minutes:
-        texts.append(f"{show_minutes(minutes)} to fetch it")
-    return ", ".join(texts)
-
-
-def _load(litres: float, kilograms: float, system: System) -> str:
-    parts = [show_volume(litres, system, up=True)] if litres else []
-    parts += [f"about {show_mass(kilograms, system)}"] if kilograms else []
-    return ", ".join(parts)
 
 
 def _line_row(line: Line, shopping: Shopping) -> list[str]:

@@ -11,10 +11,15 @@ from attrs import evolve
 from rootroom.sheets.fetching import packs_text
 from rootroom.sheets.layout import clip, day_short, fill, table, tidy
 from rootroom.sheets.money import amount_text, money, per_volume, signed, volume_name
-from rootroom.units import show_volume
+from rootroom.units import show_mass, show_minutes, show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Shopping, Turn
+    from rootroom.units import System
+
+
+# What is named with its load: a cubic foot, or what one feels in a car [L, kg].
+BULKY_L, BULKY_KG = 28.0, 10.0
 
 
 def compare_text(shopping: Shopping) -> str:
@@ -138,3 +143,38 @@ def room_text(shopping: Shopping) -> str:
         over = show_volume(shopping.over_room_l, shopping.system)
         text += f" At most {over} more than {room} lie there on one day."
     return text
+
+
+def load_text(shopping: Shopping, source: str | None, *, each_good: bool = True) -> str:
+    """Return what a trip to a supplier brings home: the bulky goods, volume as packed and weight.
+
+    And how long all trips take, where the plan says it. Empty for what is delivered or light;
+    without `each_good` for all goods together.
+    """
+    lines = [line for line in shopping.lines if line.source == source]
+    fees = {fee.kind: fee.times for fee in shopping.fees if fee.source == source}
+    if "delivery" in fees:
+        return ""
+    system, trips = shopping.system, fees.get("trip", 1)
+    bulky = [one for one in lines if one.room_l >= BULKY_L or one.mass_kg >= BULKY_KG]
+    texts = []
+    if bulky:
+        room, mass = sum(one.room_l for one in lines), sum(one.mass_kg for one in lines)
+        head = _load(room / trips, mass / trips, system)
+        each = [
+            f"{clip(one.of, 24)} {_load(one.labelled or 0.0, one.mass_kg, system)}" for one in bulky
+        ]
+        if len(bulky) == 1 and trips == 1:
+            each = [clip(bulky[0].of, 24)]
+        head += f" a trip of {trips}" if trips > 1 else ""
+        texts.append(f"load {head}" + (f" ({'; '.join(each)})" if each_good else ""))
+    minutes = shopping.trip_min.get(source or "")
+    if minutes:
+        texts.append(f"{show_minutes(minutes)} to fetch it")
+    return ", ".join(texts)
+
+
+def _load(litres: float, kilograms: float, system: System) -> str:
+    parts = [show_volume(litres, system, up=True)] if litres else []
+    parts += [f"about {show_mass(kilograms, system)}"] if kilograms else []
+    return ", ".join(parts)

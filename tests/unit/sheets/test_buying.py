@@ -48,18 +48,18 @@ Shopping: 48.17 EUR, the cheapest, proved. Not in it, as no supplier sells it:
 straw. Enough in about 90 of 100 seasons, measured to the recipe.
 
 Mill
-    packs  what              pack      cost    needed     by    paid
-        2  peat              50 L     18.00      68 L  5 Mar  ______
-        1  tree              40 L     13.00      30 L  5 Mar  ______
-           trip, all in one            6.00            5 Mar
-           tax on the goods            2.17
-           together                   39.17                   ______
+  packs  what              pack   cost  needed     by    paid
+      2  peat              50 L  18.00    68 L  5 Mar  ______
+      1  tree              40 L  13.00    30 L  5 Mar  ______
+         trip, all in one         6.00          5 Mar
+         tax on the goods         2.17
+         together                39.17                 ______
     load 140 L (peat 100 L; tree 40 L)
 
 Barn
-    packs  what      pack      cost    needed      by    paid
-        2  #3        10        9.00        14  12 Mar  ______
-           together            9.00                    ______
+  packs  what      pack  cost  needed      by    paid
+      2  #3        10    9.00      14  12 Mar  ______
+         together        9.00                  ______
 
 Use first, from what is there
   what     pack      used

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.buying import change_text, load_text, seasons_text
-from rootroom.sheets.buying_choices import least_texts, room_text, stage_texts
+from rootroom.sheets.buying import change_text, seasons_text
+from rootroom.sheets.buying_choices import least_texts, load_text, room_text, stage_texts
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.views.model import (
     Cost,
