@@ -1,4 +1,4 @@
-"""The buying problem in exact numbers: what must be had, what is there, who sells what.
+"""The buying problem in exact numbers and their rounding: what must be had, is there, is sold.
 
 Nothing here knows a plan, a file or a unit.
 An amount is millilitres, milligrams or pieces, as the good's `unit` says, an exact number; needs

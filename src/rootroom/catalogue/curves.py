@@ -1,4 +1,4 @@
-"""What is published of how substrates hold water: curves, and air and water in a known core."""
+"""What is published of how substrates hold water: checked curves, air and water in a core."""
 
 from __future__ import annotations
 

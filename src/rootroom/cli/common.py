@@ -1,4 +1,4 @@
-"""What commands share: reading the plan, printing problems, printing answers."""
+"""What commands share: reading plan and record, dates, printing problems and answers, noting."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Single questions: one move, one container, one bed, without a plan's season around them."""
+"""Single questions: one move, container or bed without a plan's season, also asked in text."""
 
 from __future__ import annotations
 

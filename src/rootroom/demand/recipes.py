@@ -1,4 +1,4 @@
-"""From finished mix to loose parts, through mixes that hold other mixes.
+"""From finished mix to loose parts, through mixes that hold other mixes, and to what is added.
 
 The same for likely values and for arrays of draws; volumes in litres [L].
 """

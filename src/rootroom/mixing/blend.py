@@ -1,4 +1,4 @@
-"""One card a mix: its smallest copy in level scoops, and what a batch of it takes besides.
+"""One card a mix: its smallest copy in level scoops, what a batch takes besides, in which order.
 
 The recipe is the same all season; a session blends as many units of it as it needs.
 """

@@ -1,4 +1,4 @@
-"""What the tables of a plan refer to while they are read: names that are known, and caches."""
+"""What the tables of a plan refer to while they are read: names, caches, and windows of dates."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Names that users make up: what they may hold, and the nearest known one to a misspelt one."""
+"""Names that users make up, and the nearest known one to a misspelt name or key."""
 
 from __future__ import annotations
 

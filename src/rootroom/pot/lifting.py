@@ -1,4 +1,4 @@
-"""The most that one person should lift: the revised NIOSH lifting equation.
+"""The most that one person should lift (revised NIOSH equation), and the lift of a pot.
 
 Source: Waters, Putz-Anderson and Garg, Applications manual for the revised NIOSH lifting equation,
 DHHS (NIOSH) 94-110, revised 9/2021; every figure of it is in catalogue/data/lifting.toml.

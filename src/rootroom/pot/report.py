@@ -1,4 +1,4 @@
-"""Every mix of a plan in every container that it goes into: water, air, weight, and the lifts.
+"""Every mix of a plan in every container that it goes into; how to measure a mix at home.
 
 One pair of mix and container is worked out once, however many plants it is for.
 Refreshed pots count as filled with the new mix, since nobody knows the old.

@@ -1,4 +1,4 @@
-"""What a filled pot weighs, and the load on the floor under pots.
+"""What a filled pot, a bag or a vessel of mix weighs, and the load on the floor under pots.
 
 A pot weighs itself, its mix dry, and the water in it: drained (container capacity) or saturated
 (every pore full), times the volume filled.

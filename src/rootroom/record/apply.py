@@ -1,4 +1,4 @@
-"""The plan that is left: what was done is taken out of it, what is there is put in.
+"""The plan that is left, and the state it is taken from: what was done out of it, what is there in.
 
 Every stage works on the plan that comes out as on any other.
 """

@@ -1,4 +1,4 @@
-"""The door to scheduling: a session problem in, a checked answer with its bounds out."""
+"""The door to scheduling: a problem in, a checked answer out, with what cannot be done left out."""
 
 from __future__ import annotations
 

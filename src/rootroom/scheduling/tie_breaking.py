@@ -1,4 +1,4 @@
-"""Better answers by small moves: an answer is changed a little as long as an objective gains.
+"""Better answers by small moves, and blending ahead where a full day cannot blend itself.
 
 The moves, one after the other until none helps: a part of a group joins another part of it, the
 work of one task on one day goes to another session, a whole session goes to a day without one,

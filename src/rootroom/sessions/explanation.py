@@ -1,4 +1,4 @@
-"""Why work is late or does not fit, and what would cure it, in the words of the plan."""
+"""Why sessions are on their days, why work is late or does not fit, and what would cure it."""
 
 from __future__ import annotations
 

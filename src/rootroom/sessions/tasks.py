@@ -1,4 +1,4 @@
-"""What the numbered tasks of a session problem stand for: moves of plants and layers of beds."""
+"""What the numbered tasks of a session problem stand for, and which groups are moved as one."""
 
 from __future__ import annotations
 

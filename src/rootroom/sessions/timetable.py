@@ -1,4 +1,4 @@
-"""In which order the lines of a session are worked, and at what time on the clock.
+"""How long the lines of a session take, in which order they are worked, and at what time.
 
 Order: set up, blend (what goes into other mixes first), fill beds, then plants place by place in
 the order of the plan, at each place heavy and dormant first and seedlings last, water in, wash,

@@ -1,4 +1,4 @@
-"""What the sessions of a season come to: late plants, windows, hardening, purchases, first uses."""
+"""What the sessions come to: late plants, windows, purchases, first uses; tools and containers."""
 
 from __future__ import annotations
 

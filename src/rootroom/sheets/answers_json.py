@@ -1,4 +1,4 @@
-"""TODO"""
+"""Demand, shopping list and sessions as one JSON object each: base units, keys in a fixed order."""
 
 from __future__ import annotations
 

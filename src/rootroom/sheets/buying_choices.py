@@ -1,4 +1,4 @@
-"""What other choices would cost: own mix beside ready-made, where the list turns, want of room."""
+"""What other choices would cost, and what a trip brings home."""
 
 from __future__ import annotations
 

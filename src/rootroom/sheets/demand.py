@@ -1,4 +1,4 @@
-"""The demand as plain text within 80 columns: two numbers for a spread, and where it comes from."""
+"""The demand as plain text: a spread, where it comes from, every number behind it."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Paragraphs and plain tables for the terminal, within 80 columns."""
+"""Paragraphs, plain tables within 80 columns, dates and other small pieces of text, and CSV."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The season as a PDF, A4 or Letter, tagged, the same bytes each time.
+"""The season as a PDF, the same bytes each time, and what stands for letters that its fonts lack.
 
 The texts go to the typesetter as JSON, so nothing that a plan says is read as markup; it reads no
 font of the machine, no clock and no network.

@@ -1,4 +1,4 @@
-"""TODO"""
+"""The record as plain text: what it holds and teaches, and what changes of the posted plan."""
 
 from __future__ import annotations
 

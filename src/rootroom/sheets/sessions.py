@@ -1,4 +1,4 @@
-"""The sessions as plain text: what to do on which day, with what, within 80 columns."""
+"""The sessions as plain text: the days at a glance, then what to do on which, with what."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""TODO"""
+"""Answers without a plan: what fills a container, which there are, what keys and codes mean."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The lines of a session's work: joined, added up, measured by the pot, and as a table."""
+"""The lines of a session's work: joined, added up, measured by the pot, as a table; its lifts."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A spreadsheet beside a plan, as the rows that the plan's own reader takes."""
+"""A spreadsheet beside a plan, and a list that was read, as rows that the plan's reader takes."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The table [work]: on which days, for how long, with what."""
+"""The tables [work] and [minutes]: on which days, for how long, with what, and how fast."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which slip of the pen a text that is not TOML was: the rules in order, and what is left over."""
+"""A slip of the pen in a text that was to be TOML, and the edits that let the reading go on."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""All charts of a season by name, in the order in which they are shown."""
+"""All charts of a season by name, in their order; bars of demand and cost, and pots in section."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The season on one page: demand, cost, sessions, days to keep, and every caution once."""
+"""Everything that the sheets of a season say, and the page of the season itself."""
 
 from __future__ import annotations
 
