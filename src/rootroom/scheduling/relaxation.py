@@ -7,6 +7,7 @@ Only a child process imports the solver.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from attrs import frozen
@@ -83,13 +84,7 @@ def find_days(
     solution = solver.getSolution()
     if not solution.value_valid:
         return FoundDays(bound=least, clock=status == highspy.HighsModelStatus.kTimeLimit)
-    value = solution.col_value
-    days = tuple(d for d, column in enumerate(rows.works) if value[column] > 0.5)
-    setups = frozenset(
-        (d, m) for d in days for m, column in enumerate(rows.sets[d]) if value[column] > 0.5
-    )
-    parts = frozenset(place for place, column in rows.parts.items() if value[column] > 0.5)
-    return FoundDays(days, setups, parts, least)
+    return rows.read(solution.col_value, least)
 
 
 class _Rows:
@@ -277,6 +272,15 @@ class _Rows:
                 terms = [(column, float(takes))]
                 terms += [(before[ready[-1]], -float(gives))] if ready else []
                 self.add(terms, -BIG, slack)
+
+    def read(self, value: Sequence[float], bound: int) -> FoundDays:
+        """Return the days, pairs and parts of a solution's columns."""
+        days = tuple(d for d, column in enumerate(self.works) if value[column] > 0.5)
+        setups = frozenset(
+            (d, m) for d in days for m, column in enumerate(self.sets[d]) if value[column] > 0.5
+        )
+        parts = frozenset(place for place, column in self.parts.items() if value[column] > 0.5)
+        return FoundDays(days, setups, parts, bound)
 
     def give(self, solver: Any, costs: list[tuple[int, float]]) -> None:
         """Pass columns, rows and costs to the solver."""
