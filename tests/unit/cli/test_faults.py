@@ -364,6 +364,7 @@ from rootroom.cli.streams import keep_interrupts
 class Thing:
     pass
 
+signal.signal(signal.SIGINT, signal.default_int_handler)  # a job behind a shell ignores it
 keep_interrupts()
 thing = Thing()
 gone = weakref.ref(thing, lambda _: signal.raise_signal(signal.SIGINT))
