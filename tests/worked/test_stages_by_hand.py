@@ -13,7 +13,7 @@ from rootroom.plan.reader import read_plan
 from rootroom.record.events import new_event
 from rootroom.record.next_year import next_year
 from rootroom.season import make_season
-from rootroom.sheets.work import work_text
+from rootroom.sheets.work import session_lifts, work_text
 from tests.support.written_plans import written_plan
 
 REST = """
@@ -94,6 +94,11 @@ def test_stages_have_their_days_and_minutes(tmp_path: Path) -> None:
         )
     ]
     assert 4 == sum(purchase.count for purchase in season.schedule.containers_to_buy)
+    first, *later = season.schedule.sessions
+    assert first.heaviest_kg > 0
+    assert [(0, 0, []), (0, 0, [])] == [
+        (one.heaviest_kg, one.moved_kg, session_lifts(season.plan, one)) for one in later
+    ]  # what is filled up stays where it stands
 
 
 @pytest.mark.parametrize(

@@ -286,9 +286,12 @@ def _in_place(lines: Iterable[Line]) -> bool:
 
 
 def heaviest_kg(lines: Iterable[Line]) -> float:
-    """Return the weight [kg] of the heaviest filled container, 0 where none is known."""
-    pots = (line.weight_kg or 0.0 for line in lines if isinstance(line, PlantLine))
-    return max(pots, default=0.0)
+    """Return the weight [kg] of the heaviest container that is lifted, 0 where none is known.
+
+    What is filled up stays where it stands.
+    """
+    moved = (line for line in lines if isinstance(line, PlantLine) and line.kind != "fill up")
+    return max((line.weight_kg or 0.0 for line in moved), default=0.0)
 
 
 def actions_of(lines: Sequence[Line], before: Iterable[Before]) -> frozenset[str]:

@@ -274,7 +274,7 @@ def session_lifts(plan: Plan, session: Session) -> list[tuple[PlantLine, PotLift
     boxes = _boxes(plan)
     found = []
     for line in session.plant_lines:
-        box = boxes.get(line.stands_in or "")
+        box = None if line.kind == "fill up" else boxes.get(line.stands_in or "")
         lift = None if box is None else _lift(plan, line, box)
         if lift is not None:
             found.append((line, lift))
@@ -300,7 +300,7 @@ def _lift(plan: Plan, line: PlantLine, box: Container) -> PotLift | None:
         per_min=line.pots / box.cells / clock,
         hours=min(clock / 60, 8.0),
         people=line.people,
-        refreshed=line.kind in ("refresh", "fill up"),
+        refreshed=line.kind == "refresh",
     )
 
 

@@ -81,7 +81,12 @@ def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
     pressed = pressed_lines(shopping.assumed, shopping.system)
     stages = [f"For {text}." for text in stage_texts(shopping)]
     room = [text] if (text := room_text(shopping).strip()) else []
-    told = [*room, *stages, *least_texts(shopping), *(line.replace("`", "") for line in pressed)]
+    told = [
+        *room,
+        *stages,
+        *least_texts(shopping),
+        *(line.replace("`", "") + "." for line in pressed),
+    ]
     return [proof, enough, *told]
 
 
