@@ -21,7 +21,7 @@ from rootroom.record.draft import Draft
 from rootroom.record.empty_containers import containers_there
 from rootroom.record.learned_figures import figures
 from rootroom.record.next_plants import carry_plants, groups_at_the_end
-from rootroom.units import read_volume_l
+from rootroom.units import System, read_volume_l, show_volume
 
 if TYPE_CHECKING:
     from rootroom.plan.goods import Supply
@@ -61,7 +61,7 @@ def next_year(
         _carry_prices(draft, plan, state)
         _carry_supplies(draft, plan, state)
         _carry_figures(draft, plan, told)
-        _note_heaps(draft, state)
+        _note_heaps(draft, state, plan.garden.system)
     if groups:
         boxes = containers_there(plan, told, groups, state.goods)
         there = {text: box.on_hand for text, box in boxes.items()}
@@ -311,8 +311,8 @@ def _carry_figures(draft: Draft, plan: Plan, events: Iterable[Event]) -> None:
                 draft.notes.append(f"learned, to write by hand: {figure.header} {key} = {raw}")
 
 
-def _note_heaps(draft: Draft, state: State) -> None:
+def _note_heaps(draft: Draft, state: State, system: System) -> None:
     for name, book in sorted(state.goods.mixes.items()):
         if book.there > 1:
-            litres = f"{book.there:.0f} L"
-            draft.notes.append(f"{name}: {litres} of it lie over; by spring it is `old mix`")
+            amount = show_volume(book.there, system)
+            draft.notes.append(f"{name}: {amount} of it lie over; by spring it is `old mix`")

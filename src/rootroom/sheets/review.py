@@ -81,7 +81,9 @@ def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
 
 
 def _ratio(real: float | None, planned: float) -> str:
-    return "" if real is None or planned <= 0 else f"{100 * (real / planned - 1):+.0f}%"
+    if real is None or planned <= 0:
+        return ""
+    return f"{round(100 * (real / planned - 1)):+d}%"  # a whole number has no minus zero
 
 
 def _sessions(found: Review, system: System) -> str:
