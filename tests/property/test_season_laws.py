@@ -25,7 +25,7 @@ from tests.support.small_plans import MORE, Change, small_plan
 
 pytestmark = pytest.mark.property
 
-SEEDS = range(8)
+SEEDS = range(40)
 EXACT = 1e-6
 MILLILITRE = 1e-3
 """Each plant's and layer's mix is rounded up to a whole one [L]."""
