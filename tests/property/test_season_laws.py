@@ -124,6 +124,7 @@ def test_pots_filled_are_bought_had_or_freed_before(seed: int) -> None:
         served.update(bring.from_freed)
         assert all(served[name] <= freed[name] for name in served)
         freed.update(session.frees)
+        assert all(x > 0 for x in (*bring.ready_l.values(), *bring.stored_l.values()))
         from_there.update(bring.from_stock)
         filled.update({line.new: line.pots for line in session.plant_lines if line.pots})
         today = Counter(bring.containers)

@@ -128,9 +128,10 @@ class _Stock:
             batches=tuple(reversed(batches)),
             used_l=uses,
             stored_l={
-                name[m]: min(before[m], (used[m] - bags.get(m, 0)) / 1000)
+                name[m]: litres
                 for m in sorted(before)
-                if used.get(m) and before[m] > SMALLEST_L and not self._ready(m)
+                if (litres := min(before[m], (used.get(m, 0) - bags.get(m, 0)) / 1000)) > SMALLEST_L
+                and not self._ready(m)
             },
             ready_l={
                 name[m]: litres
