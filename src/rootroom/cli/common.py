@@ -29,6 +29,10 @@ _REWRITES = re.compile("[\\0-\\x08\\x0b-\\x1f\\x7f-\\x9f\\u2028-\\u202e]")
 
 PlanPath = Annotated[Path, typer.Argument(metavar="PLAN", help="The plan file.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object instead.")]
+ChartOut = Annotated[
+    Path | None,
+    typer.Option("--out", metavar="DIR", help="Write chart (SVG), table (CSV) and text here."),
+]
 
 
 def limit(seconds: float | None) -> float | None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from rootroom.cli.common import date_option, fail, refuse, report, say
+from rootroom.cli.option_tables import text_option, with_options
 from rootroom.cli.streams import working
 
 if TYPE_CHECKING:
@@ -20,65 +21,74 @@ def register(app: typer.Typer) -> None:
     app.command("import")(import_list)
 
 
+ListPath = Annotated[Path, typer.Argument(metavar="FILE", help="CSV, .xlsx, .ods or .xls.")]
+ListOut = Annotated[
+    Path | None,
+    typer.Option("--out", metavar="FILE", help="A plan (.toml) or its rows (.csv) to write."),
+]
+Headings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--heading",
+        metavar="'WORDS=COLUMN'",
+        help="What a heading means, as 'Anzahl=count', 'Pot=now (in pot)', 'Notes=-' (not "
+        "read); a column may go by its letter (repeatable).",
+    ),
+]
+Meanings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--means", metavar="'TEXT=TEXT'", help="What a cell means, as '4\"=4 in square pot'."
+    ),
+]
+Year = Annotated[
+    int | None, typer.Option("--year", min=1900, max=2200, help="Of dates without one.")
+]
+Down = Annotated[bool, typer.Option("--down", help="An empty name takes the one above it.")]
+LastFrost = Annotated[date | None, date_option("--last-frost", "The late date, for the plan.")]
+
+Sheet = Annotated[
+    str | None,
+    typer.Option("--sheet", metavar="NAME", help="Of several; else the first with a list."),
+]
+Gallons = Annotated[
+    str | None,
+    typer.Option("--gallons", metavar="WAY", help="`class`: 7 gal is #7; or `true`."),
+]
+Dates = Annotated[
+    str | None, typer.Option("--dates", metavar="ORDER", help="`day-first` or `month-first`.")
+]
+Decimal = Annotated[
+    str | None, typer.Option("--decimal", metavar="MARK", help="`point` or `comma`.")
+]
+
+INSTEAD = {
+    "name": text_option("--name", "TEXT", "Where none is given."),
+    "count": text_option("--count", "N", "Where none is given."),
+    "now": text_option("--now", "POT", "Where none is given."),
+    "to": text_option("--to", "POT", "Likewise."),
+    "from": text_option("--from", "DATE", "Likewise."),
+    "by": text_option("--by", "DATE", "Likewise."),
+    "mix": text_option("--mix", "NAME", "Likewise."),
+}
+"""What counts where a row says nothing, by column."""
+
+
+@with_options("instead", INSTEAD)
 def import_list(
-    file: Annotated[Path, typer.Argument(metavar="FILE", help="CSV, .xlsx, .ods or .xls.")],
-    out: Annotated[
-        Path | None,
-        typer.Option("--out", metavar="FILE", help="A plan (.toml) or its rows (.csv) to write."),
-    ] = None,
-    sheet: Annotated[
-        str | None,
-        typer.Option("--sheet", metavar="NAME", help="Of several; else the first with a list."),
-    ] = None,
-    heading: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--heading",
-            metavar="'WORDS=COLUMN'",
-            help="What a heading means, as 'Anzahl=count', 'Pot=now (in pot)', 'Notes=-' (not "
-            "read); a column may go by its letter (repeatable).",
-        ),
-    ] = None,
-    means: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--means", metavar="'TEXT=TEXT'", help="What a cell means, as '4\"=4 in square pot'."
-        ),
-    ] = None,
-    gallons: Annotated[
-        str | None,
-        typer.Option("--gallons", metavar="WAY", help="`class`: 7 gal is #7; or `true`."),
-    ] = None,
-    dates: Annotated[
-        str | None, typer.Option("--dates", metavar="ORDER", help="`day-first` or `month-first`.")
-    ] = None,
-    year: Annotated[
-        int | None, typer.Option("--year", min=1900, max=2200, help="Of dates without one.")
-    ] = None,
-    decimal: Annotated[
-        str | None, typer.Option("--decimal", metavar="MARK", help="`point` or `comma`.")
-    ] = None,
-    down: Annotated[
-        bool, typer.Option("--down", help="An empty name takes the one above it.")
-    ] = False,
-    name: Annotated[
-        str | None, typer.Option("--name", metavar="TEXT", help="Where none is given.")
-    ] = None,
-    count: Annotated[
-        str | None, typer.Option("--count", metavar="N", help="Where none is given.")
-    ] = None,
-    now: Annotated[
-        str | None, typer.Option("--now", metavar="POT", help="Where none is given.")
-    ] = None,
-    to: Annotated[str | None, typer.Option("--to", metavar="POT", help="Likewise.")] = None,
-    earliest: Annotated[
-        str | None, typer.Option("--from", metavar="DATE", help="Likewise.")
-    ] = None,
-    latest: Annotated[str | None, typer.Option("--by", metavar="DATE", help="Likewise.")] = None,
-    mix: Annotated[str | None, typer.Option("--mix", metavar="NAME", help="Likewise.")] = None,
-    last_frost: Annotated[
-        date | None, date_option("--last-frost", "The late date, for the plan.")
-    ] = None,
+    file: ListPath,
+    out: ListOut = None,
+    sheet: Sheet = None,
+    heading: Headings = None,
+    means: Meanings = None,
+    gallons: Gallons = None,
+    dates: Dates = None,
+    year: Year = None,
+    decimal: Decimal = None,
+    down: Down = False,
+    *,
+    instead: dict[str, str],
+    last_frost: LastFrost = None,
 ) -> None:
     """Read plants from a list as you have it, and write a plan of it."""
     from rootroom.plan.lists.model import Choices
@@ -94,8 +104,6 @@ def import_list(
         decimal=_one_of("--decimal", decimal, "point", "comma"),
         means=means_of(_pairs("--means", means)),
     )
-    instead = {"name": name, "count": count, "now": now, "to": to, "from": earliest,
-               "by": latest, "mix": mix}  # fmt: skip
     choices = Choices(
         sheet=sheet,
         headings=_pairs("--heading", heading),
@@ -126,14 +134,12 @@ def _pairs(option: str, given: list[str] | None) -> dict[str, str]:
     return pairs
 
 
-def _instead(given: dict[str, str | None], readings: Any) -> dict[str, str]:
+def _instead(given: dict[str, str], readings: Any) -> dict[str, str]:
     from rootroom.plan.lists.values import read_cell
     from rootroom.problems import TextError
 
     found = {}
     for key, text in given.items():
-        if text is None:
-            continue
         try:
             value = read_cell(key, text, "", readings)
         except TextError as error:

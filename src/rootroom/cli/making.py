@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from rootroom.cli.common import PlanPath, fail, refuse, say
+from rootroom.cli.option_tables import text_option, with_options
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -62,45 +63,39 @@ def _by_questions(path: Path) -> None:
     write_draft(draft, path)
 
 
+ADDED = {
+    "name": text_option("--name", "TEXT", "Of a plant or a mix."),
+    "count": text_option("--count", "N", "How many."),
+    "now": text_option("--now", "POT", "What the plant is in now."),
+    "to": text_option("--to", "POT", "A pot, a bed, ground or sold."),
+    "mix": text_option("--mix", "NAME", "What it is filled with."),
+    "from": text_option("--from", "TEXT", "Not before; of a supply: the shop."),
+    "by": text_option("--by", "TEXT", "Done by."),
+    "parts": text_option("--parts", "RECIPE", "As '5:1:1 bark peat perlite'."),
+    "of": text_option("--of", "GOOD", "What can be had: peat, #3."),
+    "pack": text_option("--pack", "SIZE", "What a package holds."),
+    "price": text_option("--price", "MONEY", "What a package costs."),
+    "have": text_option("--have", "SIZE", "Your own, never bought."),
+}
+"""What may be said of the thing that is added, by the plan's key."""
+
+KINDS = {
+    "plant": ("name", "count", "now", "to", "mix", "from", "by"),
+    "supply": ("of", "pack", "price", "have", "from"),
+    "mix": ("name", "parts"),
+    "bed": (),
+}
+"""What may be said of each kind of thing, in the order in which the plan has it."""
+
+
+@with_options("said", ADDED)
 def add(
     plan: PlanPath,
     what: Annotated[
         str | None, typer.Argument(metavar="[WHAT]", help="`plant`, `supply` or `mix`.")
     ] = None,
-    name: Annotated[
-        str | None, typer.Option("--name", metavar="TEXT", help="Of a plant or a mix.")
-    ] = None,
-    count: Annotated[str | None, typer.Option("--count", metavar="N", help="How many.")] = None,
-    now: Annotated[
-        str | None, typer.Option("--now", metavar="POT", help="What the plant is in now.")
-    ] = None,
-    to: Annotated[
-        str | None, typer.Option("--to", metavar="POT", help="A pot, a bed, ground or sold.")
-    ] = None,
-    mix: Annotated[
-        str | None, typer.Option("--mix", metavar="NAME", help="What it is filled with.")
-    ] = None,
-    opens: Annotated[
-        str | None,
-        typer.Option("--from", metavar="TEXT", help="Not before; of a supply: the shop."),
-    ] = None,
-    by: Annotated[str | None, typer.Option("--by", metavar="TEXT", help="Done by.")] = None,
-    parts: Annotated[
-        str | None,
-        typer.Option("--parts", metavar="RECIPE", help="As '5:1:1 bark peat perlite'."),
-    ] = None,
-    of: Annotated[
-        str | None, typer.Option("--of", metavar="GOOD", help="What can be had: peat, #3.")
-    ] = None,
-    pack: Annotated[
-        str | None, typer.Option("--pack", metavar="SIZE", help="What a package holds.")
-    ] = None,
-    price: Annotated[
-        str | None, typer.Option("--price", metavar="MONEY", help="What a package costs.")
-    ] = None,
-    have: Annotated[
-        str | None, typer.Option("--have", metavar="SIZE", help="Your own, never bought.")
-    ] = None,
+    *,
+    said: dict[str, str],
     also: Annotated[
         list[str] | None,
         typer.Option(
@@ -113,11 +108,6 @@ def add(
     from rootroom.plan.additions import grow, plan_text
 
     kind = None if what is None else _kind(what)
-    given = {
-        "name": name, "of": of, "count": count, "now": now, "to": to, "mix": mix, "parts": parts,
-        "pack": pack, "price": price, "have": have, "from": opens, "by": by,
-    }  # fmt: skip
-    said = {key: text for key, text in given.items() if text is not None}
     text = plan_text(plan)
     if said or also:
         kind = kind or _kind_of(said)
@@ -174,12 +164,7 @@ def _fields(kind: "Thing", said: "Mapping[str, str]") -> dict[str, Any]:
     from rootroom.plan import answers
     from rootroom.problems import TextError
 
-    known = {
-        "plant": ("name", "count", "now", "to", "mix", "from", "by"),
-        "supply": ("of", "pack", "price", "have", "from"),
-        "mix": ("name", "parts"),
-        "bed": (),
-    }[kind]
+    known = KINDS[kind]
     needed = {"plant": ("name", "count", "now"), "supply": ("of",), "mix": ("name", "parts")}
     for key in said:
         if key not in known:
@@ -195,9 +180,9 @@ def _fields(kind: "Thing", said: "Mapping[str, str]") -> dict[str, Any]:
         "pack": answers.read_pack_text, "have": answers.read_pack_text,
     }  # fmt: skip
     fields: dict[str, Any] = {}
-    for key, text in said.items():
+    for key in filter(said.__contains__, known):
         try:
-            fields[key] = readers.get(key, str.strip)(text)
+            fields[key] = readers.get(key, str.strip)(said[key])
         except TextError as error:
             error.message = f"--{key}: {error.message}"
             refuse(error)

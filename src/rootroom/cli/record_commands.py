@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from rootroom.cli.common import (
+    ChartOut,
     PlanPath,
     check_text,
     date_option,
@@ -23,6 +24,11 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.file import Record
 
+PutOff = Annotated[
+    int | None,
+    typer.Option("--days", min=1, max=365, metavar="N", help="All work, from the next session on."),
+]
+Rain = Annotated[list[date] | None, date_option("--rain", "A day rained off (repeatable).")]
 Beside = Annotated[
     list[Path] | None,
     typer.Option("--beside", metavar="RECORD", help="Another season's record file (repeatable)."),
@@ -37,15 +43,8 @@ def register(app: typer.Typer) -> None:
 
 def postpone(
     plan: PlanPath,
-    days: Annotated[
-        int | None,
-        typer.Option(
-            "--days", min=1, max=365, metavar="N", help="All work, from the next session on."
-        ),
-    ] = None,
-    rain: Annotated[
-        list[date] | None, date_option("--rain", "A day rained off (repeatable).")
-    ] = None,
+    days: PutOff = None,
+    rain: Rain = None,
     because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")] = "",
     quick: Quick = False,
     anew: Anew = False,
@@ -60,12 +59,10 @@ def postpone(
         fail("give either --days, or --rain with the day")
     check_text("--because", because)
     written = load_as_written(plan)
+    first, last = written.work.first, written.work.last
     for day in rain or ():
-        if not written.work.first <= day <= written.work.last:
-            fail(
-                f"--rain: {day} lies outside the work dates, "
-                f"{written.work.first} to {written.work.last}"
-            )
+        if not first <= day <= last:
+            fail(f"--rain: {day} lies outside the work dates, {first} to {last}")
     opened(plan, written)
     held = posted(plan, written, seconds)
     with refusing():
@@ -111,10 +108,7 @@ def review(
         typer.Argument(metavar="[OLDER]...", help="Plans of other years, each with its record."),
     ] = None,
     beside: Beside = None,
-    out: Annotated[
-        Path | None,
-        typer.Option("--out", metavar="DIR", help="Write chart (SVG), table (CSV) and text here."),
-    ] = None,
+    out: ChartOut = None,
 ) -> None:
     """Set what was planned beside what was done, season by season."""
     from rootroom.record.apply import replay

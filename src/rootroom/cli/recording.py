@@ -23,7 +23,7 @@ from rootroom.cli.common import (
     seconds_option,
     tell_changes,
 )
-from rootroom.cli.notes import with_notes
+from rootroom.cli.option_tables import with_notes
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -32,6 +32,20 @@ if TYPE_CHECKING:
 
 Texts = Sequence[tuple[str, str]]
 Notes = list[tuple[str, Mapping[str, Any]]]
+HandedBack = Annotated[
+    list[Path] | None,
+    typer.Argument(metavar="[FILE]...", help="What the phone page handed back."),
+]
+CutShort = Annotated[bool, typer.Option("--cut-short", help="The session ended early.")]
+Instead = Annotated[
+    str | None, typer.Option("--instead", metavar="ID", help="Corrects this line (see --list).")
+]
+TakeBack = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--take-back", metavar="ID", help="Withdraws a line, also as `line 12` (repeatable)."
+    ),
+]
 Quick = Annotated[bool, typer.Option("--quick", help="Do not plan again now.")]
 Anew = Annotated[
     bool, typer.Option("--anew", help="Choose recipes, suppliers and ready-made mix anew.")
@@ -59,38 +73,25 @@ class Told(NamedTuple):
 @with_notes
 def record(
     plan: PlanPath,
-    files: Annotated[
-        list[Path] | None,
-        typer.Argument(metavar="[FILE]...", help="What the phone page handed back."),
-    ] = None,
+    files: HandedBack = None,
     on: Annotated[date | None, date_option("--on", "The day it happened.")] = None,
     session: Annotated[date | None, date_option("--session", "Of which session.")] = None,
     by: Annotated[str, typer.Option("--by", metavar="NAME", help="Who tells it.")] = "",
     done: Annotated[bool, typer.Option("--done", help="All of the session, as planned.")] = False,
-    cut_short: Annotated[
-        bool, typer.Option("--cut-short", help="The session ended early.")
-    ] = False,
-    instead: Annotated[
-        str | None, typer.Option("--instead", metavar="ID", help="Corrects this line (see --list).")
-    ] = None,
-    take_back: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--take-back",
-            metavar="ID",
-            help="Withdraws a line, also as `line 12` (repeatable).",
-        ),
-    ] = None,
+    cut_short: CutShort = False,
+    instead: Instead = None,
+    take_back: TakeBack = None,
     listed: Annotated[bool, typer.Option("--list", help="Show what the record holds.")] = False,
     quick: Quick = False,
     anew: Anew = False,
     seconds: ReplanSeconds = None,
     *,
-    notes: Texts,
+    notes: Mapping[str, Sequence[str]],
 ) -> None:
     """Note what was really done, and list what changes by it."""
     state = "done" if done else "cut short" if cut_short else None
-    told = Told(notes, on, session, by, state, instead, take_back or ())
+    texts = [(kind, text) for kind, several in notes.items() for text in several]
+    told = Told(texts, on, session, by, state, instead, take_back or ())
     _check_together(told, files, both=done and cut_short)
     written = load_as_written(plan)
     before = opened(plan, written)
@@ -104,15 +105,20 @@ def record(
     elif told.anything:
         note(plan, _events(plan, written, before, told, seconds))
     else:
-        from rootroom.cli.record_screen import ask_for_sessions
-        from rootroom.replanning.posting import check_not_noted
-
-        if session is not None:
-            with refusing():
-                check_not_noted(session, before.events)
-        ask_for_sessions(plan, written, session=session, by=by, seconds=seconds)
+        _ask(plan, written, before, told, seconds)
     if not quick:
         tell_changes(plan, written, seconds=seconds, anew=anew)
+
+
+def _ask(plan: Path, written: "Plan", before: "Record", told: Told, seconds: float | None) -> None:
+    """Ask for the notes of sessions, screen by screen."""
+    from rootroom.cli.record_screen import ask_for_sessions
+    from rootroom.replanning.posting import check_not_noted
+
+    if told.session is not None:
+        with refusing():
+            check_not_noted(told.session, before.events)
+    ask_for_sessions(plan, written, session=told.session, by=told.by, seconds=seconds)
 
 
 def _check_together(told: Told, files: list[Path] | None, *, both: bool) -> None:

@@ -35,6 +35,13 @@ Sure = Annotated[
     str | None,
     typer.Option("--sure", metavar="SHARE", help="How often it should be enough, as `95%`."),
 ]
+PricesUp = Annotated[
+    str | None, typer.Option("--prices-up", metavar="SHARE", help="Raise every price, `8%`.")
+]
+Without = Annotated[
+    list[str] | None,
+    typer.Option("--without", metavar="SUPPLIER", help="Leave a supplier out (repeatable)."),
+]
 Paper = Annotated[
     str | None,
     typer.Option(
@@ -120,13 +127,8 @@ def buy(
     as_json: AsJson = False,
     why: Annotated[bool, typer.Option("--why", help="Say what each package is for.")] = False,
     sure: Sure = None,
-    prices_up: Annotated[
-        str | None, typer.Option("--prices-up", metavar="SHARE", help="Raise every price, `8%`.")
-    ] = None,
-    without: Annotated[
-        list[str] | None,
-        typer.Option("--without", metavar="SUPPLIER", help="Leave a supplier out (repeatable)."),
-    ] = None,
+    prices_up: PricesUp = None,
+    without: Without = None,
     out: Out = None,
     seconds: Seconds = None,
     today: Today = None,

@@ -7,6 +7,7 @@ import typer
 
 from rootroom.cli.common import (
     AsJson,
+    ChartOut,
     PlanPath,
     Seconds,
     Today,
@@ -28,6 +29,16 @@ if TYPE_CHECKING:
 MOST_PLANS = 12
 """Plans in one comparison, each of which takes as long as `rootroom season`."""
 
+Settings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set",
+        metavar="WHAT=HOW",
+        help="Set a value, as `plants.Fig.to=#5` (nothing behind `=` takes it away). All make "
+        "one variant; for several, name each: `bigger: plants.Fig.to=#5`.",
+    ),
+]
+
 
 def register(app: typer.Typer) -> None:
     """Add the commands of this module to the program."""
@@ -40,20 +51,9 @@ def compare(
     others: Annotated[
         list[Path] | None, typer.Argument(metavar="[OTHER]...", help="Plans to set beside it.")
     ] = None,
-    settings: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--set",
-            metavar="WHAT=HOW",
-            help="Set a value, as `plants.Fig.to=#5` (nothing behind `=` takes it away). All make "
-            "one variant; for several, name each: `bigger: plants.Fig.to=#5`.",
-        ),
-    ] = None,
+    settings: Settings = None,
     as_json: AsJson = False,
-    out: Annotated[
-        Path | None,
-        typer.Option("--out", metavar="DIR", help="Write chart (SVG), table (CSV) and text here."),
-    ] = None,
+    out: ChartOut = None,
     seconds: Seconds = None,
     today: Today = None,
 ) -> None:

@@ -8,7 +8,7 @@ import pytest
 import typer  # noqa: TID251 - the options of a command are tried here
 from typer.testing import CliRunner  # noqa: TID251
 
-from rootroom.cli.notes import NOTES, with_notes
+from rootroom.cli.option_tables import NOTES, with_notes
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
 from rootroom.record.apply import replay
@@ -19,7 +19,7 @@ def test_notes_are_taken_in_the_order_of_the_kinds() -> None:
     """A command gets all that was told, its own options and no others beside it."""
     got: list[object] = []
 
-    def command(plan: str, quick: bool = False, *, notes: list[tuple[str, str]]) -> None:
+    def command(plan: str, quick: bool = False, *, notes: dict[str, list[str]]) -> None:
         """Take notes."""
         got.extend((plan, quick, notes))
 
@@ -29,7 +29,8 @@ def test_notes_are_taken_in_the_order_of_the_kinds() -> None:
     done = CliRunner().invoke(app, arguments)
 
     assert 0 == done.exit_code, done.output
-    assert ["p", True, [("moved", "a=1"), ("moved", "b=2"), ("taken out", "5 L")]] == got
+    assert ["p", True, {"moved": ["a=1", "b=2"], "taken out": ["5 L"]}] == got
+    assert ["moved", "taken out"] == list(got[2])
 
 
 PLAN = """
