@@ -16,6 +16,7 @@ from rootroom.plan.model import Factors, Garden, Work
 from rootroom.plan.names import PLACES, meant, shown, suggest
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import TextError
+from rootroom.units import show_length
 
 _PLACE = re.compile(r"\b(?:bed|border|ground|soil|garden)s?\b", re.IGNORECASE)
 
@@ -79,6 +80,10 @@ class Context:
             if near and error.code == "unknown-container":
                 return TextError(error.message, code=error.code, hint=near)
             return error
+
+    def length(self, metres: float) -> str:
+        """Return a length [m] in the plan's units."""
+        return show_length(metres, self.garden.system)
 
     def mix(self, name: str, path: Path) -> str | None:
         """Return the mix that a name means; an unknown one is noted at `path`."""

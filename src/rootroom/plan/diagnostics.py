@@ -97,6 +97,11 @@ class Findings:
         """Note what a small parser said about the text at `path`."""
         self.error(path, error.code, error.message, hint=error.hint, key=key)
 
+    def missing(self, path: Path, key: str, message: str, hint: str) -> None:
+        """Note that the table at `path` lacks a key, unless what stands there was reported."""
+        if not self.seen((*path, key)):
+            self.error(path, "missing-key", message, hint=hint)
+
     def suppress(self, path: Path) -> None:
         """Count the value at `path` as reported, so that nothing that follows from it is."""
         self._seen.update(path[:length] for length in range(1, len(path) + 1))

@@ -13,9 +13,8 @@ from attrs import frozen
 
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.measures import Area, MetresOrZero
-from rootroom.plan.names import check_name, check_table_names, one_name, shown, suggest, tidy
+from rootroom.plan.names import check_spellings, one_name, shown, suggest, tables_under, tidy
 from rootroom.plan.structure import structure
-from rootroom.problems import TextError
 
 if TYPE_CHECKING:
     from rootroom.plan.tables.plants import PlantTable
@@ -94,22 +93,8 @@ def _sorts(
     given: Mapping[str, int | None], path: Path, findings: Findings
 ) -> tuple[tuple[str, int], ...]:
     """Return the sorts with their counts; names that no label can show are noted."""
-    first: dict[str, str] = {}
-    for name in given:
-        try:
-            check_name(tidy(name), empty=False)
-        except TextError as error:
-            findings.refuse((*path, name), error, key=True)
-        other = first.setdefault(one_name(name), name)
-        if other != name:
-            findings.error(
-                (*path, name),
-                "duplicate-name",
-                f"two spellings of one sort: `{shown(other)}` and `{shown(name)}`",
-                hint="write both as one, with the sum of their counts",
-                key=True,
-                related=[((*path, other), "the first is here")],
-            )
+    hint = "write both as one, with the sum of their counts"
+    check_spellings(given, path, findings, twice="two spellings of one sort", hint=hint)
     return tuple((tidy(name), many) for name, many in given.items() if many)
 
 
@@ -133,29 +118,16 @@ def read_places(
     data: dict[str, Any], used: Collection[str], findings: Findings
 ) -> dict[str, Place]:
     """Return the places that have a table, by name; one that no plant names is noted."""
-    raw = data.get("places", {})
-    if not isinstance(raw, dict):
-        findings.error(
-            ("places",),
-            "wrong-kind",
-            "`places` holds a table for each place",
-            hint='write `[places."bench 3"]` with `area = "24 sq ft"`',
-        )
-        return {}
-    check_table_names(raw, "places", findings)
+    hint = 'write `[places."bench 3"]` with `area = "24 sq ft"`'
+    raw = tables_under("places", data, "place", hint, findings)
     known = {one_name(name): name for name in used}
     places = {}
     for name, table in raw.items():
         path: Path = ("places", name)
         found = structure(PlaceTable, table, path, findings)
         if found.area is None:
-            if not findings.seen((*path, "area")):
-                findings.error(
-                    path,
-                    "missing-key",
-                    f"place `{shown(name)}` needs its `area`",
-                    hint='write `area = "24 sq ft"` or `"8 ft x 3 ft"`',
-                )
+            needs = f"place `{shown(name)}` needs its `area`"
+            findings.missing(path, "area", needs, 'write `area = "24 sq ft"` or `"8 ft x 3 ft"`')
             continue
         if one_name(name) not in known:
             findings.warning(

@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Collection, Iterable, Mapping
 from itertools import islice
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from rootroom.plan.diagnostics import Findings, Path
 from rootroom.problems import TextError
 from rootroom.visible import printable, visible
 
@@ -85,26 +84,56 @@ def check_name(text: str, *, empty: bool) -> None:
         )
 
 
-def check_table_names(raw: Mapping[str, object], kind: str, findings: Findings) -> None:
-    """Note the names of tables that no sheet can show, and two that are one name."""
+def tables_under(
+    kind: str, data: Mapping[str, Any], one: str, hint: str, findings: Findings
+) -> dict[str, Any]:
+    """Return the tables of a `kind`, each `one` by its name; note names that cannot be."""
+    raw = data.get(kind, {})
+    if not isinstance(raw, dict):
+        message = f"`{kind}` holds a table for each {one}"
+        findings.error((kind,), "wrong-kind", message, hint=hint)
+        return {}
+    check_spellings(
+        raw,
+        (kind,),
+        findings,
+        twice=f"two spellings of one name under `{kind}`",
+        hint="write both under one, or give one another name",
+        without=f'give it a name: `[{kind}."..."]`',
+    )
+    return raw
+
+
+def check_spellings(
+    names: Iterable[str],
+    path: Path,
+    findings: Findings,
+    *,
+    twice: str,
+    hint: str,
+    without: str = "",
+) -> None:
+    """Note names, the keys at `path`, that no sheet can show, and two that are one name.
+
+    `twice` and `hint` tell of two that are one, `without` what to do about an empty one.
+    """
     first: dict[str, str] = {}
-    for name in raw:
-        path: Path = (kind, name)
+    for name in names:
         try:
             check_name(tidy(name), empty=False)
         except TextError as error:
             if error.code == "empty-text":
-                error.hint = f'give it a name: `[{kind}."..."]`'
-            findings.refuse(path, error, key=True)
+                error.hint = without or error.hint
+            findings.refuse((*path, name), error, key=True)
         other = first.setdefault(one_name(name), name)
         if other != name:
             findings.error(
-                path,
+                (*path, name),
                 "duplicate-name",
-                f"two spellings of one name under `{kind}`: `{shown(other)}` and `{shown(name)}`",
-                hint="write both under one, or give one another name",
+                f"{twice}: `{shown(other)}` and `{shown(name)}`",
+                hint=hint,
                 key=True,
-                related=[((kind, other), "the first is here")],
+                related=[((*path, other), "the first is here")],
             )
 
 

@@ -26,7 +26,7 @@ from rootroom.plan.tables.garden import read_factors, read_garden, read_sure
 from rootroom.plan.tables.ingredients import read_ingredients, used_ingredients
 from rootroom.plan.tables.mixes import read_mixes
 from rootroom.plan.tables.plants import PlantTable, RosterBuilder, entries_of
-from rootroom.plan.tables.suppliers import check_decimals, complete_suppliers, read_suppliers
+from rootroom.plan.tables.suppliers import complete_suppliers, read_suppliers
 from rootroom.plan.tables.supplies import read_supplies
 from rootroom.plan.tables.weights import check_weights
 from rootroom.plan.tables.work import minutes_of_runs, read_own_minutes, read_work
@@ -97,8 +97,7 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
     beds = read_beds(data, context)
     roster = _plants(data, file, context)
     places = read_places(data, _places_named(data, roster), findings)
-    suppliers = read_suppliers(data, findings)
-    check_decimals(data, garden.currency, findings)
+    suppliers = read_suppliers(data, garden.currency, findings)
     supplies = read_supplies(data, ingredients, suppliers, context)
     check_weights(mixes, roster, supplies, ingredients, findings)
     return Plan(

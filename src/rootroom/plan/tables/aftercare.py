@@ -55,14 +55,12 @@ def read_care(
 
 def _step(table: CareTable, path: Path, context: Context) -> CareStep | None:
     findings = context.findings
-    for key, example in (("do", '`do = "feed"`'), ("after", '`after = "3 weeks"`')):
-        if getattr(table, key) is None and not findings.seen((*path, key)):
-            findings.error(
-                path,
-                "missing-key",
-                f"aftercare needs `{key}`: {'what is done' if key == 'do' else 'how long after'}",
-                hint=f"write {example}",
-            )
+    if table.do is None:
+        hint = 'write `do = "feed"`'
+        findings.missing(path, "do", "aftercare needs `do`: what is done", hint)
+    if table.after is None:
+        hint = 'write `after = "3 weeks"`'
+        findings.missing(path, "after", "aftercare needs `after`: how long after", hint)
     if not _repeats(table, path, context):
         return None
     of = _good(table, path, context)
@@ -75,17 +73,9 @@ def _step(table: CareTable, path: Path, context: Context) -> CareStep | None:
 def _repeats(table: CareTable, path: Path, context: Context) -> bool:
     """Note a repetition of which the interval or the number is missing, or that never ends."""
     findings = context.findings
-    pairs = (("every", "times", "4"), ("times", "every", '"2 weeks"'))
-    for key, other, example in pairs:
-        alone = getattr(table, key) is not None and getattr(table, other) is None
-        if alone and not findings.seen((*path, other)) and table.times != 1:
-            findings.error(
-                (*path, key),
-                "missing-key",
-                f"`{key}` without `{other}`",
-                hint=f"write `{other} = {example}` beside it",
-                key=True,
-            )
+    for key, other, example in (("every", "times", "4"), ("times", "every", '"2 weeks"')):
+        hint = f"write `{other} = {example}` beside it"
+        if table.times != 1 and _alone(table, key, other, hint, path, context):
             return False
     if table.every == 0:
         findings.error(
@@ -106,27 +96,30 @@ def _repeats(table: CareTable, path: Path, context: Context) -> bool:
 
 def _good(table: CareTable, path: Path, context: Context) -> str | None:
     """Return the addition that is given; note one that is not known, or an amount without one."""
-    findings = context.findings
     for key, other, example in (("amount", "of", '"liquid feed"'), ("of", "amount", '"1 tbsp"')):
-        alone = getattr(table, key) is not None and getattr(table, other) is None
-        if alone and not findings.seen((*path, other)):
-            findings.error(
-                (*path, key),
-                "missing-key",
-                f"`{key}` without `{other}`",
-                hint=f"write `{other} = {example}`: what each plant gets each time",
-                key=True,
-            )
+        hint = f"write `{other} = {example}`: what each plant gets each time"
+        if _alone(table, key, other, hint, path, context):
             return None
     if table.of is None:
         return None
     name = context.ingredients.name_of(table.of)
     if name is None:
         hint = f'describe it: `[ingredients."{table.of}"]` with `addition = true`'
-        findings.error(
+        context.findings.error(
             (*path, "of"),
             "unknown-ingredient",
             f"unknown ingredient: `{shown(table.of)}`",
             hint=suggest(table.of, sorted(context.ingredients), hint),
         )
     return name
+
+
+def _alone(table: CareTable, key: str, other: str, hint: str, path: Path, context: Context) -> bool:
+    """Note a key whose other half is not there."""
+    alone = getattr(table, key) is not None and getattr(table, other) is None
+    if not alone or context.findings.seen((*path, other)):
+        return False
+    context.findings.error(
+        (*path, key), "missing-key", f"`{key}` without `{other}`", hint=hint, key=True
+    )
+    return True

@@ -73,8 +73,8 @@ def read_beds(data: dict[str, Any], context: Context) -> tuple[Bed, ...]:
 
 def _check_name(table: BedTable, path: Path, named: dict[str, Path], context: Context) -> None:
     if table.name is None:
-        if not context.findings.seen((*path, "name")):
-            _missing(path, "a bed needs its `name`", 'write `name = "South bed"`', context)
+        hint = 'write `name = "South bed"`'
+        context.findings.missing(path, "name", "a bed needs its `name`", hint)
         return
     first = named.setdefault(one_name(table.name), (*path, "name"))
     if first != (*path, "name"):
@@ -89,10 +89,6 @@ def _check_name(table: BedTable, path: Path, named: dict[str, Path], context: Co
         context.findings.error(
             (*path, "name"), "name-taken", f"a word of the plan is no name of a bed: `{table.name}`"
         )
-
-
-def _missing(path: Path, message: str, hint: str, context: Context) -> None:
-    context.findings.error(path, "missing-key", message, hint=hint)
 
 
 def _bed(table: BedTable, path: Path, context: Context) -> Bed | None:
@@ -144,13 +140,9 @@ def _area(table: BedTable, path: Path, context: Context) -> tuple[str, float] | 
     except TextError as error:
         findings.refuse((*path, key), error)
         return None
-    if not any(findings.seen((*path, name)) for name in ("shape", "corners")):
-        _missing(
-            path,
-            "a bed needs its `shape`",
-            'write `shape = "8 ft x 4 ft"` or `"round 5 ft"`',
-            context,
-        )
+    if not findings.seen((*path, "corners")):
+        hint = 'write `shape = "8 ft x 4 ft"` or `"round 5 ft"`'
+        findings.missing(path, "shape", "a bed needs its `shape`", hint)
     return None
 
 
@@ -172,11 +164,12 @@ def _depths(table: BedTable, path: Path, context: Context) -> tuple[float, float
                 return None
         return table.top_up, 0.0
     if table.depth is None:
-        _missing(path, "a bed needs its `depth`, or `top_up`", 'write `depth = "11 in"`', context)
+        hint = 'write `depth = "11 in"`'
+        findings.missing(path, "depth", "a bed needs its `depth`, or `top_up`", hint)
         return None
     if table.depth > _DEEPEST_M:
         findings.error(
-            (*path, "depth"), "too-large", f"deeper than any bed: {_length(table.depth, context)}"
+            (*path, "depth"), "too-large", f"deeper than any bed: {context.length(table.depth)}"
         )
         return None
     already = table.already or 0.0
@@ -184,18 +177,12 @@ def _depths(table: BedTable, path: Path, context: Context) -> tuple[float, float
         findings.error(
             (*path, "already"),
             "no-place",
-            f"the bed is full: {_length(already, context)} are there already, the depth is "
-            f"{_length(table.depth, context)}",
+            f"the bed is full: {context.length(already)} are there already, the depth is "
+            f"{context.length(table.depth)}",
             hint="`depth` is inside, of the fill once settled; `top_up` adds to what is there",
         )
         return None
     return table.depth, already
-
-
-def _length(metres: float, context: Context) -> str:
-    from rootroom.units import show_length
-
-    return show_length(metres, context.garden.system)
 
 
 def _layers(
@@ -218,7 +205,7 @@ def _layers(
     for index, layer in enumerate(table.layers):
         where: Path = (*path, "layers", index)
         if layer is None or layer.of is None:
-            _missing(where, "a layer needs `of`: a mix or an ingredient", "", context)
+            findings.missing(where, "of", "a layer needs `of`: a mix or an ingredient", "")
             whole = False
             continue
         if layer.depth is None:
@@ -248,12 +235,10 @@ def _only_layer(table: BedTable, path: Path, context: Context) -> tuple[Layer, .
     if len(context.mix_names) == 1:
         return (Layer(next(iter(context.mix_names)), None),)
     names = ", ".join(f"`{name}`" for name in context.mix_names)
-    _missing(
-        path,
-        "a bed needs its `layers`",
-        'write `layers = [ { of = "allround" } ]`' + (f"; the mixes are {names}" if names else ""),
-        context,
+    hint = 'write `layers = [ { of = "allround" } ]`' + (
+        f"; the mixes are {names}" if names else ""
     )
+    context.findings.missing(path, "layers", "a bed needs its `layers`", hint)
     return None
 
 
@@ -266,8 +251,7 @@ def _fits(
         context.findings.error(
             path,
             "no-place",
-            f"the layers are {_length(fixed, context)} deep, "
-            f"the place is {_length(place, context)}",
+            f"the layers are {context.length(fixed)} deep, the place is {context.length(place)}",
             hint="`depth` less `already` is what the layers share",
         )
         return False
@@ -275,8 +259,7 @@ def _fits(
         context.findings.error(
             path,
             "layers-too-thin",
-            f"the layers are {_length(fixed, context)} deep, "
-            f"the place is {_length(place, context)}",
+            f"the layers are {context.length(fixed)} deep, the place is {context.length(place)}",
             hint="leave the `depth` of one layer out: it fills the rest",
         )
         return False

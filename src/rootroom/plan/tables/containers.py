@@ -13,7 +13,7 @@ from rootroom.containers.shapes import Box, Cone, Pyramid, Shape
 from rootroom.containers.text import read_container
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.measures import Litres, Metres, MetresOrZero
-from rootroom.plan.names import check_table_names, tidy
+from rootroom.plan.names import tables_under, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Whole, show
 from rootroom.problems import TextError
@@ -90,17 +90,9 @@ class OwnContainers:
 
 def read_own_containers(data: dict[str, Any], findings: Findings) -> OwnContainers:
     """Return what [containers] says; a broken container keeps its name."""
-    raw = data.get("containers", {})
+    hint = 'write `[containers."tall pot"]` with its `round`, `square`, `box` or `volume`'
     own = OwnContainers()
-    if not isinstance(raw, dict):
-        findings.error(
-            ("containers",),
-            "wrong-kind",
-            "`containers` holds a table for each container",
-            hint='write `[containers."tall pot"]` with its `round`, `square`, `box` or `volume`',
-        )
-        return own
-    check_table_names(raw, "containers", findings)
+    raw = tables_under("containers", data, "container", hint, findings)
     for given, entry in raw.items():
         name, path = tidy(given), ("containers", given)
         own.names.append(name)

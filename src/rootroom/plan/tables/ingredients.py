@@ -14,7 +14,7 @@ from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.goods import Supply
 from rootroom.plan.measures import Density, Share
 from rootroom.plan.model import Mix, Roster
-from rootroom.plan.names import check_table_names, meant, shown, suggest, tidy
+from rootroom.plan.names import meant, shown, suggest, tables_under, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Flag, choice
 
@@ -90,17 +90,9 @@ def additions(
 
 def read_ingredients(data: dict[str, Any], findings: Findings) -> Ingredients:
     """Return the shipped ingredients and the plan's own; only the keys given are replaced."""
-    raw = data.get("ingredients", {})
-    if not isinstance(raw, dict):
-        findings.error(
-            ("ingredients",),
-            "wrong-kind",
-            "`ingredients` holds a table for each ingredient",
-            hint='write `[ingredients."rice hulls"]` with its `density`',
-        )
-        return Ingredients({})
+    hint = 'write `[ingredients."rice hulls"]` with its `density`'
     own = {}
-    check_table_names(raw, "ingredients", findings)
+    raw = tables_under("ingredients", data, "ingredient", hint, findings)
     for given, entry in raw.items():
         name, path = tidy(given), ("ingredients", given)
         table = structure(IngredientTable, entry, path, findings)

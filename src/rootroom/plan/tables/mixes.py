@@ -13,7 +13,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.measures import PerVolume, ShareBelow, ShareSpread
 from rootroom.plan.model import Mix
-from rootroom.plan.names import check_table_names, meant, one_name, shown, suggest, tidy
+from rootroom.plan.names import meant, one_name, shown, suggest, tables_under, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.ingredients import Ingredients, additions
 from rootroom.plan.tables.measured import MeasuredTable, read_measured
@@ -44,16 +44,8 @@ def read_mixes(
     data: dict[str, Any], ingredients: Ingredients, findings: Findings
 ) -> dict[str, Mix]:
     """Return the mixes by name, also those with a mistake, as far as they could be read."""
-    raw = data.get("mixes", {})
-    if not isinstance(raw, dict):
-        findings.error(
-            ("mixes",),
-            "wrong-kind",
-            "`mixes` holds a table for each mix",
-            hint="write `[mixes.allround]` with its `parts`",
-        )
-        return {}
-    check_table_names(raw, "mixes", findings)
+    hint = "write `[mixes.allround]` with its `parts`"
+    raw = tables_under("mixes", data, "mix", hint, findings)
     names = {tidy(given): given for given in raw}
     mixes = {}
     for name, given in names.items():

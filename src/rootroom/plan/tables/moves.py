@@ -18,11 +18,12 @@ from rootroom.plan.names import CARRIED, meant
 from rootroom.plan.tables.aftercare import CareTable, read_care
 from rootroom.plan.tables.ingredients import additions
 from rootroom.plan.tables.staying import (
+    Filling,
     by_first_frost,
     carried_to,
     divided,
-    fits_fill,
-    pot_mix_of,
+    filling_of,
+    how_full,
 )
 from rootroom.plan.values import Count, Days, Flag, Text, When
 from rootroom.units import show_level
@@ -78,78 +79,93 @@ def read_move(
 
     `standing` is brought up to date, so that a move with a mistake hides nothing of the next.
     """
-    findings = context.findings
     table = by_first_frost(table, path, context)
     carried = carried_to(table.to, context)
     tender_now = last if carried is None else carried == "outdoors"
-    opens_with_frost = tender_now and standing.tender
-    outcomes = _undated(table, opens_with_frost, path, context)
+    with_frost = tender_now and standing.tender
+    outcomes = _undated(table, with_frost, path, context)
+    if _left_before(standing, path, context):
+        return None, []
+    target, place = _target(table, path, context)
+    dates = _window(table, with_frost, standing, path, context)
+    count = _count(table, standing, path, context)
+    mix = _mix(table, place, path, context)
+    filling = filling_of(table, place, standing, path, context)
+    add = _additions(table, place, path, context)
+    target, step = _stepped(table, target, standing, path, context)
+    move = None
+    fills = target is not None or filling.refresh is not None
+    ends = place is not None or (fills and mix is not None)
+    if standing.pot is not None and dates is not None and ends:
+        move = Move(
+            number=number,
+            old=standing.pot,
+            to=target,
+            place=place,
+            mix=mix,
+            opens=dates[0],
+            due=dates[1],
+            where=context.findings.where(path),
+            count=count,
+            add=add,
+            care=read_care(table.then or (), (*path, "then"), place, context),
+            **_plain(table),
+            **how_full(table, place, filling, standing, context),
+        )
+    fits = filling.fits and not (place in CARRIED and divided(table, place, path, context))
+    if place not in CARRIED:
+        _go_on(table, target, place, filling, standing)
+        standing.mix = mix
+    return move if fits else None, [*outcomes, *step]
+
+
+def _go_on(
+    table: MoveTable,
+    target: Container | None,
+    place: str | None,
+    filling: Filling,
+    standing: Standing,
+) -> None:
+    """Bring up to date where the plant stands, and how full its pot is."""
+    if table.refresh is None and (table.to is not None or table.fill is None):
+        standing.pot, standing.left = target, place
+        standing.shared = table.per_pot or 1
+    standing.filled = filling.level if filling.fits else standing.filled
+
+
+def _left_before(standing: Standing, path: Path, context: Context) -> bool:
+    """Note a move of plants that are gone."""
     if standing.left is not None:
-        findings.error(
+        context.findings.error(
             path,
             "moves-after-leaving",
             f"a move after the plant has left for `{standing.left}`",
             hint="leave it out, or put it before",
         )
-        return None, []
-    target, place = _target(table, path, context)
-    dates = _window(table, opens_with_frost, standing, path, context)
-    count = _count(table, standing, path, context)
-    mix = _mix(table, place, path, context)
-    if table.refresh is not None and table.per_pot is not None:
-        standing.shared = table.per_pot
-    refresh = _refreshed(table, standing, path, context)
-    level = 1.0 if table.fill is None else float(table.fill)
-    fits = table.fill is None or fits_fill(table, place, standing, path, context)
-    begun = standing.filled if fits and table.fill is not None and table.to is None else 0.0
-    refresh = level - begun if begun else refresh
-    add = additions(table.add, (*path, "add"), context.ingredients, findings)
+    return standing.left is not None
+
+
+def _additions(table: MoveTable, place: str | None, path: Path, context: Context) -> dict[str, Any]:
+    """Return what is given to each pot; a place without mix takes nothing."""
+    findings, where = context.findings, (*path, "add")
+    add = additions(table.add, where, context.ingredients, findings)
     if place is not None and table.add:
-        findings.error((*path, "add"), "place-with-mix", f"`{place}` takes no mix and no additions")
+        findings.error(where, "place-with-mix", f"`{place}` takes no mix and no additions")
+    return add
+
+
+def _stepped(
+    table: MoveTable, target: Container | None, standing: Standing, path: Path, context: Context
+) -> tuple[Container | None, list[Outcome]]:
+    """Return the container, None where the ball has no place in it, and what the step warns of."""
     old = standing.pot
-    if old is not None and target is not None:
-        if _no_place(table, old, target, standing, path, context):
-            target = None
-        elif _long_step(table, old, target, standing):
-            outcomes.append("long-step")
-        elif _same_pot(table, old, target, standing):
-            outcomes.append("same-pot")
-    move = None
-    ends_somewhere = target is not None or place is not None or refresh is not None
-    filled = mix is not None or place is not None
-    if old is not None and dates is not None and ends_somewhere and filled:
-        move = Move(
-            number=number,
-            old=old,
-            to=target,
-            place=place,
-            refresh=refresh,
-            mix=mix,
-            opens=dates[0],
-            due=dates[1],
-            where=findings.where(path),
-            count=count,
-            per_pot=(
-                standing.shared if refresh is not None or place in CARRIED else table.per_pot or 1
-            ),
-            filled=level,
-            begun=begun,
-            old_filled=standing.filled if refresh is None else 1.0,
-            pot_mix=pot_mix_of(standing, context) if place in CARRIED else None,
-            shared=standing.shared,
-            add=add,
-            care=read_care(table.then or (), (*path, "then"), place, context),
-            **_plain(table),
-        )
-    if place in CARRIED:
-        fits = fits and not divided(table, place, path, context)
-        return move if fits else None, outcomes
-    if table.refresh is None and (table.to is not None or table.fill is None):
-        standing.pot, standing.left = target, place
-        standing.shared = table.per_pot or 1
-    standing.filled = level if fits else standing.filled
-    standing.mix = mix
-    return move if fits else None, outcomes
+    if old is None or target is None:
+        return target, []
+    if _no_place(table, old, target, standing, path, context):
+        return None, []
+    if _long_step(table, old, target, standing):
+        return target, ["long-step"]
+    return target, ["same-pot"] if _same_pot(table, old, target, standing) else []
 
 
 def _plain(table: MoveTable) -> dict[str, Any]:
@@ -293,41 +309,6 @@ def _mix(table: MoveTable, place: str | None, path: Path, context: Context) -> s
         hint=f"one of {names}" if names else "describe one: `[mixes.allround]` with its `parts`",
     )
     return None
-
-
-def _refreshed(table: MoveTable, standing: Standing, path: Path, context: Context) -> float | None:
-    """Return the share of the fill that is renewed."""
-    if table.refresh is None or standing.pot is None:
-        return None
-    findings, where = context.findings, (*path, "refresh")
-    kind, amount = table.refresh
-    if standing.filled < 1:
-        message = f"a pot is refreshed once it is full, and is {show_level(standing.filled)}"
-        findings.error(where, "bad-fill", message, hint='fill it before: `fill = "full"`')
-        return None
-    if not standing.pot.holds:
-        findings.error(where, "no-container", f"nothing is there to refresh: `{standing.pot.text}`")
-        return None
-    if kind == "share":
-        return float(amount)
-    try:
-        return standing.pot.top_share(amount)
-    except ValueError:
-        height_m = standing.pot.fill_height_m
-        if height_m is None:
-            message = f"a depth needs the height of the container: `{standing.pot.text}`"
-            hint = 'give the share instead, `refresh = "1/4"`'
-        else:
-            message = f"deeper than the fill of `{standing.pot.text}`, {_length(height_m, context)}"
-            hint = ""
-        findings.error(where, "bad-depth", message, hint=hint)
-        return None
-
-
-def _length(metres: float, context: Context) -> str:
-    from rootroom.units import show_length
-
-    return show_length(metres, context.garden.system)
 
 
 def _no_place(

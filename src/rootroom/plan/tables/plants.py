@@ -11,6 +11,7 @@ from typing import Any
 from attrs import define, evolve, field, fields, frozen
 
 from rootroom.catalogue.crops import find_crop
+from rootroom.containers.container import Container
 from rootroom.plan.aftercare import CareStep
 from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
@@ -70,29 +71,8 @@ def read_kind(
     `count` is the number of plants, None where rows share the kind and no move has its own count.
     `entries` are the moves with their paths.
     """
-    findings, notes = context.findings, KindNotes()
-    now = None
-    if table.now is not None:
-        now = context.container(table.now, (*path, "now"))
-    elif not findings.seen((*path, "now")):
-        findings.error(
-            path,
-            "missing-key",
-            f"{_called(table)} needs `now`: what it stands in",
-            hint='write `now = "#1"`, `"72-cell tray"`, `"bare root"`, `"cutting"` or `"seed"`',
-        )
-    if (
-        table.since is not None
-        and table.since > context.work.last
-        and not findings.seen(UNKNOWN_DATES)
-    ):
-        findings.error(
-            (*path, "since"),
-            "since-later",
-            f"{_called(table)} comes into its container after the last day of work: "
-            f"`{table.since}`",
-            hint="`since` is the day that is past on which it came into the container of `now`",
-        )
+    notes = KindNotes()
+    now = _now(table, path, context)
     crop = None if table.crop is None else str(table.crop)
     known = None if crop is None else find_crop(crop)
     tender = bool(table.tender) if table.tender is not None else known is not None and known.tender
@@ -111,9 +91,28 @@ def read_kind(
         return None, notes
     if care:
         moves[-1] = evolve(moves[-1], care=care)
-    place = findings.where(path)
+    place = context.findings.where(path)
     kind = PlantKind(crop, now, tuple(moves), place, tender, table.stands, table.since)
     return evolve(kind, spacing_m=table.spacing), notes
+
+
+def _now(table: PlantTable, path: Path, context: Context) -> Container | None:
+    """Return what the plants stand in; note where that is not told, or begins after all work."""
+    findings = context.findings
+    if table.now is None:
+        hint = 'write `now = "#1"`, `"72-cell tray"`, `"bare root"`, `"cutting"` or `"seed"`'
+        findings.missing(path, "now", f"{_called(table)} needs `now`: what it stands in", hint)
+    now = None if table.now is None else context.container(table.now, (*path, "now"))
+    late = table.since is not None and table.since > context.work.last
+    if late and not findings.seen(UNKNOWN_DATES):
+        findings.error(
+            (*path, "since"),
+            "since-later",
+            f"{_called(table)} comes into its container after the last day of work: "
+            f"`{table.since}`",
+            hint="`since` is the day that is past on which it came into the container of `now`",
+        )
+    return now
 
 
 def _care_of_last(
@@ -216,12 +215,8 @@ class RosterBuilder:
         if count is None and not any(findings.seen((*path, key)) for key in ("count", "sorts")):
             count = sum(many for _, many in marks.sorts) or None
             if count is None:
-                findings.error(
-                    path,
-                    "missing-key",
-                    f"{_called(table)} needs `count`: how many plants",
-                    hint="write `count = 12`",
-                )
+                message = f"{_called(table)} needs `count`: how many plants"
+                findings.missing(path, "count", message, "write `count = 12`")
         entries = moves_of(table, path, self.context)
         kind, notes = read_kind(table, path, self.context, count=count, entries=entries)
         index = self.add_kind(kind, notes)
@@ -257,10 +252,7 @@ class RosterBuilder:
     def _name(self, table: PlantTable, path: Path) -> str:
         findings = self.context.findings
         if table.name is None:
-            if not findings.seen((*path, "name")):
-                findings.error(
-                    path, "missing-key", "a plant needs its `name`", hint='write `name = "Fig"`'
-                )
+            findings.missing(path, "name", "a plant needs its `name`", 'write `name = "Fig"`')
             return ""
         first = self._named.setdefault(one_name(table.name), (*path, "name"))
         if first != (*path, "name"):

@@ -16,7 +16,7 @@ from typing import Any, TextIO
 
 from attrs import define, field
 
-from rootroom.plan.diagnostics import Path
+from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.marks import MARK_KEYS, NO_MARKS, Marks, read_marks
 from rootroom.plan.names import LONGEST, check_name, shown, tidy
 from rootroom.plan.structure import key_of, structure
@@ -58,29 +58,15 @@ def read_rows(
 ) -> None:
     """Add the plants of the entry's spreadsheet to the builder; mistakes are noted."""
     findings = builder.context.findings
-    name = str(table.rows)
-    if FilePath(name).is_absolute() or ".." in FilePath(name).parts or "\\" in name:
-        findings.error(
-            (*path, "rows"),
-            "rows-elsewhere",
-            f"the list of plants lies beside the plan: `{name}`",
-            hint="copy it beside the plan, or into a folder there, and write "
-            f'`rows = "{name.replace(chr(92), chr(47)).rpartition(chr(47))[2]}"`',
-        )
-        return
-    file = folder / name
-    problem = check_file(file, MOST_CSV_BYTES, "a list of plants")
-    if problem is not None:
-        findings.error(
-            (*path, "rows"), problem.code, f"{problem.message}: `{name}`", hint=problem.hint
-        )
+    file = _file_of(str(table.rows), path, folder, findings)
+    if file is None:
         return
     for key in ("name", "count", "sorts"):
         if key in raw:
             findings.error(
                 (*path, key),
                 "rows-and-key",
-                f"`{key}` comes from the rows: `{name}`",
+                f"`{key}` comes from the rows: `{table.rows}`",
                 hint="leave it out here",
                 key=True,
             )
@@ -104,6 +90,27 @@ def read_rows(
     except OSError as error:
         problem = file_problem(file, "unreadable-file", f"cannot read the file: {reason(error)}")
         findings.problems.append(problem)
+
+
+def _file_of(name: str, path: Path, folder: FilePath, findings: Findings) -> FilePath | None:
+    """Return the spreadsheet of a name; None where it lies elsewhere or cannot be read."""
+    if FilePath(name).is_absolute() or ".." in FilePath(name).parts or "\\" in name:
+        findings.error(
+            (*path, "rows"),
+            "rows-elsewhere",
+            f"the list of plants lies beside the plan: `{name}`",
+            hint="copy it beside the plan, or into a folder there, and write "
+            f'`rows = "{name.replace(chr(92), chr(47)).rpartition(chr(47))[2]}"`',
+        )
+        return None
+    file = folder / name
+    problem = check_file(file, MOST_CSV_BYTES, "a list of plants")
+    if problem is not None:
+        findings.error(
+            (*path, "rows"), problem.code, f"{problem.message}: `{name}`", hint=problem.hint
+        )
+        return None
+    return file
 
 
 def _rows_of(lines: TextIO) -> Iterator[str]:

@@ -1,8 +1,8 @@
-"""Moves of plants that stay in their pots: filled up in stages, carried under cover and out."""
+"""How full a move leaves a pot, and moves of plants that stay in theirs: carried in and out."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from attrs import evolve
 
@@ -17,7 +17,51 @@ if TYPE_CHECKING:
     from rootroom.plan.tables.moves import MoveTable, Standing
 
 
-def fits_fill(
+class Filling(NamedTuple):
+    """How a move fills a pot: the share renewed, the share that is in after it and before it.
+
+    `fits` is False where a mistake says so.
+    """
+
+    refresh: float | None
+    level: float
+    begun: float
+    fits: bool
+
+
+def filling_of(
+    table: MoveTable, place: str | None, standing: Standing, path: Path, context: Context
+) -> Filling:
+    """Return how a move fills a pot, and note in `standing` how many plants share one after it.
+
+    A pot that is filled further is refreshed by the difference.
+    """
+    if table.refresh is not None and table.per_pot is not None:
+        standing.shared = table.per_pot
+    refresh = _refreshed(table, standing, path, context)
+    level = 1.0 if table.fill is None else float(table.fill)
+    fits = table.fill is None or _fits_fill(table, place, standing, path, context)
+    begun = standing.filled if fits and table.fill is not None and table.to is None else 0.0
+    return Filling(level - begun if begun else refresh, level, begun, fits)
+
+
+def how_full(
+    table: MoveTable, place: str | None, filling: Filling, standing: Standing, context: Context
+) -> dict[str, Any]:
+    """Return what a move takes from how it fills a pot, and from how that stood before."""
+    stays = filling.refresh is not None or place in CARRIED
+    return {
+        "refresh": filling.refresh,
+        "per_pot": standing.shared if stays else table.per_pot or 1,
+        "filled": filling.level,
+        "begun": filling.begun,
+        "old_filled": standing.filled if filling.refresh is None else 1.0,
+        "pot_mix": pot_mix_of(standing, context) if place in CARRIED else None,
+        "shared": standing.shared,
+    }
+
+
+def _fits_fill(
     table: MoveTable, place: str | None, standing: Standing, path: Path, context: Context
 ) -> bool:
     """Return whether a pot can be filled as far as a move says; note what stands against it."""
@@ -38,6 +82,35 @@ def fits_fill(
     if message:
         context.findings.error((*path, "fill"), "bad-fill", message, hint=hint)
     return not message
+
+
+def _refreshed(table: MoveTable, standing: Standing, path: Path, context: Context) -> float | None:
+    """Return the share of the fill that is renewed."""
+    if table.refresh is None or standing.pot is None:
+        return None
+    findings, where = context.findings, (*path, "refresh")
+    kind, amount = table.refresh
+    if standing.filled < 1:
+        message = f"a pot is refreshed once it is full, and is {show_level(standing.filled)}"
+        findings.error(where, "bad-fill", message, hint='fill it before: `fill = "full"`')
+        return None
+    if not standing.pot.holds:
+        findings.error(where, "no-container", f"nothing is there to refresh: `{standing.pot.text}`")
+        return None
+    if kind == "share":
+        return float(amount)
+    try:
+        return standing.pot.top_share(amount)
+    except ValueError:
+        height_m = standing.pot.fill_height_m
+        if height_m is None:
+            message = f"a depth needs the height of the container: `{standing.pot.text}`"
+            hint = 'give the share instead, `refresh = "1/4"`'
+        else:
+            message = f"deeper than the fill of `{standing.pot.text}`, {context.length(height_m)}"
+            hint = ""
+        findings.error(where, "bad-depth", message, hint=hint)
+        return None
 
 
 def carried_to(to: str | None, context: Context) -> str | None:

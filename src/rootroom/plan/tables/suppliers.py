@@ -11,7 +11,7 @@ from attrs import frozen
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.goods import WITHOUT_DECIMALS, Supplier, Supply
 from rootroom.plan.measures import Litres, MinutesText, Share
-from rootroom.plan.names import check_table_names, tidy
+from rootroom.plan.names import tables_under, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
 from rootroom.plan.values import MOST, READERS, Cents, Days, exact, show
@@ -56,39 +56,29 @@ class SupplierTable:
     minutes: MinutesText | None = None
 
 
-def read_suppliers(data: dict[str, Any], findings: Findings) -> dict[str, Supplier]:
-    """Return the suppliers that have a table, by name."""
-    raw = data.get("suppliers", {})
-    if not isinstance(raw, dict):
-        findings.error(
-            ("suppliers",),
-            "wrong-kind",
-            "`suppliers` holds a table for each supplier",
-            hint='write `[suppliers."Mill Road"]` with `trip = 6.00`',
-        )
-        return {}
-    check_table_names(raw, "suppliers", findings)
-    return {
+def read_suppliers(data: dict[str, Any], currency: str, findings: Findings) -> dict[str, Supplier]:
+    """Return the suppliers that have a table, by name; note prices that no coins can pay."""
+    hint = 'write `[suppliers."Mill Road"]` with `trip = 6.00`'
+    raw = tables_under("suppliers", data, "supplier", hint, findings)
+    suppliers = {
         tidy(name): _supplier(tidy(name), table, ("suppliers", name), findings)
         for name, table in raw.items()
     }
+    _check_decimals(data, currency, findings)
+    return suppliers
 
 
 def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplier:
     table = structure(SupplierTable, raw, path, findings)
-    for key in ("least",):
-        if (
-            getattr(table, key) is not None
-            and table.delivery is None
-            and not findings.seen((*path, "delivery"))
-        ):
-            findings.error(
-                (*path, key),
-                "missing-key",
-                f"`{key}` is of a delivery, and `{name}` has none",
-                hint="write `delivery = 55.00`, or 0 if it is free",
-                key=True,
-            )
+    delivers = table.delivery is not None or findings.seen((*path, "delivery"))
+    if table.least is not None and not delivers:
+        findings.error(
+            (*path, "least"),
+            "missing-key",
+            f"`least` is of a delivery, and `{name}` has none",
+            hint="write `delivery = 55.00`, or 0 if it is free",
+            key=True,
+        )
     carries = table.carries or Amount(None, None)
     return Supplier(
         name=name,
@@ -104,7 +94,7 @@ def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplie
     )
 
 
-def check_decimals(data: dict[str, Any], currency: str, findings: Findings) -> None:
+def _check_decimals(data: dict[str, Any], currency: str, findings: Findings) -> None:
     """Note each price with a part of a coin that its currency does not have (ISO 4217)."""
     if currency not in WITHOUT_DECIMALS:
         return

@@ -115,12 +115,9 @@ def _supply(
     ingredients: Mapping[str, Ingredient],
     context: Context,
 ) -> Supply | None:
-    findings = context.findings
     if table.of is None:
-        if not findings.seen((*path, "of")):
-            findings.error(
-                path, "missing-key", "a supply needs `of`: what it is", hint='write `of = "peat"`'
-            )
+        hint = 'write `of = "peat"`'
+        context.findings.missing(path, "of", "a supply needs `of`: what it is", hint)
         return None
     named = _named(table.of, ingredients, path, context)
     _check_price(table, path, context)
@@ -140,7 +137,7 @@ def _supply(
         number=number,
         of=name,
         of_kind=kind,
-        where=findings.where(path),
+        where=context.findings.where(path),
         pack=table.pack,
         loose_l=loose,
         mass_kg=mass,
@@ -151,14 +148,18 @@ def _supply(
         have_kg=have_kg,
         have_pieces=have_pieces,
         at_most=table.at_most,
-        more=tuple(
-            PriceBreak(each.packs, each.price)
-            for each in table.more or ()
-            if each is not None and each.packs is not None and each.price is not None
-        ),
+        more=_breaks(table),
         swells=swells,
         water_l=water_l(table, ingredient),
         assumed=taken_for_granted(table, ingredient, swells),
+    )
+
+
+def _breaks(table: SupplyTable) -> tuple[PriceBreak, ...]:
+    return tuple(
+        PriceBreak(each.packs, each.price)
+        for each in table.more or ()
+        if each is not None and each.packs is not None and each.price is not None
     )
 
 
@@ -203,11 +204,6 @@ def _named(
 
 def _check_price(table: SupplyTable, path: Path, context: Context) -> None:
     findings = context.findings
-
-    def missing(key: str, message: str, hint: str) -> None:
-        if not findings.seen((*path, key)):
-            findings.error(path, "missing-key", message, hint=hint)
-
     if table.have is not None:
         for key in ("price", "from_", "pack", "more", "at_most"):
             if getattr(table, key) is not None:
@@ -223,19 +219,22 @@ def _check_price(table: SupplyTable, path: Path, context: Context) -> None:
     if findings.seen((*path, "have")):
         return
     if table.pack is None:
-        missing(
+        findings.missing(
+            path,
             "pack",
             f"supply `{table.of}` needs `pack`, or `have`",
             'write `pack = "2 cu ft"`, or `have = "9 cu ft"` for your own',
         )
     elif table.price is None and (table.from_ is not None or not table.on_hand):
-        missing(
+        findings.missing(
+            path,
             "price",
             f"supply `{table.of}` has a pack without a price",
             "write `price = 8.99`; packs that are only used up need `on_hand` and no `from`",
         )
     if table.price is None and table.more:
-        missing("price", f"supply `{table.of}` has quantity prices without a price", "")
+        message = f"supply `{table.of}` has quantity prices without a price"
+        findings.missing(path, "price", message, "")
 
 
 def _check_breaks(table: SupplyTable, path: Path, context: Context) -> None:
@@ -245,13 +244,9 @@ def _check_breaks(table: SupplyTable, path: Path, context: Context) -> None:
         if each is None:
             continue
         for key in ("packs", "price"):
-            if getattr(each, key) is None and not context.findings.seen((*where, key)):
-                context.findings.error(
-                    where,
-                    "missing-key",
-                    f"a quantity price needs `{key}`",
-                    hint="write `more = [ { packs = 3, price = 29.00 } ]`",
-                )
+            if getattr(each, key) is None:
+                hint = "write `more = [ { packs = 3, price = 29.00 } ]`"
+                context.findings.missing(where, key, f"a quantity price needs `{key}`", hint)
         if each.packs is not None:
             if each.packs <= last:
                 context.findings.error(

@@ -141,23 +141,7 @@ def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
             hint='write `days = ["sat", "sun"]`, which also counts without this key',
         )
     given = [cast("int | date", day) for day in table.days or (5, 6) if day is not None]
-    first, last = _ends(table, given, garden, findings)
-    if first > last:
-        findings.error(
-            (*_PATH, "last"),
-            "window-reversed",
-            f"the work ends before it begins: `{last}` is before `{first}`",
-            related=[((*_PATH, "first"), "it begins here")],
-        )
-        first, last = last, first
-    elif (last - first).days > _LONGEST_DAYS:
-        findings.error(
-            (*_PATH, "last"),
-            "too-large",
-            f"a plan is for one season, this one has {(last - first).days} days",
-        )
-        last = first + timedelta(days=_LONGEST_DAYS)
-    _check_inside(table, first, last, findings)
+    first, last = _season(table, given, garden, findings)
     days = _work_days(table, given, first, last)
     if not days and not any(findings.seen((*_PATH, key)) for key in ("days", "first", "last")):
         findings.error(
@@ -186,6 +170,30 @@ def read_work(data: dict[str, Any], garden: Garden, findings: Findings) -> Work:
         room_l=table.room,
         pace=cast("Pace", table.pace) if table.pace is not None else "home",
     )
+
+
+def _season(
+    table: WorkTable, given: list[int | date], garden: Garden, findings: Findings
+) -> tuple[date, date]:
+    """Return the first and last day, in this order and not too far apart; note what was not so."""
+    first, last = _ends(table, given, garden, findings)
+    if first > last:
+        findings.error(
+            (*_PATH, "last"),
+            "window-reversed",
+            f"the work ends before it begins: `{last}` is before `{first}`",
+            related=[((*_PATH, "first"), "it begins here")],
+        )
+        first, last = last, first
+    elif (last - first).days > _LONGEST_DAYS:
+        findings.error(
+            (*_PATH, "last"),
+            "too-large",
+            f"a plan is for one season, this one has {(last - first).days} days",
+        )
+        last = first + timedelta(days=_LONGEST_DAYS)
+    _check_inside(table, first, last, findings)
+    return first, last
 
 
 def _check_scoop(table: WorkTable, vessel_l: float, scoop_l: float, findings: Findings) -> None:
