@@ -22,14 +22,15 @@ def drained(
         typer.Option("--out", metavar="DIR", help="Draw every pot into this folder (SVG)."),
     ] = None,
     how: Annotated[
-        bool, typer.Option("--how", help="Explain how to measure a mix at home.")
+        bool,
+        typer.Option("--how", help="Explain how to measure a mix at home."),
     ] = False,
 ) -> None:
     """Tell water, air and weight of every pot once it has drained."""
     if how:
         from rootroom.sheets.pot import home_test_text
 
-        say(home_test_text())
+        say(home_test_text("us" if plan is None else load(plan).garden.system))
         return
     if plan is None:
         fail("give a plan file, or --how for the test at home")

@@ -36,6 +36,8 @@ NOTES = {
 MORE = {
     "moved": ", `Fig/Old gold=4` of one sort",
     "lost": ", `Fig/Old gold=1`",
+    "blended": ", `tree=18 gal`",
+    "spilled": ", `tree=1 gal`",
     "counted": ", `peat=1.5` packs, `tree=30 L` or `#3=4`",
 }
 """Other ways to write a note."""

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 Told = tuple[str, Mapping[str, Any]]
 
+EXAMPLES = {"us": "`18 gal` or `9 scoops`", "metric": "`70 L` or `9 scoops`"}
+"""What may be answered for an amount of mix, by the plan's units."""
+
 
 def ask_for_sessions(
     path: Path, written: Plan, *, session: date | None, by: str, seconds: float | None
@@ -104,7 +107,7 @@ def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] |
         way = f", layer {data['layer']}"
         said, example = f"{data['share']:.0%}", "a share as `50 %`"
     else:
-        way, said, example = "", show_volume(data["l"], system), "`70 L` or `9 scoops`"
+        way, said, example = "", show_volume(data["l"], system), EXAMPLES[system]
     question = f"  {row['kind']:<9} {clip(row['name'] + way, 44)} [{said}]: "
     while True:
         answer = input(question).strip()

@@ -1,20 +1,32 @@
 """Every number behind the demand of one plant or bed, with formula, factor and source.
 
-Each figure's `numbers` are those of its formula, so that a doubter can redo it by hand.
+Each figure's `numbers` are those of its formula in the grower's own units, so that a doubter can
+redo it by hand.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import pi
 from typing import TYPE_CHECKING
 
 from attrs import frozen
 
 from rootroom.catalogue.factors import factor_row
-from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Pyramid
+from rootroom.demand.fill_formula import fill_formula
 from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
+from rootroom.units.own_units import (
+    AREA,
+    DEPTH,
+    PLAIN,
+    VOLUMES,
+    OwnUnit,
+    bridge,
+    given_unit,
+    in_units,
+    pot_unit,
+    whole_unit,
+)
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
@@ -23,6 +35,7 @@ if TYPE_CHECKING:
     from rootroom.demand.moves import MoveColumns
     from rootroom.plan.bed import Bed
     from rootroom.plan.model import Mix, Move, Plan
+    from rootroom.units import Rate, System
 
 # Rows of one name in a long list; the others follow the same formulas.
 MOST_ROWS = 5
@@ -30,15 +43,16 @@ MOST_ROWS = 5
 
 @frozen
 class Figure:
-    """One number: `value` in `unit`, its formula in words and in numbers, and where it comes from.
+    """One number, its formula in words and in numbers, and where it comes from.
 
+    `value` is in the base unit [L, kg, m2, m or one], the numbers in the grower's own `unit`.
     `drawn` is its 10th and 90th percentile, `spread` the least and most that a factor is drawn
     between; `source` is empty for what only follows from the figures before.
     """
 
     name: str
     value: float
-    unit: str
+    unit: OwnUnit = PLAIN
     formula: str = ""
     numbers: str = ""
     drawn: Estimate | None = None
@@ -114,42 +128,48 @@ def _move(plan: Plan, found: MoveDemand, columns: MoveColumns, pots: int) -> Pas
 
 
 def _move_figures(plan: Plan, found: MoveDemand, move: Move, pots: int) -> Iterator[Figure]:
+    system = plan.garden.system
     if found.mix is None or move.new is None:
         no_mix = "it leaves its pot for a place that takes no mix"
-        yield Figure("mix", 0.0, "L", "it is carried in its pot" if move.carried else no_mix)
+        unit = whole_unit(0.0, system)
+        yield Figure("mix", 0.0, unit, "it is carried in its pot" if move.carried else no_mix)
         return
-    factors = plan.factors
-    yield _fill(move.new, found.fill_l)
-    fill_l, balls_l = found.fill_l.likely, _balls_l(found, move)
-    if move.begun:
-        share = move.filled - move.begun
-        place_l = fill_l * share
-        yield Figure(
-            "place in a pot", place_l, "L", "fill x (share filled - share in before)",
-            f"{fill_l:.5f} x ({move.filled:.6g} - {move.begun:.6g})",
-        )  # fmt: skip
-    else:
-        if move.refresh is not None:
-            yield from _renewed(found, move.refresh)
-        else:
-            yield from _ball(plan, found, move)
-        fill_l *= move.filled
-        place_l = fill_l - balls_l
-        part = "" if move.filled == 1 else " x share filled"
-        yield Figure(
-            "place in a pot", place_l, "L", f"fill{part} less the balls in it",
-            f"{fill_l:.5f} - {balls_l:.5f}",
-        )  # fmt: skip
-    yield _factor("packing", factors.packing, "loose litres for a litre in the pot")
+    factors, unit = plan.factors, pot_unit(found.fill_l.likely, system)
+    yield _fill(move.new, unit, system, found.fill_l)
+    if not move.begun and move.refresh is not None:
+        yield from _renewed(found, move.refresh, unit)
+    elif not move.begun:
+        yield from _ball(plan, found, move, unit)
+    place = _place(found, move, unit)
+    yield place
+    yield _factor("packing", factors.packing, "loose volume over the volume in the pot")
     yield _factor("spill", factors.spill, "share lost on the bench and the ground")
     packing, spill = factors.packing.likely, factors.spill.likely
-    pot_l = place_l * packing * (1 + spill)
     yield Figure(
-        "mix for a pot", pot_l, "L", "place x packing x (1 + spill)",
-        f"{place_l:.5f} x {packing:g} x {1 + spill:g}",
+        "mix for a pot", place.value * packing * (1 + spill), unit,
+        "place x packing x (1 + spill)",
+        f"{in_units(place.value, unit)} x {packing:g} x {1 + spill:g}",
     )  # fmt: skip
-    yield Figure("pots", pots, "", _pots_formula(move), _pots_numbers(found, move))
-    yield _whole(found, move, pots, fill_l, place_l, packing * (1 + spill))
+    yield Figure("pots", pots, formula=_pots_formula(move), numbers=_pots_numbers(found, move))
+    yield _whole(found, move, pots, place.value, packing * (1 + spill), system)
+
+
+def _place(found: MoveDemand, move: Move, unit: OwnUnit) -> Figure:
+    """Return the room for mix in a pot."""
+    fill_l = found.fill_l.likely
+    if move.begun:
+        return Figure(
+            "place in a pot", fill_l * (move.filled - move.begun), unit,
+            "fill x (share filled - share in before)",
+            f"{in_units(fill_l, unit)} x ({move.filled:.6g} - {move.begun:.6g})",
+        )  # fmt: skip
+    fill_l *= move.filled
+    balls_l = _balls_l(found, move)
+    part = "" if move.filled == 1 else " x share filled"
+    return Figure(
+        "place in a pot", fill_l - balls_l, unit, f"fill{part} less the balls in it",
+        f"{in_units(fill_l, unit)} - {in_units(balls_l, unit)}",
+    )  # fmt: skip
 
 
 def _balls_l(found: MoveDemand, move: Move) -> float:
@@ -158,27 +178,32 @@ def _balls_l(found: MoveDemand, move: Move) -> float:
 
 
 def _whole(
-    found: MoveDemand, move: Move, pots: int, fill_l: float, place_l: float, loose: float
+    found: MoveDemand, move: Move, pots: int, place_l: float, loose: float, system: System
 ) -> Figure:
     """Return the mix for all pots, which do not all take the same number of balls."""
+    fill_l = found.fill_l.likely
+    one, whole = pot_unit(fill_l, system), whole_unit(found.mix_l.likely, system)
+    words, number = bridge(one, whole)
     alike = move.refresh is not None or found.count == pots * move.per_pot
     if alike or found.ball_l.likely == 0:
-        formula, numbers = "mix for a pot x pots", f"{place_l * loose:.5f} x {pots}"
+        formula, numbers = "mix for a pot x pots", f"{in_units(place_l * loose, one)} x {pots}"
     else:
         formula = "(pots x fill - plants x ball) x packing x (1 + spill)"
-        ball_l = found.ball_l.likely
-        numbers = f"({pots} x {fill_l:.5f} - {found.count} x {ball_l:.5f}) x {loose:.6g}"
-    return Figure("mix", found.mix_l.likely, "L", formula, numbers, drawn=found.mix_l)
+        ball, fill = in_units(found.ball_l.likely, one), in_units(fill_l * move.filled, one)
+        numbers = f"({pots} x {fill} - {found.count} x {ball}) x {loose:.6g}"
+    return Figure(
+        "mix", found.mix_l.likely, whole, formula + words, numbers + number, drawn=found.mix_l
+    )
 
 
-def _ball(plan: Plan, found: MoveDemand, move: Move) -> Iterator[Figure]:
+def _ball(plan: Plan, found: MoveDemand, move: Move, unit: OwnUnit) -> Iterator[Figure]:
     ball_l = found.ball_l.likely
     if ball_l == 0:
-        yield Figure("ball of a plant", 0.0, "L", f"{found.old}: nothing comes along")
+        yield Figure("ball of a plant", 0.0, unit, f"{found.old}: nothing comes along")
         return
-    yield _fill(move.old, None)
+    yield _fill(move.old, unit, plan.garden.system, None)
     yield _factor("ball", plan.factors.ball, "a lifted ball over the fill of its pot")
-    formula, numbers = "fill of the old pot x ball", f"{move.old.fill_l.likely:.5f}"
+    formula, numbers = "fill of the old pot x ball", in_units(move.old.fill_l.likely, unit)
     numbers += f" x {plan.factors.ball.likely:g}"
     if move.old_filled != 1:
         formula, numbers = f"{formula} x share filled", f"{numbers} x {move.old_filled:.6g}"
@@ -188,14 +213,14 @@ def _ball(plan: Plan, found: MoveDemand, move: Move) -> Iterator[Figure]:
         formula, numbers = f"{formula} / plants that it is divided into", f"{numbers} / {move.into}"
     if move.shared > 1:
         formula, numbers = f"{formula} / plants that share it", f"{numbers} / {move.shared}"
-    yield Figure("ball of a plant", ball_l, "L", formula, numbers, drawn=found.ball_l)
+    yield Figure("ball of a plant", ball_l, unit, formula, numbers, drawn=found.ball_l)
 
 
-def _renewed(found: MoveDemand, share: float) -> Iterator[Figure]:
-    yield Figure("share renewed", share, "", source="the plan's own")
+def _renewed(found: MoveDemand, share: float, unit: OwnUnit) -> Iterator[Figure]:
+    yield Figure("share renewed", share, source="the plan's own")
     yield Figure(
-        "ball that stays", found.ball_l.likely, "L", "fill x (1 - share renewed)",
-        f"{found.fill_l.likely:.5f} x {1 - share:.6g}", drawn=found.ball_l,
+        "ball that stays", found.ball_l.likely, unit, "fill x (1 - share renewed)",
+        f"{in_units(found.fill_l.likely, unit)} x {1 - share:.6g}", drawn=found.ball_l,
     )  # fmt: skip
 
 
@@ -214,18 +239,18 @@ def _factor(name: str, spread: Spread, formula: str) -> Figure:
     row = factor_row(name)
     shipped = spread == row.spread
     source = f"{row.source} (grade {row.grade})" if shipped else "the plan's own"
-    return Figure(name, spread.likely, "", formula, spread=spread, source=source)
+    return Figure(name, spread.likely, formula=formula, spread=spread, source=source)
 
 
 # Containers
 
 
-def _fill(container: Container, drawn: Estimate | None) -> Figure:
-    formula, numbers = fill_formula(container)
+def _fill(container: Container, unit: OwnUnit, system: System, drawn: Estimate | None) -> Figure:
+    formula, numbers = fill_formula(container, unit, system)
     graded = container.grade not in ("", "own")
     source = f"{container.source} (grade {container.grade})" if graded else container.source
     return Figure(
-        f"fill of {container.text}", container.fill_l.likely, "L", formula, numbers, drawn,
+        f"fill of {container.text}", container.fill_l.likely, unit, formula, numbers, drawn,
         spread=container.fill_l, source="; ".join(filter(None, (source, container.note))),
     )  # fmt: skip
 
@@ -237,83 +262,106 @@ def _bed(plan: Plan, demand: Demand, bed: Bed) -> Iterator[Passage]:
     others = [layer for layer in bed.layers if layer.depth_m is not None]
     rest_m = bed.depth_m - bed.already_m - sum(layer.depth_m or 0.0 for layer in others)
     rows = [row for row in demand.beds if row.bed == bed.name]
+    system = plan.garden.system
+    area, inch = AREA[system], DEPTH[system]
     for layer, row in zip(bed.layers, rows, strict=True):
-        figures = [Figure("area", bed.area_m2, "m2", "of its inside", bed.shape_text)]
+        figures = [Figure("area", bed.area_m2, area, "of its inside", bed.shape_text)]
         if layer.depth_m is not None and layer.of not in plan.mixes:
-            numbers = f"1000 x {bed.area_m2:.5f} x {layer.depth_m:.5g}"
-            formula = "1000 x area x depth of the layer, which neither settles nor is spilled"
-            litres = row.litres.likely
-            figures.append(Figure("litres", litres, "L", formula, numbers, drawn=row.litres))
+            formula, numbers = _area_by_depth(bed, layer.depth_m, system)
+            formula += " of the layer, which neither settles nor is spilled"
+            litres, unit = row.litres, bed_unit(system)
+            figures.append(Figure("volume", litres.likely, unit, formula, numbers, drawn=litres))
         else:
             if layer.depth_m is not None:
                 depth = Figure(
-                    "depth to fill", layer.depth_m, "m", "of the layer", source="the plan's own"
+                    "depth to fill", layer.depth_m, inch, "of the layer", source="the plan's own"
                 )
                 figures.append(depth)
             else:
-                figures.append(_rest(bed, rest_m, len(others)))
+                figures.append(_rest(bed, rest_m, len(others), inch))
             figures += _settled(plan, bed, row.litres, layer.depth_m or rest_m)
         yield Passage(f"{bed.name}: {layer.of}", tuple(figures))
         if layer.of in plan.mixes:
             yield from _parts(plan, plan.mixes[layer.of], row.litres.likely)
 
 
-def _rest(bed: Bed, rest_m: float, others: int) -> Figure:
+def bed_unit(system: System) -> OwnUnit:
+    """Return what a bed is measured in, however small it is: its area is in feet or metres."""
+    return VOLUMES["cu ft" if system == "us" else "L"]
+
+
+def _area_by_depth(bed: Bed, depth_m: float, system: System) -> tuple[str, str]:
+    """Return area x depth as a volume: in sq ft and in over 12, or in m2 and cm times 10."""
+    numbers = f"{in_units(bed.area_m2, AREA[system])} x {in_units(depth_m, DEPTH[system])}"
+    scale = " / 12" if system == "us" else " x 10"
+    return f"area x depth{scale}", f"{numbers}{scale}"
+
+
+def _rest(bed: Bed, rest_m: float, others: int, inch: OwnUnit) -> Figure:
     what = "depth - already" + (" - other layers" if others else "")
-    depths = f"{bed.depth_m:.5g} - {bed.already_m:.5g}"
+    depths = f"{in_units(bed.depth_m, inch)} - {in_units(bed.already_m, inch)}"
     if others:
-        depths += f" - {bed.depth_m - bed.already_m - rest_m:.5g}"
-    return Figure("depth to fill", rest_m, "m", what, depths, source="the plan's own")
+        depths += f" - {in_units(bed.depth_m - bed.already_m - rest_m, inch)}"
+    return Figure("depth to fill", rest_m, inch, what, depths, source="the plan's own")
 
 
 def _settled(plan: Plan, bed: Bed, litres: Estimate, depth_m: float) -> Iterator[Figure]:
     row = factor_row("settles")
     shipped = bed.settles == row.spread
     yield Figure(
-        "settles", bed.settles.likely, "", "share of the height lost", spread=bed.settles,
+        "settles", bed.settles.likely, formula="share of the height lost", spread=bed.settles,
         source=f"{row.source} (grade {row.grade})" if shipped else "the plan's own",
     )  # fmt: skip
     yield _factor("spill", plan.factors.spill, "share lost on the ground")
-    settles, spill = bed.settles.likely, plan.factors.spill.likely
+    settles, spill, system = bed.settles.likely, plan.factors.spill.likely, plan.garden.system
+    formula, numbers = _area_by_depth(bed, depth_m, system)
     yield Figure(
-        "litres", litres.likely, "L", "1000 x area x depth / (1 - settles) x (1 + spill)",
-        f"1000 x {bed.area_m2:.5f} x {depth_m:.5g} / {1 - settles:g} x {1 + spill:g}",
-        drawn=litres,
+        "volume", litres.likely, bed_unit(system), f"{formula} / (1 - settles) x (1 + spill)",
+        f"{numbers} / {1 - settles:g} x {1 + spill:g}", drawn=litres,
     )  # fmt: skip
 
 
 def _parts(plan: Plan, mix: Mix, litres: float) -> Iterator[Passage]:
-    """Yield what so much of a mix is made of, and of the mixes in it."""
+    """Yield what so much of a mix [L] is made of, and of the mixes in it."""
     if not mix.is_blended:
         return
-    figures = [Figure(f"finished {mix.name}", litres, "L", "as above")]
+    unit = whole_unit(litres, plan.garden.system)
+    figures = [Figure(f"finished {mix.name}", litres, unit, "as above")]
     loose = mix.loose_per_l(mix.shrink.likely)
+    finished = in_units(litres, unit)
     if mix.loses_volume:
         lost = "share of the volume lost in blending"
         source = _shrink_source(plan, mix)
         figures.append(
-            Figure("shrink", mix.shrink.likely, "", lost, spread=mix.shrink, source=source)
+            Figure("shrink", mix.shrink.likely, formula=lost, spread=mix.shrink, source=source)
         )
-        formula, numbers = "finished / (1 - shrink)", f"{litres:.5f} / {1 - mix.shrink.likely:g}"
+        formula, numbers = "finished / (1 - shrink)", f"{finished} / {1 - mix.shrink.likely:g}"
     else:
-        formula, numbers = "one part alone loses nothing", f"{litres:.5f}"
-    figures.append(Figure("loose parts", litres * loose, "L", formula, numbers))
-    whole = sum(mix.parts.values())
-    shares = mix.shares
-    for part, share in shares.items():
-        numbers = f"{litres * loose:.5f} x {float(mix.parts[part]):g} / {float(whole):g}"
-        figures.append(
-            Figure(part, litres * loose * share, "L", "loose x part / sum of parts", numbers)
-        )
-    for name, rate in mix.add.items():
-        a_litre = rate.kg_per_l if rate.kg_per_l is not None else rate.l_per_l or 0.0
-        unit = "kg" if rate.kg_per_l is not None else "L"
-        numbers = f"{a_litre:.6g} x {litres:.5f}"
-        figures.append(Figure(name, a_litre * litres, unit, "rate x finished mix", numbers))
+        formula, numbers = "one part alone loses nothing", finished
+    figures.append(Figure("loose parts", litres * loose, unit, formula, numbers))
+    whole = float(sum(mix.parts.values()))
+    for part, share in mix.shares.items():
+        numbers = f"{in_units(litres * loose, unit)} x {float(mix.parts[part]):g} / {whole:g}"
+        amount = litres * loose * share
+        figures.append(Figure(part, amount, unit, "loose x part / sum of parts", numbers))
+    system = plan.garden.system
+    figures += [_added(name, rate, litres, unit, system) for name, rate in mix.add.items()]
     yield Passage(f"mix `{mix.name}`", tuple(figures))
-    for part, share in shares.items():
+    for part, share in mix.shares.items():
         if part in plan.mixes:
             yield from _parts(plan, plan.mixes[part], litres * loose * share)
+
+
+def _added(name: str, rate: Rate, litres: float, mix: OwnUnit, system: System) -> Figure:
+    """Return how much of an addition goes into so much of a mix [L], told in the unit `mix`."""
+    kind = "L" if rate.kg_per_l is None else "kg"
+    a_litre = (rate.l_per_l or 0.0) if rate.kg_per_l is None else rate.kg_per_l
+    unit, of = given_unit(a_litre * litres, kind, system)
+    words, number = bridge(mix, of)
+    return Figure(
+        name, a_litre * litres, unit, f"rate [{unit.name}/{of.name}] x finished mix{words}",
+        f"{a_litre * of.size / unit.size:.6g} x {in_units(litres, mix)}{number}",
+    )  # fmt: skip
 
 
 def _shrink_source(plan: Plan, mix: Mix) -> str:
@@ -323,55 +371,3 @@ def _shrink_source(plan: Plan, mix: Mix) -> str:
         if mix.shrink == row.spread:
             return f"{row.source} (grade {row.grade}){inside}"
     return "the plan's own"
-
-
-def fill_formula(container: Container) -> tuple[str, str]:
-    """Return the formula of the fill and its numbers [cm], or that it is a stated volume."""
-    shape, height_m = container.shape, container.fill_height_m
-    if shape is None or not height_m:
-        return "a stated volume", ""
-    if abs(shape.volume_l(height_m) / max(container.fill_l.likely, 1e-12) - 1) > 1e-6:
-        return "a stated volume", ""
-    high = f"{100 * height_m:.5g}"
-    up = height_m / shape.height_m
-    match shape:
-        case Cone():
-            bottom, top = shape.bottom_m, shape.bottom_m + (shape.top_m - shape.bottom_m) * up
-            a, b = f"{100 * bottom:.5g}", f"{100 * top:.5g}"
-            return (
-                "round, tapered: pi / 12 x h x (d^2 + d D + D^2) / 1000, D at the fill line [cm]",
-                f"{pi / 12:.6f} x {high} x ({a}^2 + {a} x {b} + {b}^2) / 1000",
-            )
-        case Cylinder():
-            return (
-                "round, straight: pi / 4 x D^2 x h / 1000 [cm]",
-                f"{pi / 4:.6f} x {100 * shape.diameter_m:.5g}^2 x {high} / 1000",
-            )
-        case Box():
-            sides = f"{100 * shape.length_m:.5g} x {100 * shape.width_m:.5g}"
-            return "length x width x fill height / 1000 [cm]", f"{sides} x {high} / 1000"
-        case Pyramid():
-            return _pyramid(shape, up, high)
-        case HalfBarrel():
-            rim, base, whole = (
-                f"{100 * size:.5g}" for size in (shape.rim_m, shape.bottom_m, shape.height_m)
-            )
-            return (
-                "half barrel, the section pi/4 (D^2 - (D^2 - d^2)(1 - z/H)^2) summed up to z [cm]",
-                f"{pi / 4:.6f} x ({rim}^2 x {high} - ({rim}^2 - {base}^2) x {whole} / 3 x "
-                f"(1 - (1 - {high} / {whole})^3)) / 1000",
-            )
-    return "its section summed up to the fill line", f"up to {high} cm"
-
-
-def _pyramid(shape: Pyramid, up: float, high: str) -> tuple[str, str]:
-    """Return the prismoid rule: the areas at the bottom, at half height and at the fill line."""
-
-    def sides(share: float) -> str:
-        pairs = zip(shape.bottom_m, shape.top_m, strict=True)
-        return " x ".join(f"{100 * (low + (top - low) * share):.5g}" for low, top in pairs)
-
-    return (
-        "h / 6 x (bottom + 4 x middle + area at the fill line) / 1000 [cm]",
-        f"{high} / 6 x ({sides(0)} + 4 x {sides(up / 2)} + {sides(up)}) / 1000",
-    )

@@ -33,6 +33,7 @@ from rootroom.pot.weight import (
 if TYPE_CHECKING:
     from rootroom.plan.goods import Supply
     from rootroom.plan.model import Move, Plan, PlantKind
+    from rootroom.units import System
 
 
 @frozen
@@ -329,7 +330,12 @@ STEPS = (
 )
 
 
-def plan_line(mix: str = "allround") -> str:
+EXAMPLES = {
+    "us": 'volume = "12 cups", height = "7 in", poured = "9 cups", drained = "2 cups"',
+    "metric": 'volume = "3 L", height = "18 cm", poured = "2.3 L", drained = "0.5 L"',
+}
+
+
+def plan_line(system: System, mix: str = "allround") -> str:
     """Return an example of the lines to write into a plan; its figures are invented."""
-    values = 'volume = "3 L", height = "18 cm", poured = "2.3 L", drained = "0.5 L"'
-    return f"[mixes.{mix}]\nmeasured = {{ {values} }}"
+    return f"[mixes.{mix}]\nmeasured = {{ {EXAMPLES[system]} }}"

@@ -135,6 +135,8 @@ def compare(figures: MixFigures, band: Band, in_pot: PotWater | None) -> Compari
         found = drained.air if band.of == "air" else drained.capacity
     reading = _reading(found, band)
     where = "in this pot" if band.measured == "in the container" else band.measured
+    if band.core_m is not None:
+        where += f" ({show_length(band.core_m, 'us')} high)"
     text = (
         f"{_WORDS[band.of, reading]} for {band.use} {where}: "
         f"{_range_of(found, band, reading)}, published {_published(band)}"

@@ -21,6 +21,7 @@ from rootroom.problems import TextError
 from rootroom.record.events import Event
 from rootroom.record.evidence import Evidence, find_evidence
 from rootroom.record.shrinkage import Learned, learn
+from rootroom.units.own_units import pot_unit
 
 KNOWN_SHARE = 0.03
 """A volume or figure that is stated as one number is taken to be right within this share.
@@ -204,7 +205,10 @@ def _line(plan: Plan, what: str, of: str, result: Spread) -> tuple[str, str]:
         return f"[mixes.{_key(of)}]", f"{what} = {_range(_percents(ends))}"
     if what == "fill":
         # What was measured is what was filled, so nothing is left empty above it.
-        return f"[containers.{_key(of)}]", f'volume = "{result.likely:.3g} L"\nheadspace = "0 in"'
+        unit = pot_unit(result.likely, plan.garden.system)
+        return f"[containers.{_key(of)}]", (
+            f'volume = "{unit.of(result.likely):.3g} {unit.name}"\nheadspace = "0 in"'
+        )
     if what == "swells":
         return f'supplies with of = "{_text(of)}"', f"swells = {_range(_rounded(ends))}"
     return "[minutes]", f"{_key(of, bare=False)} = {_range(_rounded(ends))}"

@@ -33,6 +33,7 @@ from rootroom.sheets.money import (
     signed,
 )  # fmt: skip
 from rootroom.units import show_volume
+from rootroom.units.own_units import BESIDE
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import (
@@ -105,13 +106,13 @@ def buying_csv(shopping: Shopping) -> str:
     """Return the lines of the list and the fees as CSV, with an empty column for the price paid."""
     header = (
         "supplier", "supply", "good", "pack", "packs", "each", "cost", "currency",
-        "needed", "unit", "by", "paid",
+        "needed", "unit", "US needed", "US unit", "by", "paid",
     )  # fmt: skip
     rows: list[Sequence[str | int | None]] = [
         (
             line.source, line.supply, line.of, line.pack, line.packs,
             money(line.each_cents, shopping.currency), money(line.cost_cents, shopping.currency),
-            shopping.currency, f"{line.need:.3f}", line.unit,
+            shopping.currency, f"{line.need:.3f}", line.unit, *_us(line.need, line.unit),
             None if line.by is None else line.by.isoformat(), None,
         )
         for line in shopping.lines
@@ -119,11 +120,16 @@ def buying_csv(shopping: Shopping) -> str:
     rows += [
         (
             fee.source, None, FEES[fee.kind], None, fee.times if fee.kind == "trip" else None,
-            None, money(fee.cents, shopping.currency), shopping.currency, None, None, None, None,
+            None, money(fee.cents, shopping.currency), shopping.currency, *(None,) * 6,
         )
         for fee in shopping.fees
     ]  # fmt: skip
     return csv_text(header, rows)
+
+
+def _us(need: float, unit: Unit) -> tuple[str, str]:
+    us = BESIDE.get(unit)
+    return (f"{need:.3f}", unit) if us is None else (f"{us.of(need):.3f}", us.name)
 
 
 def change_text(change: Change, system: System, unit: Unit) -> str:

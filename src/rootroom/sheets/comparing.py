@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
 from attrs import asdict
 
-from rootroom.sheets.layout import clip, counted, csv_text, day_short, fill, fitted_table
+from rootroom.sheets.layout import Cell, clip, counted, csv_text, day_short, fill, fitted_table
 from rootroom.sheets.money import money
 from rootroom.units import show_mass, show_minutes, show_volume
+from rootroom.units.own_units import BESIDE
 
 if TYPE_CHECKING:
     from rootroom.comparing import Outcome
@@ -139,10 +140,10 @@ def _notes(outcomes: Sequence[Outcome]) -> list[str]:
 
 
 def comparison_csv(outcomes: Sequence[Outcome]) -> str:
-    """Return the figures as one table in base units, a row a figure and a column a plan."""
+    """Return the figures as one table, a column a plan; amounts in base units and in US units."""
     heads = ("figure", "unit", *(one.name for one in outcomes))
     names = dict.fromkeys(name for one in outcomes for name in one.mixes)
-    rows: list[tuple[str | int | None, ...]] = [
+    rows: list[tuple[Cell, ...]] = [
         (f"mix {name}, {which}", "L", *(
             f"{getattr(one.mixes[name], of):.3f}" if name in one.mixes else "0"
             for one in outcomes
@@ -155,7 +156,14 @@ def comparison_csv(outcomes: Sequence[Outcome]) -> str:
         rows.append((
             key, unit, *(f"{x:.3f}" if isinstance(x, float) else str(x or 0) for x in values),
         ))  # fmt: skip
-    return csv_text(heads, rows)
+    return csv_text(heads, [each for row in rows for each in _in_both_units(row)])
+
+
+def _in_both_units(row: tuple[Cell, ...]) -> Iterator[tuple[Cell, ...]]:
+    yield row
+    us = BESIDE.get(str(row[1]))
+    if us is not None:
+        yield (row[0], us.name, *(f"{us.of(float(one or 0)):.3f}" for one in row[2:]))
 
 
 FIGURES = (

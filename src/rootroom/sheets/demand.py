@@ -9,13 +9,14 @@ from typing import TYPE_CHECKING
 
 from rootroom.sheets.layout import clip, fill, halves, table, tidy
 from rootroom.sheets.money import addition_text
-from rootroom.units import read_area_m2, read_length_m, read_mass_kg, read_volume_l, show_volume
+from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Addition, Demand, Estimate, MoveDemand
     from rootroom.demand.why import Explanation, Figure
     from rootroom.plan.model import Plan
     from rootroom.units import System
+    from rootroom.units.own_units import OwnUnit
 
 MOST_ROWS = 40
 """Moves shown one by one; of a longer list alike moves are added together."""
@@ -221,61 +222,57 @@ def why_demand_text(plan: Plan, demand: Demand, name: str) -> str:
 
 def explanation_text(explanation: Explanation, system: System) -> str:
     """Return the passages of an explanation, each figure with formula, numbers and source."""
+    from rootroom.units.own_units import whole_unit
+
     lines = [
-        "Figures are likely values, of which four digits are told. `8 in 10` gives the",
-        "10th and 90th percentile of the drawn seasons, `drawn` the least and most that",
-        "a factor is drawn between.",
-        *(["Worked in litres, metres and kilograms; yours stand first."] * (system == "us")),
+        "Figures are likely values, of which three digits are told, in formulas four.",
+        "`8 in 10` gives the 10th and 90th percentile of the drawn seasons, `drawn` the",
+        "least and most that a factor is drawn between.",
     ]
     for passage in explanation.passages:
         lines += ["", tidy(passage.title)]
         for figure in passage.figures:
-            lines += _figure_lines(figure, system)
+            lines += _figure_lines(figure)
     if explanation.left_out:
         lines += ["", f"{explanation.left_out} more rows of this name follow the same formulas."]
     if explanation.ends:
         ends = (
-            f"{tidy(of)}: likely {_amount(litres.likely, 'L', system)}, "
-            f"median {_amount(litres.median, 'L', system)}"
+            f"{tidy(of)}: likely {_amount(litres.likely, whole_unit(litres.likely, system))}, "
+            f"median {_amount(litres.median, whole_unit(litres.likely, system))}"
             for of, litres in explanation.ends
         )
         lines += ["", _wrap(f"In the end {'; '.join(ends)}. The median is what to plan on.", 0)]
     return "\n".join(lines)
 
 
-def _figure_lines(figure: Figure, system: System) -> list[str]:
+def _figure_lines(figure: Figure) -> list[str]:
     unit = figure.unit
-    lines = [f"  {tidy(figure.name)}: {_amount(figure.value, unit, system)}"]
+    lines = [f"  {tidy(figure.name)}: {_amount(figure.value, unit)}"]
     if figure.formula:
         lines.append(_wrap(tidy(figure.formula), 6))
     if figure.numbers:
-        digits = re.sub(r"\d+\.\d{3,}", lambda found: _digits(float(found[0])), figure.numbers)
+        digits = re.sub(r"\d+\.\d{3,}", lambda found: _digits(float(found[0]), 4), figure.numbers)
         lines.append(_wrap(f"= {tidy(digits)}", 6))
     for head, spread in (("8 in 10", figure.drawn), ("drawn", figure.spread)):
         if spread is not None and spread.low != spread.high:
-            low, high = (_amount(value, unit, system) for value in (spread.low, spread.high))
+            low, high = (_amount(value, unit) for value in (spread.low, spread.high))
             lines.append(_wrap(f"{head}: {low} to {high}", 6))
     if figure.source:
         lines.append(_wrap(f"source: {tidy(figure.source)}", 6))
     return lines
 
 
-OWN = {"L": "gal", "kg": "lb", "m2": "sq ft", "m": "in"}
-"""What stands before a base unit for those who measure in US units."""
+def _amount(value: float, unit: OwnUnit) -> str:
+    """Return a figure to three digits, one more than can be measured, in its unit."""
+    return f"{_digits(unit.of(value), 3)} {unit.name}".rstrip()
 
 
-def _amount(value: float, unit: str, system: System) -> str:
-    """Return a figure to four digits, in US units with the base unit behind."""
-    text = f"{_digits(value)} {unit}".rstrip()
-    if system != "us" or unit not in OWN:
-        return text
-    reader = {"L": read_volume_l, "kg": read_mass_kg, "m2": read_area_m2, "m": read_length_m}[unit]
-    own = "cu ft" if unit == "L" and value >= read_volume_l("1 cu ft") else OWN[unit]
-    return f"{_digits(value / reader(f'1 {own}'))} {own} ({text})"
-
-
-def _digits(value: float) -> str:
-    return f"{value:.0f}" if abs(value) >= 1000 else f"{value:.4g}"
+def _digits(value: float, digits: int) -> str:
+    """Return a number with so many digits that count, and four decimals at most."""
+    if abs(value) >= 10**digits:
+        return f"{value:.0f}"
+    near = f"{float(f'{value:.{digits}g}'):.4f}"
+    return near.rstrip("0").rstrip(".")
 
 
 def _wrap(text: str, indent: int = 2) -> str:

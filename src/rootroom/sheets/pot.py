@@ -359,8 +359,8 @@ def _out_of_reach(report: PotReport, mix: str) -> str:
     return ""
 
 
-def home_test_text() -> str:
-    """Return how to measure a mix at home, and what to write into the plan."""
+def home_test_text(system: System, mix: str = "allround") -> str:
+    """Return how to measure a mix at home, and what to write into a plan in these units."""
     from rootroom.pot.report import STEPS, plan_line
 
     lines = ["Measure a mix at home: fill, soak, drain, measure", ""]
@@ -375,7 +375,7 @@ def home_test_text() -> str:
                 break_on_hyphens=False,
             )
         )
-    lines += ["", "Then write, with your figures:", "", plan_line(), ""]
+    lines += ["", "Then write, with your figures:", "", plan_line(system, mix), ""]
     lines.append(
         _fill(
             "Air is what drained over the volume; the pores are what was poured over it. In place "

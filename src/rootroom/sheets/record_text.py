@@ -13,6 +13,7 @@ from rootroom.sheets.layout import clip, day_long, day_short, tidy
 from rootroom.sheets.money import money
 from rootroom.sheets.sessions import left_out_rows
 from rootroom.units import show_minutes, show_volume
+from rootroom.units.own_units import PLAIN, OwnUnit, pot_unit
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Garden, Plan
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from rootroom.record.mix_and_goods import Paid
     from rootroom.replanning.changes import Change, Missed
     from rootroom.replanning.replan import ListChange, Replanned
+    from rootroom.units import System
 
 
 MOST_LINES = 40
@@ -77,7 +79,9 @@ def told(event: Event, garden: Garden) -> str:
         return f"{show_minutes(data['minutes'])}{by}"
     if event.kind == "measured":
         times = f" (mean of {data['times']})" if "times" in data else ""
-        return f"{data['what']} {tidy(data['of'])}".strip() + f" = {data['value']:g}{times}"
+        value = data["value"]
+        shown = show_volume(value, system) if data["what"] == "fill" else f"{value:g}"
+        return f"{data['what']} {tidy(data['of'])}".strip() + f" = {shown}{times}"
     if event.kind == "planned":
         days = {row.get("day") for row in data["sessions"]}
         return f"a posted plan of {len(days)} session{'s' if len(days) != 1 else ''}"
@@ -95,7 +99,7 @@ def learned_text(
         )
     parts = []
     if figures:
-        parts.append(_table(figures))
+        parts.append(_table(figures, plan.garden.system))
         parts.append(
             "Published figures move with evidence: one rough measurement a little, a season's\n"
             "worth far. `80 %` is the range that holds in 8 seasons of 10. How far single\n"
@@ -103,25 +107,25 @@ def learned_text(
             "there are of them."
         )
     if why:
-        parts += [_why(figure) for figure in figures]
+        parts += [_why(figure, plan.garden.system) for figure in figures]
     lines = _lines(figures)
     lines += _prices(plan, paid)
     parts.append("\n".join(["Lines for the plan (it is not changed by itself)", "", *lines]))
     return "\n\n".join(parts)
 
 
-def _table(figures: Iterable[Figure]) -> str:
+def _table(figures: Iterable[Figure], system: System) -> str:
     from tabulate import tabulate
 
     heads = ["figure", "published", "measured", "now", "80 %"]
     rows = []
     for figure in figures:
-        learned, what = figure.learned, figure.what
+        learned, unit = figure.learned, _unit(figure, system)
         prior, seen = learned.prior, learned.measured
-        measured = "" if seen is None else f"{_number(seen, what)} ({learned.count}x)"
-        published = _joined((prior.low, prior.likely, prior.high), what)
-        now = _number(learned.result.likely, what)
-        between = _joined((learned.low, learned.high), what)
+        measured = "" if seen is None else f"{_joined((seen,), unit)} ({learned.count}x)"
+        published = _joined((prior.low, prior.likely, prior.high), unit)
+        now = _joined((learned.result.likely,), unit)
+        between = _joined((learned.low, learned.high), unit)
         rows.append([_name(figure), published, measured, now, between])
     table = tabulate(
         [heads, *rows],
@@ -138,34 +142,33 @@ def _name(figure: Figure) -> str:
     return clip(f"{figure.what} {figure.of}".strip(), 24)
 
 
-def _joined(ends: Sequence[float], what: str) -> str:
-    texts = dict.fromkeys(_plain(end, what) for end in ends)
-    return "-".join(texts) + _unit(what)
+def _joined(ends: Sequence[float], unit: OwnUnit) -> str:
+    texts = dict.fromkeys(_plain(unit.of(end)) for end in ends)
+    return "-".join(texts) + (unit.name if unit.name == "%" else f" {unit.name}".rstrip())
 
 
-def _number(value: float, what: str) -> str:
-    return _plain(value, what) + _unit(what)
+def _plain(value: float) -> str:
+    return f"{value:.3g}" if value < 1000 else f"{value:.0f}"
 
 
-def _plain(value: float, what: str) -> str:
-    shown = 100 * value if what in ("spill", "shrink") else value
-    return f"{shown:.3g}" if shown < 1000 else f"{shown:.0f}"
+def _unit(figure: Figure, system: System) -> OwnUnit:
+    if figure.what == "fill":
+        return pot_unit(figure.learned.result.likely, system)
+    if figure.what in ("spill", "shrink"):
+        return OwnUnit("%", 0.01)
+    return OwnUnit("min", 1.0) if figure.what == "minutes" else PLAIN
 
 
-def _unit(what: str) -> str:
-    return {"fill": " L", "minutes": " min", "spill": "%", "shrink": "%"}.get(what, "")
-
-
-def _why(figure: Figure) -> str:
-    learned, what = figure.learned, figure.what
+def _why(figure: Figure, system: System) -> str:
+    learned, unit = figure.learned, _unit(figure, system)
     rows = [f"{_name(figure)}", f"  published: {clip(figure.source, 66)}"]
     for one in figure.evidence:
         line = f", line {one.line}" if one.line else ""
         weight = one.measured.weight
         counted = "" if weight == 1 else f", counts {weight:g}"
-        value = _number(one.measured.value, what)
+        value = _joined((one.measured.value,), unit)
         rows.append(f"  {day_long(one.day)}{line}: {value} {tidy(one.how)}{counted}")
-    scatter = _number(figure.scatter, what)
+    scatter = _joined((figure.scatter,), unit)
     rows.append(f"  one measurement is taken to scatter by {scatter}: our guess, no source")
     rows.append(f"  the measurements count {learned.weight:.0%}, the published range the rest")
     return "\n".join(rows)

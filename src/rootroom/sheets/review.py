@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.layout import clip, csv_text, day_short
+from rootroom.sheets.layout import Cell, clip, csv_text, day_short
 from rootroom.sheets.money import money, per_volume, volume_name
 from rootroom.units import show_minutes, show_volume
+from rootroom.units.own_units import BESIDE
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -44,12 +45,18 @@ def review_text(plan: Plan, found: Review, seasons: Sequence[SeasonTotals] = ())
     return "\n\n".join(parts) or "The record tells of no work yet."
 
 
+Row = tuple[str, str, str, str, Cell, Cell]
+"""Kind, name, figure, unit, planned and real."""
+
+
 def review_csv(found: Review) -> str:
-    """Return planned and real figures as one table, in base units."""
-    return csv_text(("kind", "name", "figure", "unit", "planned", "real"), _rows(found))
+    """Return planned and real figures as one table, mix in litres and in gallons beside."""
+    heads = ("kind", "name", "figure", "unit", "planned", "real")
+    us = ("US unit", "planned (US)", "real (US)")
+    return csv_text((*heads, *us), ((*row, *_us(*row[3:])) for row in _rows(found)))
 
 
-def _rows(found: Review) -> Iterator[tuple[str | int | None, ...]]:
+def _rows(found: Review) -> Iterator[Row]:
     for one in found.sessions:
         day = one.day.isoformat()
         yield ("session", day, "plants", "", one.planned_plants, one.plants)
@@ -60,6 +67,16 @@ def _rows(found: Review) -> Iterator[tuple[str | int | None, ...]]:
     for good in found.goods:
         yield ("good", good.of, "packs", "", _n(good.planned_packs), _n(good.packs))
         yield ("good", good.of, "money", "cents", good.planned_cents, good.paid_cents)
+
+
+def _us(unit: str, planned: Cell, real: Cell) -> tuple[Cell, Cell, Cell]:
+    us = BESIDE.get(unit)
+    if us is None:
+        return unit, planned, real
+    planned_us, real_us = (
+        None if one is None else _n(us.of(float(one))) for one in (planned, real)
+    )
+    return us.name, planned_us, real_us
 
 
 def _n(number: float | None) -> str | None:

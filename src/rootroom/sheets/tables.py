@@ -12,7 +12,7 @@ from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.buying import buying_csv
 from rootroom.sheets.layout import csv_text
 from rootroom.sheets.work import sorts_text
-from rootroom.units import read_mass_kg, read_volume_l
+from rootroom.units.own_units import BESIDE, OwnUnit
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand, Estimate
@@ -22,11 +22,8 @@ if TYPE_CHECKING:
 
 Row = tuple[str | int | None, ...]
 
-US = {
-    "L": ("gal", read_volume_l("1 gal")), "l": ("gal", read_volume_l("1 gal")),
-    "kg": ("lb", read_mass_kg("1 lb")), "pieces": ("pieces", 1.0),
-}  # fmt: skip
-"""For each base unit the US one beside it, and its size in the base unit."""
+US = {**BESIDE, "pieces": OwnUnit("pieces", 1.0)}
+"""For each base unit the US one beside it."""
 
 AMOUNT = ("amount", "unit", "US amount", "US unit")
 
@@ -64,7 +61,7 @@ def tables(season: Season) -> Mapping[str, str]:
             ("what", "unit", "left if much is needed", "left most likely", "US unit",
              "left if much is needed (US)", "left most likely (US)"),
             (
-                (left.of, left.unit, _n(left.left), _n(left.likely), US[left.unit][0],
+                (left.of, left.unit, _n(left.left), _n(left.likely), US[left.unit].name,
                  _us(left.left, left.unit), _us(left.likely, left.unit))
                 for left in season.shopping.left
             ),
@@ -83,7 +80,7 @@ def _n(number: float | None) -> str | None:
 
 def _us(number: float | None, unit: str = "L") -> str | None:
     """Return an amount in the US unit for its base unit, with at most three decimals."""
-    return None if number is None else _n(number / US[unit][1])
+    return None if number is None else _n(US[unit].of(number))
 
 
 def _both(number: float | None, unit: str = "L") -> tuple[str | None, str | None]:
@@ -92,7 +89,7 @@ def _both(number: float | None, unit: str = "L") -> tuple[str | None, str | None
 
 
 def _amount(number: float, unit: str) -> Row:
-    return (_n(number), unit, _us(number, unit), US[unit][0])
+    return (_n(number), unit, _us(number, unit), US[unit].name)
 
 
 def _demand_rows(demand: Demand) -> Iterator[Row]:
@@ -116,7 +113,7 @@ def _total_rows(demand: Demand) -> Iterator[Row]:
     for name, addition in demand.additions.items():
         unit = {"kg": "kg", "l": "L"}[addition.unit]
         both = _figures(addition.amount, unit)
-        yield ("addition", name, unit, *both[:3], US[unit][0], *both[3:])
+        yield ("addition", name, unit, *both[:3], US[unit].name, *both[3:])
 
 
 def _work_rows(schedule: Schedule) -> Iterator[Row]:

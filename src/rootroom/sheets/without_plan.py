@@ -13,13 +13,15 @@ from rootroom.containers.listing import list_containers
 from rootroom.plan.names import known_name
 from rootroom.problems import TextError
 from rootroom.sheets.layout import WIDTH, fill, table
-from rootroom.units import read_volume_l, show_length, show_volume
+from rootroom.units import show_length, show_volume
+from rootroom.units.own_units import pot_unit
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.demand.estimates import Estimate
     from rootroom.demand.quick import Asked
     from rootroom.units import System
+    from rootroom.units.own_units import OwnUnit
 
 
 FORMS = (
@@ -99,9 +101,9 @@ def pots_text(text: str | None) -> str:
     for one in list_containers(text or ""):
         system: System = "metric" if METRIC.search(one.text) else "us"
         height = show_length(one.height_m, system) if one.height_m else ""
-        unit = _unit(one.brim_l.likely, system)
+        unit = pot_unit(one.brim_l.likely, system)
         brim, fill = (_spread(spread, unit) for spread in (one.brim_l, one.fill_l))
-        rows.append((one.text, brim, f"{fill} {unit}", height, one.grade))
+        rows.append((one.text, brim, f"{fill} {unit.name}", height, one.grade))
     heads = ("container", "to the brim", "filled", "height", "grade")
     return f"{textwrap.dedent(table(heads, rows, 'lrrrl'))}\n\n{LEGEND}"
 
@@ -118,17 +120,8 @@ common practice. Write your own volume under [containers] where you have
 measured it: it wins."""
 
 
-def _unit(litres: float, system: System) -> str:
-    """Return what a pot of so much is measured in: small ones in millilitres or cubic inches."""
-    if system == "metric":
-        return "L" if litres >= 1 else "mL"
-    return "gal" if litres >= read_volume_l("0.5 gal") else "cu in"
-
-
-def _spread(spread: Spread, unit: str) -> str:
-    shares = [
-        litres / read_volume_l(f"1 {unit}") for litres in (spread.low, spread.likely, spread.high)
-    ]
+def _spread(spread: Spread, unit: OwnUnit) -> str:
+    shares = [unit.of(litres) for litres in (spread.low, spread.likely, spread.high)]
     low, likely, high = (f"{share:.0f}" if share >= 100 else f"{share:.3g}" for share in shares)
     return likely if spread.low == spread.high else f"{low}/{likely}/{high}"
 

@@ -6,6 +6,7 @@ import re
 from math import pi  # noqa: F401
 
 import pytest
+from attrs import evolve
 
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.text import read_container
@@ -14,7 +15,7 @@ from rootroom.demand.why import Figure, why
 from rootroom.plan.model import Plan
 from rootroom.problems import TextError
 from rootroom.sheets.demand import explanation_text, why_demand_text
-from rootroom.units import Rate
+from rootroom.units import Rate, System
 from tests.support.plans import DOUBTFUL, bed, group, mix, move, nothing, plan, pot, tray
 
 NAMES = ("Fig", "Thyme", "Mint", "Kale", "Old fig", "Basil", "South")
@@ -52,14 +53,16 @@ def redo(figure: Figure) -> float:
     return float(eval(text))
 
 
+@pytest.mark.parametrize("system", ["us", "metric"])
 @pytest.mark.parametrize("name", NAMES)
-def test_each_formula_gives_its_figure(garden: Plan, name: str) -> None:
+def test_each_formula_gives_its_figure(garden: Plan, name: str, system: System) -> None:
     """The numbers beside a figure come to that figure, to what their digits allow."""
+    garden = evolve(garden, garden=evolve(garden.garden, system=system))
     redone = 0
     for passage in why(garden, find_demand(garden), name).passages:
         for figure in passage.figures:
             if figure.numbers and figure.name not in ("area", "pots"):
-                assert redo(figure) == pytest.approx(figure.value, rel=2e-4), figure
+                assert redo(figure) == pytest.approx(figure.unit.of(figure.value), rel=2e-5), figure
                 redone += 1
     assert redone >= 3
 
@@ -81,24 +84,27 @@ def test_the_text_ends_with_likely_and_median(garden: Plan) -> None:
     last = " ".join(told.split())
     last = last[last.index("In the end") :]
 
-    assert f"likely {row.likely:.4g} L, median {row.median:.4g} L" in last
+    assert f"likely {row.likely:.3g} L, median {row.median:.3g} L" in last
     assert last.endswith("The median is what to plan on.")
     name = garden.beds[0].name
     layers = [one.litres for one in demand.beds if one.bed == name]
     assert [one.median for one in layers] == [x.median for _, x in why(garden, demand, name).ends]
 
 
-def test_us_plans_are_told_in_gallons_first(garden: Plan) -> None:
-    """A gallon is 231 cubic inches, 3.785411784 L (NIST Handbook 44); litres stand behind."""
-    demand = find_demand(garden)
-    row = demand.moves.of_row(0)[0].mix_l
-    told = explanation_text(why(garden, demand, garden.plants.names[0]), "us")
-
-    found = re.findall(r"([\d.]+) gal \(([\d.]+) L\)", told)
-    assert len(found) > 5
-    for gallons, litres in found:
-        assert 3.785411784 == pytest.approx(float(litres) / float(gallons), rel=2e-3)
-    assert f"({row.likely:.4g} L)" in " ".join(told.split())
+@pytest.mark.parametrize("name", NAMES)
+def test_plans_are_told_in_their_own_units(garden: Plan, name: str) -> None:
+    """A US plan reads no litre, centimetre or kilogram in a figure, a metric one none of the US."""
+    us = r"\d (gal|cu in|cu ft|sq ft|in|lb|oz|tbsp|cup)\b|\[in\]"
+    metric = r"\d (L|mL|cm|m2|m|kg|g)\b|\[cm\]"
+    for system, own, other in (("us", us, metric), ("metric", metric, us)):
+        one = evolve(garden, garden=evolve(garden.garden, system=system))
+        told = why_demand_text(one, find_demand(one), name)
+        # Names of containers and published sources stay as they are.
+        figures = re.sub(r"8 in 10|4 in square pot|fill of [^:]*:|South: .*|= 3 m x 1 m", "", told)
+        figures = re.sub(r"source: .*?(?=\n  \w|\n\n)", "", figures, flags=re.DOTALL)
+        assert re.search(own, figures)
+        assert not re.search(other, figures), re.search(other, figures)
+        assert not re.search(r"\.\d{5}", told)
 
 
 def test_every_factor_names_its_source(garden: Plan) -> None:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 import pytest
+from attrs import evolve
 
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
@@ -15,6 +17,7 @@ from rootroom.record.events import Event
 from rootroom.record.evidence import find_evidence
 from rootroom.record.learned_figures import Figure, figures
 from rootroom.sheets.record_text import learned_text
+from rootroom.units import read_volume_l
 
 DAY = date(2027, 3, 20)
 TEXT = """
@@ -269,3 +272,19 @@ def test_whole_text_says_which_figures_are_guesses(tmp_path: Path) -> None:
     source = next(line for line in text.splitlines() if "published: " in line)
     assert WHOLE.replace("  published: SOURCE", source) == text
     assert 0.1 == found.scatter
+
+
+def test_a_us_plan_reads_its_pots_in_gallons(tmp_path: Path) -> None:
+    """Table, reasons and the line to paste are in gallons; the line comes to what was learned."""
+    events = told(("measured", {"what": "fill", "of": "#3", "value": 9.0}))
+    plan = read(tmp_path)
+    plan = evolve(plan, garden=evolve(plan.garden, system="us"))
+    (found,) = figures(plan, events)
+    text = learned_text(plan, (found,), (), why=True)
+
+    assert not re.search(r"\d L\b", text)
+    # 9 L is 9 / 3.785411784 = 2.38 gal.
+    assert "2.38 gal measured" in text
+    line = re.search(r'volume = "(.*)"', text)
+    assert line is not None
+    assert read_volume_l(line[1]) == pytest.approx(found.learned.result.likely, rel=5e-3)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -142,7 +144,16 @@ def test_text_table_and_chart(plan: Plan) -> None:
     assert "+25%" in text  # 100 minutes for 80
     assert "Hours were not noted on 1 of 2 days" in text
     assert "Season by season" in text
-    assert "session,2027-03-20,work,min,80,100" in review_csv(found)
+    assert "session,2027-03-20,work,min,80,100,min,80,100" in review_csv(found)
+    rows = list(csv.DictReader(io.StringIO(review_csv(found))))
+    litres = [row for row in rows if row["unit"] == "L" and row["planned"] and row["real"]]
+    assert litres
+    for row in litres:  # a US gallon is 3.785411784 L (NIST Handbook 44)
+        assert "gal" == row["US unit"]
+        for one in ("planned", "real"):
+            assert float(row[one]) == pytest.approx(
+                3.785411784 * float(row[f"{one} (US)"]), abs=2e-3
+            )
     drawing = ElementTree.fromstring(review_chart(plan, found))
     assert drawing.tag.endswith("svg")
     said = [element.text for element in drawing.iter() if element.tag.endswith("text")]

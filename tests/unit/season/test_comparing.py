@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+import io
 import json
 from datetime import date
 
@@ -136,6 +138,10 @@ def test_a_plan_beside_itself_shows_nothing_different():
     rows = [line.split(",") for line in comparison_csv(found).splitlines()[1:]]
     assert rows
     assert all(row[-1] == row[-2] for row in rows)
+    read = list(csv.DictReader(io.StringIO(comparison_csv(found))))
+    figures = ("mix tree, plan on", "bought_kg")
+    units = [[one["unit"] for one in read if one["figure"] == each] for each in figures]
+    assert [["L", "gal"], ["kg", "lb"]] == units
 
 
 def test_many_plans_go_into_tables_of_four(outcomes):

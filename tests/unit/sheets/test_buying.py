@@ -181,6 +181,13 @@ def test_csv_adds_up_and_leaves_room_for_the_price_paid() -> None:
     cents = sum(round(float(row["cost"]) * 100) for row in rows)
     assert result.cost_cents == cents
     assert {""} == {row["paid"] for row in rows}
+    # A US gallon is 3.785411784 L, a pound 0.45359237 kg (NIST Handbook 44).
+    sizes = {"gal": 3.785411784, "lb": 0.45359237, "pieces": 1.0}
+    needed = [row for row in rows if row["needed"]]
+    assert needed
+    for row in needed:
+        in_base = float(row["US needed"]) * sizes[row["US unit"]]
+        assert in_base == pytest.approx(float(row["needed"]), abs=2e-3)
 
 
 @pytest.mark.parametrize("name", ["=1+1", "+1", "-2+3", "@sum", "\tx", "  =1", "＝1"])

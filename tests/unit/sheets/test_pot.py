@@ -139,10 +139,16 @@ def test_same_plan_same_bytes(plan, report):
     assert pot_drawings(report, "us") == pot_drawings(again, "us")
 
 
-def test_home_test_names_the_keys_of_the_plan(tmp_path):
-    """The explanation ends with lines that a plan takes as they stand."""
-    text = home_test_text()
-    assert max(map(len, text.splitlines())) <= 86
+@pytest.mark.parametrize(
+    ("system", "air", "porosity", "height_m"),
+    # 2 and 9 of 12 cups, 7 x 0.0254 m; 0.5 and 2.3 of 3 L.
+    [("us", 2 / 12, 9 / 12, 0.1778), ("metric", 0.5 / 3, 2.3 / 3, 0.18)],
+)
+def test_home_test_names_the_keys_of_the_plan(tmp_path, system, air, porosity, height_m):
+    """The explanation ends with lines that a plan takes as they stand, in the plan's units."""
+    text = home_test_text(system)
+    assert (system == "metric") == (" cm" in text)
+    assert max(map(len, text.splitlines())) <= 90
     start = text.index("[mixes.allround]")
     lines = text[start : text.index("\n\n", start)]
     path = tmp_path / "plan.toml"
@@ -153,9 +159,9 @@ def test_home_test_names_the_keys_of_the_plan(tmp_path):
     plan, problems = read_plan(path)
     assert plan is not None, problems
     measured = plan.mixes["allround"].measured
-    assert measured.air_share == pytest.approx(0.5 / 3)
-    assert measured.porosity_share == pytest.approx(2.3 / 3)
-    assert measured.core_height_m == pytest.approx(0.18)
+    assert measured.air_share == pytest.approx(air)
+    assert measured.porosity_share == pytest.approx(porosity)
+    assert measured.core_height_m == pytest.approx(height_m)
 
 
 def test_compost_is_checked_before_it_is_mixed(plan):
