@@ -14,8 +14,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from rootroom.record.hand_back import read_hand_back
-from tests.bench.pictures import PICTURES, phone_page, size
-from tests.support.seasons import shipped_season
+from tests.bench.pictures import PICTURES, phone_page, readme_season, size, text_of
 
 FIGS = "spring-figs-and-tomatoes"
 NAMES = [FIGS, "new-raised-beds", "balcony-in-litres", "hostile"]
@@ -740,7 +739,8 @@ def test_it_prints_every_session(
 
 
 def test_the_readmes_picture_is_made_by_its_command(browser: Browser) -> None:
-    """The picture that is kept in plans/ is of the size of one made anew."""
-    made = phone_page(shipped_season(FIGS), browser)
+    """What is kept beside the picture in plans/ is what the page shows when made anew."""
+    made, text = phone_page(readme_season(), browser)
 
+    assert text_of("phone-page").read_text("utf-8") == text
     assert size(made) == size(PICTURES["phone-page"].read_bytes())

@@ -11,11 +11,19 @@ from pathlib import Path
 import pytest
 
 import rootroom as rootroom_package
-from tests.bench.pictures import PHONE, PICTURES, STEM, season_page, size
+from tests.bench.pictures import (
+    PHONE,
+    PICTURES,
+    readme_season,
+    season_page,
+    season_text,
+    size,
+    text_of,
+)
 from tests.support.readme import README, block, marks
-from tests.support.seasons import shipped_season
 
 ROOT = README.parent
+RENEW = "look at the page, then run `python tests/bench/pictures.py`"
 
 
 def rootroom(*arguments: str, cwd: Path | None = None) -> subprocess.CompletedProcess[str]:
@@ -110,13 +118,15 @@ def test_readme_stays_a_newcomers_page() -> None:
 
 
 def test_its_pictures_are_those_that_the_command_makes() -> None:
-    """Both are there and shown; the season page made anew is as large as the one that is kept."""
+    """Both are there and shown; the season page made anew says and is formed what is kept."""
     text = README.read_text("utf-8")
     kept = {name: path.read_bytes() for name, path in PICTURES.items()}
 
     assert all(f'src="plans/{name}.png"' in text for name in kept)
     assert all(png.startswith(b"\x89PNG") and len(png) < 300_000 for png in kept.values())
-    assert size(season_page(shipped_season(STEM))) == size(kept["season-page"])
+    season = readme_season()
+    assert text_of("season-page").read_text("utf-8") == season_text(season), RENEW
+    assert size(season_page(season)) == size(kept["season-page"])
     assert (PHONE["width"], PHONE["height"]) == size(kept["phone-page"])
 
 
