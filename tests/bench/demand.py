@@ -47,7 +47,7 @@ STEPS = {
     "#1": "#3", "#2": "#5", "#3": "#7", "#5": "#10",
 }  # fmt: skip
 COUNTS = (1, 2, 4, 6, 12, 18, 24, 40, 72, 100, 250, 1000)
-LIBRARIES = "import attrs, cattrs, numpy, numpy.random, tomllib, typer"
+LIBRARIES = "import attrs, numpy, numpy.random, tomllib, typer"
 MODULES = (
     LIBRARIES + "; import rootroom.cli.app, rootroom.plan.reader, rootroom.demand.find, "
     "rootroom.sheets.answers_json"

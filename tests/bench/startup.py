@@ -2,14 +2,16 @@
 
     python tests/bench/startup.py [--rounds 7]
 
-- `rootroom --help` over a process that only imports typer (at most 1.5);
+- `rootroom --help`, `check` and `demand` on the fig plan over a process that only imports typer (at
+  most 1.1, 3 and 5);
 - `rootroom demand` on the fig plan over a process that imports the same libraries and modules and
   does nothing (at most 2);
 - `rootroom season` on the fig plan over a process that imports the same libraries and solves the
   same problems, handed over ready-made (at most 1.5).
 
-Time is that of the processor, children included, the least of the rounds: the machine's other work
-counts less so. The solver's part is kept by a first run: what goes into `cheapest` and
+Time is that of the processor, children included, the least of the rounds, one command after the
+other in each: the machine's other work counts less so. Modules are compiled once, into a folder of
+the bench's own, as they are for whoever installed the program. The solver's part is kept by a first run: what goes into `cheapest` and
 `schedule_work` is written to a file, and the bare process reads it and calls them.
 """
 
@@ -22,6 +24,7 @@ import sys
 import tempfile
 from collections.abc import Sequence
 from pathlib import Path
+from resource import RUSAGE_CHILDREN, getrusage
 
 FIGS = Path(__file__).resolve().parents[2] / "plans" / "spring-figs-and-tomatoes.toml"
 
@@ -54,7 +57,7 @@ print(*(name for _, name, _, _ in calls))
 SOLVE = """
 import pickle, sys
 from importlib import import_module
-import attrs, babel.dates, cattrs, highspy, jinja2, networkx, numpy, tabulate, tomllib, typer
+import attrs, babel.dates, highspy, jinja2, networkx, numpy, tabulate, tomllib, typer
 for module, name, given, named in pickle.load(open(sys.argv[1], "rb")):
     getattr(import_module(module), name)(*given, **named)
 """
@@ -64,17 +67,20 @@ DEMAND = (
 )
 
 
-def seconds(command: Sequence[str], rounds: int) -> float:
-    """Return the least processor time of a process and its children [s]."""
-    least = float("inf")
-    for _ in range(rounds):
-        before = os.times()
-        done = subprocess.run([sys.executable, *command], capture_output=True)
-        after = os.times()
-        if done.returncode:
-            raise SystemExit(f"{command} ended with {done.returncode}: {done.stderr.decode()}")
-        spent = after.children_user - before.children_user
-        least = min(least, spent + after.children_system - before.children_system)
+def seconds(commands: Sequence[Sequence[str]], rounds: int, compiled: str) -> list[float]:
+    """Return the least processor time of each process and its children [s]."""
+    environment = {**os.environ, "PYTHONPYCACHEPREFIX": compiled}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    least = [float("inf")] * len(commands)
+    for _ in range(rounds + 1):  # the first one compiles
+        for place, command in enumerate(commands):
+            before = getrusage(RUSAGE_CHILDREN)
+            done = subprocess.run([sys.executable, *command], capture_output=True, env=environment)
+            after = getrusage(RUSAGE_CHILDREN)
+            if done.returncode:
+                raise SystemExit(f"{command} ended with {done.returncode}: {done.stderr.decode()}")
+            spent = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
+            least[place] = min(least[place], spent)
     return least
 
 
@@ -84,21 +90,25 @@ def main() -> None:
     parser.add_argument("--rounds", type=int, default=7)
     rounds = parser.parse_args().rounds
     program = ["-m", "rootroom"]
-    typer, help_screen = (
-        seconds(["-c", "import typer"], rounds),
-        seconds([*program, "--help"], rounds),
-    )
-    print(f"--help {help_screen:.2f} s, over typer ({typer:.2f} s): {help_screen / typer:.2f}")
-    modules = seconds(["-c", DEMAND], rounds)
-    demand = seconds([*program, "demand", str(FIGS)], rounds)
-    print(f"demand {demand:.2f} s, over its modules ({modules:.2f} s): {demand / modules:.2f}")
+    quick = {
+        "--help": [*program, "--help"],
+        "check": [*program, "check", str(FIGS)],
+        "demand": [*program, "demand", str(FIGS)],
+    }
     with tempfile.TemporaryDirectory() as folder:
+        typer, modules, *spent = seconds(
+            [["-c", "import typer"], ["-c", DEMAND], *quick.values()], rounds, folder
+        )
+        for name, took in zip(quick, spent, strict=True):
+            print(f"{name} {took:.3f} s, over typer ({typer:.3f} s): {took / typer:.2f}")
+        print(f"demand over its modules ({modules:.3f} s): {spent[-1] / modules:.2f}")
         kept = str(Path(folder) / "calls")
         names = subprocess.run(
             [sys.executable, "-c", KEEP, str(FIGS), kept], capture_output=True, check=True
         )
-        solver = seconds(["-c", SOLVE, kept], max(rounds // 2, 1))
-    season = seconds([*program, "season", str(FIGS)], max(rounds // 2, 1))
+        solver, season = seconds(
+            [["-c", SOLVE, kept], [*program, "season", str(FIGS)]], max(rounds // 2, 1), folder
+        )
     print(f"season {season:.2f} s, over its solver ({solver:.2f} s): {season / solver:.2f}")
     print(f"  solved: {names.stdout.decode().strip()}")
 

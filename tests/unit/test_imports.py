@@ -133,7 +133,7 @@ def loaded_after(code: str) -> set[str]:
 
 
 HEAVY = {
-    "attrs", "cattrs", "highspy", "icalendar", "jinja2", "networkx", "numpy", "ortools", "pint",
+    "attrs", "highspy", "icalendar", "jinja2", "networkx", "numpy", "ortools", "pint",
     "pydantic", "rich", "tabulate", "typst", "babel", "bottle", "python_calamine", "waitress",
 }  # fmt: skip
 
