@@ -15,7 +15,7 @@ from attrs import frozen
 
 from rootroom.buying.formulation import Statement
 from rootroom.buying.problem import SMALL, Basket, Problem, Unit, content_at
-from rootroom.demand.draws import Streams
+from rootroom.demand.draws import Streams, median
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Demand
@@ -53,7 +53,7 @@ def chance_of(
     enough = np.ones(demand.draws, dtype=bool)
     for over in drawn_left.values():
         enough &= over >= -SLACK
-    left = {index: float(np.median(over)) for index, over in drawn_left.items()}
+    left = {index: median(over) for index, over in drawn_left.items()}
     return Chance(float(enough.mean()), left)
 
 

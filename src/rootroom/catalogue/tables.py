@@ -8,13 +8,15 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from importlib.resources import files
+from pathlib import Path
 from typing import Any, Final
 
 from rootroom.catalogue.spread import Spread
 
 GRADES: Final = ("A", "B", "C", "M")
 """A standard, government, university, journal; B grower, trade press; C general page; M memory."""
+
+_DATA: Final = Path(__file__).parent / "data"  # `importlib.resources` takes 5 ms to load
 
 _TO_BASE: Final[Mapping[str, float]] = {
     "m": 1.0,
@@ -31,8 +33,7 @@ _TO_BASE: Final[Mapping[str, float]] = {
 
 def read_table(name: str) -> dict[str, Any]:
     """Return the data file `name` (without `.toml`) as tomllib reads it."""
-    text = files("rootroom.catalogue").joinpath("data", f"{name}.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    return tomllib.loads((_DATA / f"{name}.toml").read_text(encoding="utf-8"))
 
 
 def source_text(table: Mapping[str, Any], keys: str | Sequence[str]) -> str:

@@ -88,7 +88,12 @@ def quantiles(draws: Draws, levels: Sequence[float]) -> list[Draws]:
     return ends
 
 
+def median(draws: Draws) -> float:
+    """Return the median; numpy's own loads its masked arrays, which take 10 ms."""
+    return float(quantiles(draws, (0.5,))[0])
+
+
 def estimate(likely: float, draws: Draws) -> Estimate:
     """Return the 10th and 90th percentile of `draws`, widened to hold `likely`, and the median."""
-    low, median, high = map(float, quantiles(draws, LEVELS))
-    return Estimate(min(low, likely), likely, max(high, likely), median)
+    low, middle, high = map(float, quantiles(draws, LEVELS))
+    return Estimate(min(low, likely), likely, max(high, likely), middle)

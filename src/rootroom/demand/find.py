@@ -9,9 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
-import numpy as np
-
-from rootroom.demand.draws import Draws, Streams, estimate
+from rootroom.demand.draws import Draws, Streams, estimate, median
 from rootroom.demand.estimates import BedDemand, Demand, Estimate
 from rootroom.demand.moves import KindColumns, MoveColumns, MoveLoad, MoveTable, mix_columns
 from rootroom.demand.recipes import given_in_aftercare, given_to_mixes, given_to_pots, sum_given
@@ -52,7 +50,7 @@ def find_demand(plan: Plan, *, draws: int = 4000) -> Demand:
         ingredients=_estimates(loose, ingredient_draws, _ingredient_order(plan)),
         additions=sum_given(plan, (*own, *given_to_mixes(plan, mixes, mix_draws))),
         median_over_likely={
-            name: float(np.median(drawn_l)) / likely_l if likely_l > 0 else 1.0
+            name: median(drawn_l) / likely_l if likely_l > 0 else 1.0
             for amounts, draws_l in ((direct, direct_draws), (unmixed, unmixed_draws))
             for name, likely_l in amounts.items()
             for drawn_l in (draws_l[name],)

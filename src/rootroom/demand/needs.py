@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from rootroom.demand.draws import Draws, quantile
+from rootroom.demand.draws import Draws, median, quantile
 from rootroom.demand.estimates import Demand, Needs
 
 if TYPE_CHECKING:
@@ -70,7 +70,7 @@ class _Levels:
         whole = quantile(self._totals[name], level)
         if whole > 0:
             return quantile(self._loose[name], level) / whole
-        return float(np.median(self._demand.loose_draws[name]))
+        return median(self._demand.loose_draws[name])
 
     def _enough(
         self, direct: Mapping[str, float], loose: Mapping[str, float], unmixed: Mapping[str, float]

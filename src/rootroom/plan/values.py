@@ -221,10 +221,9 @@ def read_clock(value: object) -> time:
         return value
     right = "09:00"
     if isinstance(value, str):
-        try:
-            return datetime.strptime(value.strip(), "%H:%M").time()
-        except ValueError:
-            right = _on_24_hours(value) or right
+        if of_day := _OF_DAY.fullmatch(value.strip()):
+            return time(int(of_day[1]), int(of_day[2]))
+        right = _on_24_hours(value) or right
     raise TextError(
         f"a time of day belongs here: {show(value)}",
         code="bad-time",
@@ -232,6 +231,7 @@ def read_clock(value: object) -> time:
     )
 
 
+_OF_DAY = re.compile(r"([01]?\d|2[0-3]):([0-5]?\d)")
 _HALF_DAY = re.compile(r"(1[0-2]|0?[1-9])(?:[:.]([0-5][0-9]))? ?([ap])\.?m\.?", re.IGNORECASE)
 
 

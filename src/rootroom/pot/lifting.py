@@ -10,15 +10,14 @@ Left out: jobs of several unlike tasks; and it says nothing of two people liftin
 from __future__ import annotations
 
 import math
-import tomllib
 from collections.abc import Mapping, Sequence
 from functools import cache
-from importlib.resources import files
 from itertools import pairwise
 from typing import Any, Literal, NamedTuple, get_args
 
 from attrs import frozen
 
+from rootroom.catalogue.tables import read_table
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Box, Pyramid
 
@@ -262,8 +261,7 @@ def index_text(index: float) -> str:
 @cache
 def lifting_figures() -> dict[str, Any]:
     """Return the tables of data/lifting.toml: by system, and those that both systems share."""
-    text = files("rootroom.catalogue").joinpath("data/lifting.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)
+    return read_table("lifting")
 
 
 # The usual lift of a potting day is taken: two hands at the rim, from the ground to a bench, the
