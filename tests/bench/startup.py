@@ -11,8 +11,9 @@
 
 Time is that of the processor, children included, the least of the rounds, one command after the
 other in each: the machine's other work counts less so. Modules are compiled once, into a folder of
-the bench's own, as they are for whoever installed the program. The solver's part is kept by a first run: what goes into `cheapest` and
-`schedule_work` is written to a file, and the bare process reads it and calls them.
+the bench's own, as they are for whoever installed the program. The solver's part is kept by a first
+run: what goes into `cheapest` and `schedule_work` is written to a file, and the bare process reads
+it and calls them.
 """
 
 from __future__ import annotations

@@ -50,11 +50,13 @@ def main() -> None:
 def _run() -> None:
     import gc
 
-    # Next to nothing of what is made while starting is garbage.
+    # Next to nothing of what is made while starting is garbage, and little of it later: by the
+    # usual threshold Python looks for some after every 700 new objects.
     gc.disable()
     from rootroom.cli.app import app
 
     gc.freeze()
+    gc.set_threshold(100_000)
     gc.enable()
     try:
         app()
@@ -72,6 +74,8 @@ def _run() -> None:
             raise KeyboardInterrupt from None
         raise
     finally:
+        # While closing, Python would look for garbage in all that there is, and more than once.
+        gc.freeze()
         # A disk may be full only now; while closing, Python could tell nobody properly.
         sys.stdout.flush()
 
