@@ -88,9 +88,9 @@ def quantiles(draws: Draws, levels: Sequence[float]) -> list[Draws]:
     return ends
 
 
-def median(draws: Draws) -> float:
+def median(draws: Draws | float) -> float:
     """Return the median; numpy's own loads its masked arrays, which take 10 ms."""
-    return float(quantiles(draws, (0.5,))[0])
+    return float(quantiles(np.atleast_1d(draws), (0.5,))[0])
 
 
 def estimate(likely: float, draws: Draws) -> Estimate:
