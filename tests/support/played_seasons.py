@@ -24,7 +24,8 @@ from rootroom.replanning.replan import Replanned, replan
 from rootroom.season import make_season
 
 MUCH = 0.20
-"""A session differs much from the posted one by more than this share of its plants."""
+"""A session differs much from the posted one by more than this share of its plants or
+    of its minutes."""
 
 SIZES = ("#1", "#2", "#3", "#5", "#7")
 FIRST = date(2027, 3, 6)
@@ -219,21 +220,26 @@ def _check_waits(plan: Plan, events: Sequence[Event], found: Replanned) -> None:
 
 
 def _check_reasons(events: Sequence[Event], found: Replanned) -> None:
-    """A day with a fifth more or fewer plants than posted stands among the changes."""
+    """A day with a fifth more or fewer plants, or minutes, than posted stands among the changes."""
     last = [event for event in holding(events) if event.kind == "planned"][-1]
-    worked = found.state.worked
-    old: Counter[date] = Counter()
+    plants: dict[str, Counter[date]] = {"posted": Counter(), "now": Counter()}
+    minutes: dict[str, Counter[date]] = {"posted": Counter(), "now": Counter()}
     for row in last.data["sessions"]:
         day = date.fromisoformat(row["day"])
-        if row["kind"] == "move" and day not in worked:
-            old[day] += row["count"]
-    new: Counter[date] = Counter()
+        if day in found.state.worked:
+            continue
+        plants["posted"][day] += row["count"] if row["kind"] == "move" else 0
+        minutes["posted"][day] += row.get("minutes", 0)
     for session in found.season.schedule.sessions:
-        new[session.date] += sum(line.count for line in session.plant_lines)
+        plants["now"][session.date] += sum(line.count for line in session.plant_lines)
+        minutes["now"][session.date] += sum(line.minutes for line in session.work)  # type: ignore
     listed = {day for one in found.changes for day in (*one.before, *one.after) if one.reason}
-    for day in {*old, *new}:
-        if abs(new[day] - old[day]) > MUCH * max(old[day], new[day]):
-            assert day in listed, f"{day}: {old[day]} plants posted, {new[day]} now, and no reason"
+    for what, by in (("plants", plants), ("minutes", minutes)):
+        old, new = by["posted"], by["now"]
+        for day in {*old, *new}:
+            if abs(new[day] - old[day]) > MUCH * max(old[day], new[day]):
+                told = f"{day}: {old[day]:g} {what} posted, {new[day]:g} now, and no reason"
+                assert day in listed, told
 
 
 def _check_end(plan: Plan, events: Sequence[Event]) -> None:

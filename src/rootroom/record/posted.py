@@ -64,6 +64,21 @@ def _line(row: Mapping[str, Any]) -> PostedLine | None:
         return None
 
 
+def posted_blends(events: Iterable[Event]) -> dict[date, dict[str, int]]:
+    """Return the batches of each mix by day of the last posted plan; days without any are there."""
+    sheets = [event for event in holding(events) if event.kind == "planned"]
+    found: dict[date, dict[str, int]] = {}
+    for row in sheets[-1].data["sessions"] if sheets else ():
+        try:
+            day, kind, mix, count = (row[key] for key in ("day", "kind", "name", "count"))
+            batches = found.setdefault(date.fromisoformat(day), {})
+            if kind == "blend":
+                batches[str(mix)] = batches.get(str(mix), 0) + int(count)
+        except (KeyError, TypeError, ValueError):
+            continue  # incomplete, as a line of plants may be
+    return found
+
+
 def posted_first(events: Iterable[Event]) -> list[Event]:
     """Return events with the first posted plan, which is the plan as written, before all others.
 

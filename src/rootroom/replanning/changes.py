@@ -18,6 +18,8 @@ from rootroom.sessions.timeline import Schedule
 SMALL_SHARE = 10
 """Thousandths of a layer that nobody measures: shares are rounded when they are posted."""
 
+BLEND = "blend"
+
 Key = tuple[str, str, int]
 Stops = Iterable[tuple[date, date, str]]
 """Days without work, from the first until before the second, and why."""
@@ -29,7 +31,7 @@ class Change:
 
     `kind` is the trade's word for the work, `number` the move of a plant or the layer of a bed.
     `before` and `after` hold the plants that change their day, by day (empty: nothing there; of a
-    bed thousandths of the layer). `reason` says why in words.
+    bed thousandths of the layer, of a mix that is blended batches). `reason` says why in words.
     """
 
     kind: str
@@ -64,12 +66,14 @@ def find_changes(
     filled: Mapping[tuple[str, int], float] = MappingProxyType({}),
     today: date | None = None,
     stops: Stops = (),
+    blends: Mapping[date, Mapping[str, int]] = MappingProxyType({}),
 ) -> tuple[Change, ...]:
     """Return what the new schedule changes of the posted plan, in the order of the days.
 
     `plan` is what is left after the record, `done` the plants that made each move of each name and
     `filled` the share [0 to 1] of each layer of each bed that came in since the plan was posted,
-    `today` the first day that is planned, `stops` the days called off.
+    `today` the first day that is planned, `stops` the days called off, `blends` the posted batches
+    of each mix by day that are not done yet.
     Work that was done is no change, on whatever day it was. Without a schedule nothing is told.
     """
     if not schedule.found:
@@ -103,7 +107,47 @@ def find_changes(
         if not come and (name, None if kind == BED else number) in left_out:
             reason = "does not fit into the work days that are left"
         changes.append(Change(kind, name, number, dict(gone), dict(come), reason))
+    if blends:
+        now = {
+            session.date: Counter(
+                {line.name: line.count for line in session.work if line.kind == BLEND}
+            )
+            for session in schedule.sessions
+        }
+        changes += _blends_apart(blends, now, changes, today, told)
     return tuple(sorted(changes, key=lambda change: min([*change.before, *change.after])))
+
+
+def _blends_apart(
+    posted: Mapping[date, Mapping[str, int]],
+    now: Mapping[date, Mapping[str, int]],
+    changes: Iterable[Change],
+    today: date | None,
+    stops: Sequence[tuple[date, date, str]],
+) -> Iterator[Change]:
+    """Yield the mixes blended on another day where no plants and no bed tell of that day."""
+    told = {day for change in changes for day in (*change.before, *change.after)}
+    days = sorted({*posted, *now} - told)
+    for mix in sorted({mix for day in days for mix in (*posted.get(day, {}), *now.get(day, {}))}):
+        old = {day: posted[day][mix] for day in days if mix in posted.get(day, {})}
+        new = {day: now[day][mix] for day in days if mix in now.get(day, {})}
+        gone = {day: batches for day, batches in old.items() if day not in new}
+        come = {day: batches for day, batches in new.items() if day not in old}
+        reason = ""
+        if gone:
+            reason = _called_off(min(gone), stops)
+            if not reason and today is not None and min(gone) < today:
+                reason = "not done on its day"
+        if gone or come:
+            yield Change(BLEND, mix, 0, gone, come, reason or "the work that it is for has changed")
+
+
+def _called_off(day: date, stops: Sequence[tuple[date, date, str]]) -> str:
+    """Return why there is no work on a day, empty where there may be."""
+    for begin, end, reason in stops:
+        if begin <= day < end:
+            return reason or "no work on that day"
+    return ""
 
 
 def _layers(plan: Plan) -> set[tuple[str, int]]:
@@ -224,9 +268,8 @@ def _reason(
     if not gone:
         return "more of them than posted"
     first = min(gone)
-    for begin, end, reason in stops:
-        if begin <= first < end:
-            return reason or "no work on that day"
+    if off := _called_off(first, stops):
+        return off
     if today is not None and first < today:
         return "not done on its day" if come else "not done, and nothing left to do"
     if not come:

@@ -19,7 +19,7 @@ from rootroom.problems import TextError
 from rootroom.record.apply import replay
 from rootroom.record.events import Event, holding, new_event
 from rootroom.record.file import append, read_record, record_path
-from rootroom.record.posted import posted_lines, session_rows, tax_cents
+from rootroom.record.posted import posted_blends, posted_lines, session_rows, tax_cents
 from rootroom.season import Season, make_season
 from rootroom.sessions.session import BedLine, PlantLine
 
@@ -57,8 +57,9 @@ def next_session(written: Plan, events: Iterable[Event]) -> tuple[date, date]:
 
     Raises TextError where none is left.
     """
+    events = list(events)
     state = replay(written, events)
-    days = sorted({line.day for line in state.posted} - state.worked)
+    days = sorted(posted_blends(events).keys() - state.worked)
     for day in days:
         if not any(stop.first <= day < stop.end for stop in state.stops):
             return day, state.last or written.work.first

@@ -15,7 +15,7 @@ from attrs import frozen
 from rootroom.record.apply import State, plan_from, replay
 from rootroom.record.events import Event, holding
 from rootroom.record.mix_and_goods import paid_cents
-from rootroom.record.posted import Choices, choices_of, posted_first
+from rootroom.record.posted import Choices, choices_of, posted_blends, posted_first
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
 from rootroom.season import Season, make_season
 
@@ -93,6 +93,11 @@ def replan(
         filled=_more(state.filled, before.filled),
         today=_first_left(state),
         stops=state.called_off,
+        blends={
+            day: batches
+            for day, batches in posted_blends(events).items()
+            if day not in state.worked
+        },
     )
     return Replanned(
         season=season,

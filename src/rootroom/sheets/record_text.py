@@ -25,6 +25,9 @@ if TYPE_CHECKING:
     from rootroom.units import System
 
 
+PART_OF = {"fill bed": ", layer {}", "blend": ", blended"}
+"""What a changed line is of, by its kind; any other kind is a move."""
+
 MOST_LINES = 40
 DATE = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 
@@ -277,9 +280,7 @@ def _cost(found: Replanned) -> str:
 def _rows(changes: Sequence[Change]) -> list[str]:
     rows = []
     for change in changes[:MOST_LINES]:
-        number = "" if change.kind == "fill bed" else f", move {change.number}"
-        if change.kind == "fill bed":
-            number = f", layer {change.number}"
+        number = PART_OF.get(change.kind, ", move {}").format(change.number)
         where = f"{_days(change.before, change)} -> {_days(change.after, change)}"
         rows.append(f"  {clip(change.name, 40)}{number}")
         rows.append(_fill(f"{where}: {_with_days(tidy(change.reason))}"))
@@ -305,7 +306,15 @@ def _days(days: Mapping[date, int], change: Change) -> str:
         return "none"
     if change.kind == "fill bed":
         return ", ".join(f"{days[day] / 10:.0f} % on {day_short(day)}" for day in sorted(days))
-    return ", ".join(f"{days[day]} on {day_short(day)}" for day in sorted(days))
+    return ", ".join(
+        f"{days[day]}{_batches(change, days[day])} on {day_short(day)}" for day in sorted(days)
+    )
+
+
+def _batches(change: Change, count: int) -> str:
+    if change.kind != "blend":
+        return ""
+    return " batch" if count == 1 else " batches"
 
 
 def _missed(missed: Sequence[Missed]) -> list[str]:

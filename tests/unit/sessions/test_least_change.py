@@ -17,6 +17,7 @@ from rootroom.record.apply import plan_from, replay
 from rootroom.record.events import Event
 from rootroom.record.posted import as_rows
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
+from rootroom.replanning.posting import next_session
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.problem import Day, Mix, Placed, Problem, Task
 from rootroom.scheduling.solve import schedule_work
@@ -317,3 +318,39 @@ def test_a_layer_that_is_in_is_no_change() -> None:
     done = event("filled", saturday(1), bed="South", layer=1, share=1.0)
 
     assert [] == replanned(hung, done)[1]
+
+
+@pytest.mark.parametrize(
+    ("posted", "before", "after", "reason"),
+    [
+        ({saturday(0): {"tree": 2}}, {saturday(0): 2}, {}, "rain"),
+        ({saturday(2): {"tree": 1}}, {saturday(2): 1}, {}, "the work that it is for has changed"),
+    ],
+)
+def test_an_evening_of_blending_alone_is_told_of(
+    posted: dict[date, dict[str, int]], before: dict[date, int], after: dict[date, int], reason: str
+) -> None:
+    """No plant stands on such a day, so the mix is what changes; plants as posted tell nothing."""
+    hung = evolve(yard(12), posted=on_wall(("a", 1, 12)))
+    schedule = scheduled(plan_from(hung, replay(hung, [])))
+    days = {line.day for line in hung.posted}
+    stops = [(saturday(0), saturday(1), "rain")]
+
+    told = find_changes(
+        evolve(hung, posted=posted_work(schedule.sessions)), schedule, done={}, stops=stops,
+        blends={**posted, **{day: {} for day in days}},
+    )  # fmt: skip
+    apart = [change for change in told if change.name == "tree"]
+
+    assert [Change("blend", "tree", 0, before, after, reason)] == apart
+
+
+def test_an_evening_of_blending_alone_is_the_next_session() -> None:
+    """It is not passed over because no plant is on it; done, the plants' day is next."""
+    hung = evolve(yard(12), posted=on_wall(("a", 1, 12)))
+    ahead = {"day": saturday(0).isoformat(), "kind": "blend", "name": "tree", "count": 2}
+    sheet = event("planned", FIRST, sessions=[ahead, *as_rows(hung.posted)])
+    done = event("session", saturday(0), state="done")
+
+    assert saturday(0) == next_session(hung, [sheet])[0]
+    assert saturday(1) == next_session(hung, [sheet, done])[0]
