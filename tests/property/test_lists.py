@@ -10,9 +10,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rootroom.plan.lists.headings import heading_data
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.reading import read_list
+from rootroom.plan.lists.table import heading_data
 from rootroom.plan.reader import read_plan
 from rootroom.problems import Problem
 from tests.support.lists import write_ods, write_xlsx

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 from rootroom.plan.lists.model import Choices, ListRead
@@ -30,19 +31,33 @@ def write_xlsx(path: Path, rows: Sequence[Sequence[Any]], *, merged: Sequence[st
     return path
 
 
-def write_ods(path: Path, rows: Sequence[Sequence[Any]]) -> Path:
-    """Write rows to the sheet `Plants` of a new OpenDocument file."""
+def write_ods(
+    path: Path,
+    rows: Sequence[Sequence[Any]],
+    *,
+    spans: Mapping[tuple[int, int], int] = MappingProxyType({}),
+    hidden: Collection[int] = (),
+) -> Path:
+    """Write rows to the sheet `Plants` of a new OpenDocument file.
+
+    `spans` are cells (row, column from 0) merged over so many rows; `hidden` rows (from 0) are
+    filtered away.
+    """
     from datetime import date
 
     from odf.opendocument import OpenDocumentSpreadsheet
-    from odf.table import Table, TableCell, TableRow
+    from odf.table import CoveredTableCell, Table, TableCell, TableRow
     from odf.text import P
 
     book = OpenDocumentSpreadsheet()
     table = Table(name="Plants")
-    for row in rows:
-        line = TableRow()
-        for value in row:
+    covered = {(r + n, c) for (r, c), deep in spans.items() for n in range(1, deep)}
+    for number, row in enumerate(rows):
+        line = TableRow(visibility="filter") if number in hidden else TableRow()
+        for column, value in enumerate(row):
+            if (number, column) in covered:
+                line.addElement(CoveredTableCell())
+                continue
             if value is None:
                 line.addElement(TableCell())
                 continue
@@ -51,6 +66,8 @@ def write_ods(path: Path, rows: Sequence[Sequence[Any]]) -> Path:
                 kinds = {"valuetype": "float", "value": str(value)}
             elif isinstance(value, date):
                 kinds = {"valuetype": "date", "datevalue": value.isoformat()}
+            if (number, column) in spans:
+                kinds["numberrowsspanned"] = str(spans[number, column])
             cell = TableCell(**kinds)
             cell.addElement(P(text=str(value)))
             line.addElement(cell)

@@ -31,8 +31,9 @@ Headings = Annotated[
     typer.Option(
         "--heading",
         metavar="'WORDS=COLUMN'",
-        help="What a heading means, as 'Anzahl=count', 'Pot=now (in pot)', 'Notes=-' (not "
-        "read); a column may go by its letter (repeatable).",
+        help="What a heading means, as 'Many=count', 'Pot=now (in pot)', 'Later=to 2' (second "
+        "move), 'Repot?=only yes' (rows with yes), 'Notes=-' (not read); a column may go by "
+        "its letter (repeatable).",
     ),
 ]
 Meanings = Annotated[
@@ -45,6 +46,9 @@ Year = Annotated[
     int | None, typer.Option("--year", min=1900, max=2200, help="Of dates without one.")
 ]
 Down = Annotated[bool, typer.Option("--down", help="An empty name takes the one above it.")]
+Hidden = Annotated[
+    str | None, typer.Option("--hidden", metavar="WAY", help="Hidden rows: `leave` or `read`.")
+]
 LastFrost = Annotated[date | None, date_option("--last-frost", "The late date, for the plan.")]
 
 Sheet = Annotated[
@@ -86,6 +90,7 @@ def import_list(
     year: Year = None,
     decimal: Decimal = None,
     down: Down = False,
+    hidden: Hidden = None,
     *,
     instead: dict[str, str],
     last_frost: LastFrost = None,
@@ -110,6 +115,7 @@ def import_list(
         readings=readings,
         instead=_instead(instead, readings),
         down=down,
+        hidden=_one_of("--hidden", hidden, "leave", "read"),
     )
     found = _asked(file, choices)
     if found is None:

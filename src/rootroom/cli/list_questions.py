@@ -8,9 +8,10 @@ from pathlib import Path
 
 from rootroom.cli.asking import Interview
 from rootroom.plan.answers import one_of
-from rootroom.plan.lists.headings import LEFT_OUT, key_meant, spoken
+from rootroom.plan.lists.headings import spoken
 from rootroom.plan.lists.model import Choices, ListRead, Unread
 from rootroom.plan.lists.reading import read_list
+from rootroom.plan.lists.table import LEFT_OUT, key_meant
 from rootroom.plan.lists.values import read_cell
 from rootroom.problems import Problem
 from rootroom.sheets.layout import fill
@@ -38,7 +39,9 @@ def settle(file: Path, choices: Choices) -> ListRead | Problem:
         missing = [key for key in _MISSING if _lacks(read, key)]
         unread = [one for one in read.unread if one.problem.code in _ASKED]
         unread = [one for one in unread if (one.key, one.text) not in passed]
-        if read.questions:
+        if any(problem.code == "hidden-rows" for problem in read.problems):
+            Interview().run(partial(_hidden, read, choices))
+        elif read.questions:
             Interview().run(partial(_headings, read, choices))
         elif missing:
             Interview().run(partial(_instead, missing, choices))
@@ -56,6 +59,13 @@ def _lacks(read: ListRead, key: str) -> bool:
         problem.code == "missing-column" and problem.message.endswith(f"`{key}`")
         for problem in read.problems
     )
+
+
+def _hidden(read: ListRead, choices: Choices, ask: Interview) -> None:
+    problem = next(one for one in read.problems if one.code == "hidden-rows")
+    ask.say(fill(f"{problem.where}: {problem.message}"))
+    answer = ask.need("  leave or read them", one_of("leave", "read"), usual="leave")
+    choices.hidden = "leave" if answer == "leave" else "read"
 
 
 def _headings(read: ListRead, choices: Choices, ask: Interview) -> None:

@@ -37,7 +37,8 @@ _NOUN = r"(?:\s*(?:class|nursery|plastic|clay|round))*(?:\s*(?:pots?|containers?
 _CLASS = re.compile(rf"(?:class\s*)?(?:#|no\.?\s*|number\s+)\s*(sp\s*)?(\d+){_NOUN}")
 _SMALL_CLASS = re.compile(rf"(?:class\s*)?#?\s*(sp)\s*(\d+){_NOUN}")
 _TRAY = re.compile(
-    r"(\d+)\s*cells?(?:\s*(?:plug\s*)?(?:trays?|flats?))?|tray of (\d+)(?:\s*cells?)?"
+    r"(\d+)\s*(?:-\s*)?(?:cells?|plugs?)(?:\s*(?:plug\s*)?(?:trays?|flats?))?"
+    r"|(?:(?:plug|cell)\s*)?(?:tray|flat)s?(?: of)? (\d+)(?:\s*cells?)?"
 )
 _PACK = re.compile(
     r"(\d+|four|six)[\s-]*(?:cells?\s*)?(?:cell\s*)?packs?|(?:cell\s*)?packs? of (\d+|four|six)"
@@ -49,7 +50,11 @@ _CUP = re.compile(
 _TREE_POT = re.compile(r"(.*?)\s*(?:deep\s+)?(?:tree|forestry)\s*pots?")
 _CODE = re.compile(r"([cp])\s*(\d+(?:\.\d+)?)(?:\s*(?:pots?|containers?))?")
 _CODE_COMMA = re.compile(r"([cp])\s*\d+,\d+")
-_BARREL = re.compile(r"half\s*-?\s*(?:(?:whiske?y|wine|oak)\s+)?barrels?")
+_NOUN_FIRST = re.compile(
+    r"((?:fabric |grow |hanging |azalea |square |clay |round )?(?:bag|pot|bucket|basket|pan))s?,? "
+    r"((?:[cp] ?|#)?[\d½¼¾⅓⅔⅛].*)"
+)
+_BARREL = re.compile(r"(?:half|½|1/2)\s*-?\s*(?:(?:whiske?y|wine|oak)\s+)?barrels?")
 _DIGIT = re.compile(r"[\d½¼¾⅓⅔⅛]")
 _NOTHING = {
     "bare root": "bare root",
@@ -70,6 +75,8 @@ _SUFFIXES: tuple[tuple[str, str], ...] = (
     ("square pot", "square pot"),
     ("square", "square pot"),
     ("fabric grow bag", "bag"),
+    ("fabric pot", "bag"),
+    ("cloth pot", "bag"),
     ("grow bag", "bag"),
     ("fabric bag", "bag"),
     ("bag", "bag"),
@@ -164,8 +171,9 @@ def _clean(text: str) -> str:
     clean = text.casefold()
     for marks, plain in (("“”″„", '"'), ("‘’′", "'"), ("‐‑‒–", "-")):
         clean = re.sub(f"[{marks}]", plain, clean)
-    clean = re.sub(r"(?<=[\d\"'])\s*-\s*(?=[a-z])", " ", clean)
-    return " ".join(clean.split())
+    clean = " ".join(re.sub(r"(?<=[\d\"'])\s*-\s*(?=[a-z])", " ", clean).split())
+    noun_first = _NOUN_FIRST.fullmatch(clean)
+    return f"{noun_first[2]} {noun_first[1]}" if noun_first else clean
 
 
 def _sized(text: str, clean: str) -> Container:

@@ -121,9 +121,9 @@ def date_readings(text: str) -> tuple[date, ...]:
             if mark != ".":
                 orders.insert(0, (year, first, second))
     elif (found := _DAY_MONTH.fullmatch(plain)) is not None:
-        orders = [(found[3], _month(found[2]), found[1])]
+        orders = [(found[3], month_number(found[2]), found[1])]
     elif (found := _MONTH_DAY.fullmatch(plain)) is not None:
-        orders = [(found[3], _month(found[1]), found[2])]
+        orders = [(found[3], month_number(found[1]), found[2])]
     else:
         return ()
     days = []
@@ -135,7 +135,7 @@ def date_readings(text: str) -> tuple[date, ...]:
     return tuple(dict.fromkeys(days))
 
 
-def _month(name: str) -> str:
+def month_number(name: str) -> str:
     """Return the number of a month of that name, or of its beginning; 0 for another word."""
     months = _MONTHS.split()
     return str(next((n for n, month in enumerate(months, 1) if month.startswith(name)), 0))

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import csv
 import io
+from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
 from attrs import define, evolve, frozen
 
 from rootroom.plan.lists.grid import GridRow
+from rootroom.plan.lists.headings import Column
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.reading import read_list
+from rootroom.plan.lists.values import Readings
 from rootroom.plan.tables.csv_sheet import SheetPlaces
 from rootroom.plan.tables.plants import known_columns
 from rootroom.problems import Location, Problem
@@ -31,7 +34,7 @@ class WorkbookPlaces(SheetPlaces):
         source = self._source(row)
         if column is None:
             return self.read.grid.where(source)
-        found = next((one for one in self.read.columns if one.key == column), None)
+        found = self._column(row, column)
         if found is None or source.cell(found.index) is None:
             return None
         return self.read.grid.where(source, found.index)
@@ -44,8 +47,19 @@ class WorkbookPlaces(SheetPlaces):
     def called(self, row: int, column: str | None) -> str:
         """Return how a row or its cell is called in a message."""
         assert self.read is not None
-        found = next((one for one in self.read.columns if one.key == column), None)
+        found = self._column(row, column)
         return f"row {self._source(row).number}" if found is None else found.called
+
+    def _column(self, row: int, column: str | None) -> Column | None:
+        """Return where the value of a row and of a plan's column stands in the spreadsheet."""
+        assert self.read is not None
+        rows = self.read.rows
+        move = rows[row - 2].move if 2 <= row < len(rows) + 2 else 1
+        keys = [f"{column} {move}" if move > 1 else column]
+        keys += {"now": ["pots"], "to": ["pots"], "from": ["window"], "by": ["window"]}.get(
+            str(column), []
+        )
+        return next((one for key in keys for one in self.read.columns if one.key == key), None)
 
     def _source(self, row: int) -> GridRow:
         assert self.read is not None
@@ -62,12 +76,13 @@ class WorkbookRows:
     problems: tuple[Problem, ...]
 
 
-def workbook_rows(file: Path, said: tuple[str, ...]) -> WorkbookRows:
-    """Return the tidy rows of a spreadsheet, and its problems; `said` are keys beside `rows`.
+def workbook_rows(file: Path, said: tuple[str, ...], names: Collection[str] = ()) -> WorkbookRows:
+    """Return the tidy rows of a spreadsheet, and its problems.
 
+    `said` are keys beside `rows`, `names` those of the plan's own containers and beds.
     What is unclear in it is an error; `rootroom import` tells what was understood, and settles it.
     """
-    read = read_list(file, Choices(elsewhere=said))
+    read = read_list(file, Choices(elsewhere=said, readings=Readings(own=tuple(names))))
     if isinstance(read, Problem):
         return WorkbookRows((), None, (read,))
     problems = [_with_command(problem, file) for problem in read.problems]

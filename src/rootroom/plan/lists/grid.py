@@ -23,12 +23,15 @@ Cell = str | int | float | bool | date | None
 class GridRow:
     """One row that is not empty: its number in the spreadsheet (from 1), its cells from column A.
 
-    `line` is where it begins in a text file.
+    `line` is where it begins in a text file, `merged` the columns whose cell is one with
+    that of a row above, `hidden` says that the spreadsheet does not show the row.
     """
 
     number: int
     cells: tuple[Cell, ...]
     line: int = 0
+    merged: frozenset[int] = frozenset()
+    hidden: bool = False
 
     def cell(self, column: int) -> Cell:
         """Return a cell, None beyond the end of the row."""
@@ -44,6 +47,7 @@ class Grid:
     rows: list[GridRow]
     told: list[str] = field(factory=list)
     places: SheetPlaces | None = None
+    hidden_columns: frozenset[int] = frozenset()
 
     def where(self, row: GridRow, column: int | None = None) -> Location:
         """Return the place of a row or of its cell: `file:line:column`, or `file:Sheet:B7`."""

@@ -6,24 +6,29 @@ is a question; what is far from all is left out and told.
 
 from __future__ import annotations
 
-import re
-import tomllib
-import unicodedata
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from difflib import get_close_matches
-from functools import cache, lru_cache
-from importlib.resources import files
-from typing import Any
 
 from attrs import define, field, frozen
 
 from rootroom.plan.lists.grid import Cell, Grid, GridRow, cell_text, letters
-from rootroom.plan.names import closest, shown
-from rootroom.plan.tables.plants import known_columns
-from rootroom.problems import TextError
-
-LEFT_OUT = "-"
-"""What a column is told to be that is to be left out."""
+from rootroom.plan.lists.table import (
+    LEFT_OUT,
+    MOVE_COLUMNS,
+    ONLY_NO,
+    ONLY_YES,
+    Meaning,
+    base,
+    heading_data,
+    list_keys,
+    look_up,
+    meanings,
+    move_of,
+    near_word,
+    numbered_moves,
+    plain,
+    with_move,
+)
+from rootroom.plan.names import shown
 
 _SEARCHED = 60
 """Rows from the top in which a heading is looked for."""
@@ -31,18 +36,6 @@ _SEARCHED = 60
 _SAMPLE = 300
 _FITS, _WELL = 0.5, 0.8
 """Shares of the cells that may be, and that well are, what a heading says."""
-
-_NUMBER = {"no": "number", "nr": "number", "num": "number", "nos": "number"}
-_DROPPED = {"of", "the", "my", "our"}
-
-
-@frozen
-class Meaning:
-    """A column of ours, and how sure a heading's word says so."""
-
-    key: str
-    holds: str
-    strong: bool
 
 
 @define
@@ -56,6 +49,8 @@ class Column:
     possible: list[Meaning] = field(factory=list)
     fits: dict[str, float] = field(factory=dict)
     meant: tuple[str, ...] = ()
+    ticks: bool = False
+    numbered: bool = False
 
     @property
     def called(self) -> str:
@@ -90,72 +85,6 @@ class Head:
 
 Fit = Callable[[str, Sequence[Cell], str], float]
 """The share of cells that a kind of content fits, for (kind, cells, unit of the heading)."""
-
-
-@cache
-def heading_data() -> Mapping[str, Any]:
-    """Return the closed table, read once."""
-    text = files("rootroom.plan").joinpath("data", "headings.toml").read_text("utf-8")
-    return tomllib.loads(text)
-
-
-@cache
-def _meanings() -> Mapping[str, tuple[Meaning, ...]]:
-    found: dict[str, list[Meaning]] = {}
-    for column in heading_data()["column"]:
-        for strong, words in ((True, column["words"]), (False, column["weak"])):
-            for word in (*words, *((column["key"],) if strong else ())):
-                one = Meaning(column["key"], column["holds"], strong)
-                if one not in found.setdefault(plain(word)[0], []):
-                    found[plain(word)[0]].append(one)
-    return {word: tuple(meanings) for word, meanings in found.items()}
-
-
-def list_keys() -> tuple[str, ...]:
-    """Return the columns that a list may have: those of the plan's rows, and a note."""
-    known = {*known_columns(), "note", "sort", "place", "tag"}
-    return tuple(column["key"] for column in heading_data()["column"] if column["key"] in known)
-
-
-def plain(text: str) -> tuple[str, str]:
-    """Return a heading in one form for all its spellings, and what stands in brackets in it."""
-    text = unicodedata.normalize("NFKC", text)
-    brackets = re.findall(r"[(\[]([^()\[\]]*)[)\]]", text)
-    bare = re.sub(r"[(\[][^()\[\]]*[)\]]", " ", text)
-    words = _words(bare)
-    if not words and brackets:
-        return _words(brackets[0]), ""
-    return words, brackets[-1].strip() if brackets else ""
-
-
-def _words(text: str) -> str:
-    text = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", text).replace("#", " number ").casefold()
-    words = re.sub(r"[^\w]|_", " ", text).split()
-    return " ".join(_singular(_NUMBER.get(word, word)) for word in words if word not in _DROPPED)
-
-
-def _singular(word: str) -> str:
-    return word[:-1] if len(word) > 3 and word.endswith("s") and not word.endswith("ss") else word
-
-
-def key_meant(text: str) -> str:
-    """Return the column that a word given for a heading means; TextError for no such word."""
-    word = text.strip()
-    if word == LEFT_OUT:
-        return LEFT_OUT
-    keys = list_keys()
-    if word.casefold().replace(" ", "_") in keys:
-        return word.casefold().replace(" ", "_")
-    found = _meanings().get(plain(word)[0], ())
-    strong = [one.key for one in found if one.strong] or [one.key for one in found]
-    if len(strong) == 1:
-        return strong[0]
-    near = closest(word, keys)
-    raise TextError(
-        f"no column of a list: `{shown(word)}`",
-        code="unknown-column",
-        hint=f"did you mean `{near}`?" if near else f"columns are {', '.join(keys)}; `-` is none",
-    )
 
 
 def find_head(grid: Grid, given: Mapping[str, str], fit: Fit) -> Head | None:
@@ -225,9 +154,9 @@ def _units() -> Sequence[str]:
 def _first_key(text: str, given: Mapping[str, str], *, near: bool) -> str:
     if not text:
         return ""
-    found = _given(text, given) or next((one.key for one in _look_up(text)[0]), "")
+    found = _given(text, given) or next((one.key for one in look_up(text)[0]), "")
     if near and not found:
-        found = next((one.key for one in _meanings().get(_near_word(text), ())), "")
+        found = next((one.key for one in meanings().get(near_word(text), ())), "")
     return "" if found == LEFT_OUT else found
 
 
@@ -237,26 +166,6 @@ def _given(text: str, given: Mapping[str, str]) -> str:
     wanted = plain(text)[0]
     exact = next((key for name, key in given.items() if name.casefold() == text.casefold()), "")
     return exact or next((key for name, key in given.items() if plain(name)[0] == wanted), "")
-
-
-def _look_up(text: str) -> tuple[tuple[Meaning, ...], str]:
-    """Return what a heading may mean, and its unit: with its brackets as words if that is known."""
-    words, unit = plain(text)
-    table = _meanings()
-    if unit not in ("", "#") and (found := table.get(f"{words} {_words(unit)}")):
-        return found, ""
-    return table.get(words) or _family(words), unit
-
-
-@lru_cache(maxsize=4096)
-def _family(words: str) -> tuple[Meaning, ...]:
-    """Return what a heading means that is made of known words: `desired container size`."""
-    own = set(words.split())
-    return tuple(
-        Meaning(one["key"], one["holds"], strong=True)
-        for one in heading_data()["family"]
-        if own & set(one["says"]) and own <= {*one["says"], *one["about"]}
-    )
 
 
 def _columns(texts: Sequence[str], rows: Sequence[GridRow]) -> list[Column]:
@@ -272,44 +181,110 @@ def _columns(texts: Sequence[str], rows: Sequence[GridRow]) -> list[Column]:
 
 def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: Fit) -> None:
     """Say of each column what it is read as; note questions, and what is left out."""
-    known = list_keys()
+    numbered = numbered_moves([column.heading for column in head.columns])
     unfound: list[tuple[Column, list[Cell]]] = []
     numbering: list[Column] = []
-    for column in head.columns:
+    for at, column in enumerate(head.columns):
         told = _given(column.heading, given) if column.heading else ""
         told = told or given.get(letters(column.index), "")
-        unit = plain(column.heading)[1]
         if told:
-            key, _, spoken = told.partition(" ")
-            column.key, column.unit = key, spoken.strip("()") or unit
+            _take(column, told)
             continue
-        found, column.unit = _look_up(column.heading)
+        found, column.unit = look_up(column.heading)
+        if at in numbered:
+            found, column.numbered = tuple(with_move(*numbered[at])), True
         cells = [row.cell(column.index) for row in rows]
         cells = [cell for cell in cells if cell not in (None, "")]
-        column.possible = [one for one in found if one.key in known]
-        column.meant = tuple(one.key for one in column.possible)
-        for one in column.possible:
-            column.fits[one.key] = fit(one.holds, cells, column.unit)
-        fitting = [one for one in column.possible if column.fits[one.key] >= _FITS]
-        if fitting and cells:
-            column.possible = fitting
-        elif not cells:
-            column.possible = [one for one in column.possible if one.strong]
-        else:
-            # A word that stands for one thing alone is believed; its cells are told as mistakes.
-            column.possible = [one for one in column.possible if one.strong][:1]
+        _weigh(column, found, cells, fit)
         if _only_numbers_rows(column, cells):
             numbering.append(column)
             column.possible = [one for one in column.possible if one.key != "count"]
         if not found and column.heading:
             unfound.append((column, cells))
+    _join_latin(head)
+    _ask_about_last(head)
     _settle(head)
     for column, cells in unfound:
         _near(head, column, cells, fit)
+    _ask_about_ticks(head, rows, fit)
     counted = head.column("count") or any("count" in one.keys for one in head.questions)
     for column in numbering if not counted else ():
         words = "may number the rows or count plants"
         head.questions.append(Question(column, head.row, words, (LEFT_OUT, "count")))
+
+
+def _take(column: Column, told: str) -> None:
+    """Take what the owner says of a column: `now`, `to 2`, `now (in pot)`."""
+    key, bracket, spoken = told.partition("(")
+    column.key = key.strip()
+    column.unit = spoken.strip("()") if bracket else plain(column.heading)[1]
+
+
+def _weigh(column: Column, found: Sequence[Meaning], cells: Sequence[Cell], fit: Fit) -> None:
+    """Keep of what a heading may mean that which its cells allow."""
+    known = list_keys()
+    column.possible = [one for one in found if base(one.key) in known]
+    column.meant = tuple(one.key for one in column.possible)
+    for one in column.possible:
+        column.fits[one.key] = fit(one.holds, cells, column.unit)
+    fitting = [one for one in column.possible if column.fits[one.key] >= _FITS]
+    if fitting and cells:
+        # Bare numbers under `Trays` count them: a pot would lack its unit.
+        trays = [one for one in fitting if one.key == "trays"]
+        sure = all(column.fits[one.key] < _WELL for one in fitting if one not in trays)
+        column.possible = trays if trays and sure else fitting
+    elif not cells:
+        column.possible = [one for one in column.possible if one.strong]
+    else:
+        # A word that stands for one thing alone is believed; its cells are told as mistakes.
+        column.possible = [one for one in column.possible if one.strong][:1]
+
+
+def _join_latin(head: Head) -> None:
+    """Read genus and species as one name, where no other column is the name."""
+    free = [column for column in head.columns if not column.key]
+    if any(m.key == "name" and m.strong for column in free for m in column.possible):
+        return
+    words = {plain(column.heading)[0]: column for column in free}
+    genus, species = (words.get(plain(word)[0]) for word in ("Genus", "Species"))
+    if head.column("name") is None and genus is not None and species is not None:
+        genus.key, species.key = "name", "name 2"
+
+
+def _ask_about_last(head: Head) -> None:
+    """Ask whether the pot that a plant ends up in is a move of this season, beside a nearer one."""
+    last = set(heading_data()["moves"]["last"])
+    going = [c for c in head.columns if base(c.key) == "to" or c.key == "pots"]
+    going += [c for c in head.columns if not c.key and any(base(m.key) == "to" for m in c.possible)]
+    ending = [c for c in going if not c.key and last & set(plain(c.heading)[0].split())]
+    if len(ending) != 1 or len(going) < 2:
+        return
+    column = ending[0]
+    moves = [max([move_of(c.key), *(move_of(m.key) for m in c.possible)]) for c in going]
+    column.possible = []
+    text = "may be one more move of this season, or a pot for later years"
+    keys = (f"to {max(moves) + 1}", LEFT_OUT)
+    head.questions.append(Question(column, head.row, text, keys))
+
+
+def _ask_about_ticks(head: Head, rows: Sequence[GridRow], fit: Fit) -> None:
+    """Ask about a column of yes and no whose heading tells which rows there is work with."""
+    data = heading_data()["ticks"]
+    asked = {one.column.index for one in head.questions}
+    for column in head.columns:
+        if column.key or column.index in asked or not column.heading:
+            continue
+        cells = [row.cell(column.index) for row in rows]
+        filled = [cell for cell in cells if cell not in (None, "")]
+        words = set(plain(column.heading)[0].split())
+        done = bool(words & set(data["done"]))
+        if not filled or fit("flag", filled, "") < _WELL or len(set(map(str, cells))) < 2:
+            continue
+        column.ticks = True
+        if words <= {*data["words"], *data["done"]}:
+            keys = (ONLY_NO, LEFT_OUT) if done else (ONLY_YES, LEFT_OUT)
+            text = "says yes and no: its rows are all read unless it is said which"
+            head.questions.append(Question(column, head.row, text, keys))
 
 
 def _only_numbers_rows(column: Column, cells: Sequence[Cell]) -> bool:
@@ -321,22 +296,12 @@ def _only_numbers_rows(column: Column, cells: Sequence[Cell]) -> bool:
 
 def _near(head: Head, column: Column, cells: Sequence[Cell], fit: Fit) -> None:
     """Ask about a heading that comes close to a word for a column not found, if its cells fit."""
-    for meaning in _meanings().get(_near_word(column.heading), ()):
-        free = meaning.key in list_keys() and head.column(meaning.key) is None
+    for meaning in meanings().get(near_word(column.heading), ()):
+        free = base(meaning.key) in list_keys() and head.column(meaning.key) is None
         if free and fit(meaning.holds, cells, column.unit) >= _FITS:
             text = f"comes close to a heading for `{meaning.key}`"
             head.questions.append(Question(column, head.row, text, (meaning.key,)))
             return
-
-
-@lru_cache(maxsize=4096)
-def _near_word(heading: str) -> str:
-    """Return the known word that a heading comes close to, empty for none."""
-    words = plain(heading)[0]
-    others = {plain(word)[0] for word in heading_data()["others"]["words"]}
-    if not 3 < len(words) < 40 or words in others:
-        return ""
-    return next(iter(get_close_matches(words, list(_meanings()), 1, 0.8)), "")
 
 
 def _settle(head: Head) -> None:
@@ -382,6 +347,8 @@ def _ask_left(head: Head) -> None:
             for other in head.columns
             if other is not column and not other.key and any(m.key in keys for m in other.possible)
         ]
+        several = (twins or head.column("to 2") is not None) and not column.numbered
+        keys += tuple(f"{key} 2" for key in keys if several and key in MOVE_COLUMNS)
         may = " or ".join(f"`{key}`" for key in keys)
         words = f"may be {may}" + (f", as may {', '.join(twins)}" if twins else "")
         head.questions.append(Question(column, head.row, words, keys))

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Literal
 
 from attrs import define, field, frozen
 
 from rootroom.plan.lists.grid import Grid, GridRow
-from rootroom.plan.lists.headings import Column, Question, list_keys
+from rootroom.plan.lists.headings import Column, Question
+from rootroom.plan.lists.table import list_keys
 from rootroom.plan.lists.values import Readings
 from rootroom.problems import Problem
 
@@ -20,7 +22,7 @@ class Choices:
 
     `headings` are headings (or a column's letters) and what they mean; `instead` is what stands in
     place of an empty cell or of a whole column that is not there; `elsewhere` are columns that are
-    said outside the list.
+    said outside the list. `hidden` says whether rows that the spreadsheet hides are read.
     """
 
     sheet: str | None = None
@@ -28,6 +30,7 @@ class Choices:
     readings: Readings = field(factory=Readings)
     instead: dict[str, str] = field(factory=dict)
     down: bool = False
+    hidden: Literal["read", "leave"] | None = None
     elsewhere: tuple[str, ...] = ()
 
 
@@ -37,6 +40,8 @@ class ListRow:
 
     row: GridRow
     values: Mapping[str, Value]
+    move: int = 1
+    """Which move of its row this is, where the list has several in one row."""
 
     @property
     def carries_on(self) -> bool:

@@ -12,21 +12,24 @@ from pathlib import Path
 
 from attrs import evolve
 
+from rootroom.plan.lists.days import order_of, orders_told
 from rootroom.plan.lists.grid import MOST_LIST_BYTES, Grid, GridRow, cell_text, letters
-from rootroom.plan.lists.headings import (
-    LEFT_OUT,
-    Column,
-    Head,
-    Question,
-    find_head,
-    key_meant,
-    plain,
-    spoken,
-)
+from rootroom.plan.lists.headings import Column, Head, Question, find_head, spoken
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.plant_rows import PlantRows
+from rootroom.plan.lists.table import (
+    LEFT_OUT,
+    MOVE_COLUMNS,
+    ONLY_NO,
+    ONLY_YES,
+    base,
+    key_meant,
+    look_up,
+    move_of,
+    plain,
+)
 from rootroom.plan.lists.text_files import read_text_file
-from rootroom.plan.lists.values import Readings, fit, is_nothing, order_of, orders_told
+from rootroom.plan.lists.values import Readings, fit, is_nothing
 from rootroom.plan.lists.workbooks import OLD, ZIP, read_workbook
 from rootroom.plan.names import closest, shown
 from rootroom.plan.toml.source import check_file, file_problem, reason
@@ -53,7 +56,7 @@ def _of_plants(head: Head) -> bool:
     """Return whether a heading is that of plants: their number or their pots stand below it."""
     keys = {column.key for column in head.columns}
     keys |= {key for question in head.questions for key in question.keys}
-    return bool(keys & {"count", "now", "to"})
+    return bool(keys & {"count", "now", "to", "pots"})
 
 
 def _meant(text: str) -> str:
@@ -109,13 +112,15 @@ def _no_heading(path: Path, grids: Sequence[Grid]) -> Problem:
     )
     texts = [] if first is None else [cell_text(cell) for cell in first.cells if cell]
     row = _listed(texts)
-    own = next((text for text in texts if text.isalpha()), "Pflanze")
+    words = [text for text in texts if re.fullmatch(r"[^\W\d_][^\d#]{1,30}", text)]
+    unknown = [text for text in words if not look_up(text)[0]]
+    own = f'`--heading "{shown(unknown[0])}=name"`, or ' if unknown else ""
     return file_problem(
         path,
         "no-heading",
         "no row says what the columns are" + (f"; nearest is {row}" if row else ""),
         "put words as `Name`, `Qty`, `Current pot`, `New pot` above the list, or say what yours "
-        f'mean: `--heading "{own}=name"`, or without headings `--heading "A=name"`',
+        f'mean: {own}without headings by their letters `--heading "A=name"`',
     )
 
 
@@ -129,6 +134,7 @@ def _read(grid: Grid, grids: Sequence[Grid], head: Head, choices: Choices) -> Li
         others = _listed([other.sheet for other in grids if other is not grid])
         read.told.insert(0, f"sheet `{shown(grid.sheet)}`; others are {others}: `--sheet NAME`")
     below = [row for row in grid.rows if row.number > head.last.number]
+    below = _shown(read, below, choices)
     _instead_of_name(read)
     _tell_columns(read)
     _check_columns(read, choices, head)
@@ -146,6 +152,23 @@ def _read(grid: Grid, grids: Sequence[Grid], head: Head, choices: Choices) -> Li
     return read
 
 
+def _shown(read: ListRead, below: list[GridRow], choices: Choices) -> list[GridRow]:
+    """Return the rows that are read; those that the sheet hides are asked about or left out."""
+    hidden = [row for row in below if row.hidden]
+    if not hidden:
+        return below
+    rows = ", ".join(str(row.number) for row in hidden[:5]) + (", ..." if len(hidden) > 5 else "")
+    if choices.hidden is None:
+        where, line = read.grid.where(hidden[0]), read.grid.line(hidden[0])
+        hint = "`--hidden leave` leaves them out, `--hidden read` reads them like the others"
+        words = f"hidden rows may be plants or not: {rows}"
+        read.problems.append(Problem("hidden-rows", "error", where, words, hint, (), line))
+    else:
+        done = "left out" if choices.hidden == "leave" else "read"
+        read.told.append(f"hidden rows {done}: {rows}")
+    return [row for row in below if not row.hidden] if choices.hidden == "leave" else below
+
+
 def _instead_of_name(read: ListRead) -> None:
     """A list without names is named by its crops or sorts."""
     if any(column.key == "name" for column in read.columns):
@@ -160,16 +183,44 @@ def _instead_of_name(read: ListRead) -> None:
 def _tell_columns(read: ListRead) -> None:
     for column in read.columns:
         if column.key:
-            unit = f', bare numbers in "{shown(column.unit)}"' if _unit_counts(column) else ""
-            read.told.append(f"{column.called} read as {column.key}{unit}")
+            read.told.append(f"{_called(read, column)} {_read_as(column)}")
     asked = {question.column.index for question in read.questions}
-    left = [one.called for one in read.columns if not one.key and one.index not in asked]
+    left = [one for one in read.columns if not one.key and one.index not in asked]
     if left:
-        read.told.append(f"left out: {', '.join(left)}")
+        read.told.append(f"left out: {', '.join(_called(read, one) for one in left)}")
+    for column in left:
+        if column.ticks:
+            name = spoken(column, read.columns)
+            words = f'to read only rows with yes: `--heading "{name}=only yes"`'
+            read.told.append(f"{column.called} chooses no rows; {words}")
+
+
+def _called(read: ListRead, column: Column) -> str:
+    hidden = column.index in read.grid.hidden_columns
+    return f"{column.called} (hidden)" if hidden else column.called
+
+
+def _read_as(column: Column) -> str:
+    """Return what a column is read as, in words."""
+    if column.key in (ONLY_YES, ONLY_NO):
+        return f"chooses: rows with {column.key.removeprefix('only ')} are read, others left out"
+    unit = f', bare numbers in "{shown(column.unit)}"' if _unit_counts(column) else ""
+    if column.key == "name 2":
+        return "read as the name too, after what stands before it"
+    if column.key == "pots":
+        return f"read as now and to{unit}"
+    several = {"window": "from and by", "trays": "trays, their plants by the cells",
+               "cells": "cells of a tray"}  # fmt: skip
+    key = several.get(base(column.key), base(column.key))
+    return f"read as {key}{_which(column.key)}{unit}"
+
+
+def _which(key: str) -> str:
+    return f" of move {move_of(key)}" if move_of(key) > 1 else ""
 
 
 def _unit_counts(column: Column) -> bool:
-    return bool(column.unit) and column.key in ("now", "to", "wait", "harden")
+    return bool(column.unit) and base(column.key) in ("now", "to", "pots", "wait", "harden")
 
 
 def _check_columns(read: ListRead, choices: Choices, head: Head) -> None:
@@ -180,9 +231,13 @@ def _check_columns(read: ListRead, choices: Choices, head: Head) -> None:
             words = f"{column.called} is read as `{column.key}`, as is {first.called}"
             where = read.grid.where(head.row, column.index)
             line = read.grid.line(head.row)
-            hint = f'leave one out: `--heading "{spoken(column, read.columns)}=-"`'
+            hint = _twice(column, read.columns)
             read.problems.append(Problem("column-twice", "error", where, words, hint, (), line))
     there = {column.key for column in read.columns} | {*choices.instead, *choices.elsewhere}
+    if "pots" in there or "cells" in there:
+        there.add("now")
+    if "trays" in there:
+        there.add("count")
     asked = {key for question in read.questions for key in question.keys}
     for key, words in (("name", "what it is"), ("count", "how many"), ("now", "what it is in now")):
         if key in there or key in asked:
@@ -211,6 +266,16 @@ def _check_columns(read: ListRead, choices: Choices, head: Head) -> None:
                 line=read.grid.line(head.row),
             )
         )
+
+
+def _twice(column: Column, columns: Sequence[Column]) -> str:
+    """Return what to do about a second column of one meaning."""
+    name = spoken(column, columns)
+    hint = f'leave one out: `--heading "{name}=-"`'
+    if column.key in ("name", *MOVE_COLUMNS):
+        more = "it comes after the first name" if column.key == "name" else "of move 2"
+        hint += f'; or `--heading "{name}={column.key} 2"`: {more}'
+    return hint
 
 
 def _fits(grid: Grid, column: Column, key: str, head: Head) -> bool:
@@ -242,7 +307,7 @@ def _note_questions(read: ListRead) -> None:
 def _orders(read: ListRead, below: Sequence[GridRow], choices: Choices) -> dict[str, Readings]:
     """Return how each column of dates is read: as told, or as a date without a choice tells."""
     readings = choices.readings
-    dated = [column for column in read.columns if column.key in ("from", "by")]
+    dated = [column for column in read.columns if base(column.key) in ("from", "by", "window")]
     told = {
         column.key: orders_told([row.cell(column.index) for row in below], readings.year)
         for column in dated

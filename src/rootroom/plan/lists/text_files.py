@@ -121,7 +121,7 @@ def _rows(path: Path, text: str, mark: str, skipped: int, told: list[str]) -> Gr
         if cells is None:
             break
         number += 1
-        if not any(cell.strip() for cell in cells):
+        if not any(cell.strip() for cell in cells) or (mark == "|" and _only_lines(cells)):
             continue
         while cells and not cells[-1].strip():
             cells.pop()
@@ -136,6 +136,11 @@ def _rows(path: Path, text: str, mark: str, skipped: int, told: list[str]) -> Gr
     if mark != ",":
         told.append(f"columns parted by {_NAMES[mark]}")
     return Grid(str(path), "", rows, told, places)
+
+
+def _only_lines(cells: list[str]) -> bool:
+    """Return whether a row only draws a line below the heading."""
+    return all(re.fullmatch(r"\s*[:=+-]*[-=]{2,}[:=+-]*\s*|\s*", cell) for cell in cells)
 
 
 def _broken(path: Path, lines: list[str], line: int, skipped: int, error: csv.Error) -> Problem:

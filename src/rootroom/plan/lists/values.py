@@ -6,45 +6,42 @@ Every reading refuses what has two: gallons, sizes without their kind, 3/4/2026,
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from collections.abc import Mapping, Sequence
 from typing import Literal
 
 from attrs import define, field
 
 from rootroom.containers.text import read_container
-from rootroom.plan.dates import YEARS, date_readings, read_window
+from rootroom.plan.lists.counts import (
+    BARE,
+    DECIMAL_COMMA,
+    is_loose_count,
+    may_count,
+    plain_number,
+    read_count,
+)
+from rootroom.plan.lists.days import Order, is_loose_day, is_span, may_be_date, read_day, read_span
 from rootroom.plan.lists.grid import Cell, cell_text
-from rootroom.plan.lists.headings import heading_data
-from rootroom.plan.names import PLACES, check_name, shown, tidy
-from rootroom.plan.tables.csv_sheet import cell_value, check_thousands
-from rootroom.plan.values import MOST, read_days
+from rootroom.plan.lists.table import base, heading_data
+from rootroom.plan.names import PLACES, check_name, meant, shown, tidy
+from rootroom.plan.tables.csv_sheet import cell_value
+from rootroom.plan.values import read_days
 from rootroom.problems import TextError
 
-Order = Literal["day-first", "month-first"]
+Said = str | int | dict[str, str] | None
+"""What a cell says: a text, a count, several columns at once, or nothing."""
 
 _PLACES = re.compile(r"\b(?:bed|border|ground|soil|garden)s?\b", re.IGNORECASE)
-_BARE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
-_COUNT = re.compile(
-    r"(?:x ?)?([0-9]{1,3}(?:[ \u00a0\u202f'’][0-9]{3})+|[0-9]+(?:[.,][0-9]+)*)"
-    r" ?(?:x|×|plants?|pots?|pcs?\.?|pieces?|ea\.?|each|no\.?)?",
-    re.IGNORECASE,
-)
-_GROUPS = re.compile(r"[0-9]{1,3}([.,])[0-9]{3}(?:\1[0-9]{3})+")
-_COMMA = re.compile(r"(?<![0-9.,])([0-9]+),([0-9]{1,2})(?![0-9,.])")
 _GALLONS = re.compile(
-    r"([0-9½¼¾⅓⅔⅛./ ]+?)[ -]?(?:trade )?(?:g|gal|gals|gallon|gallons)\.?"
-    r"(?: (?:nursery |plastic )?(?:pot|container|can)s?)?",
+    r"([0-9½¼¾⅓⅔⅛./ ]+?)[ -]?(trade )?(?:g|gal|gals|gallon|gallons|gallonen)\.?"
+    r"(?: (trade))?(?: (?:nursery |plastic )?(?:pot|container|can)s?)?",
     re.IGNORECASE,
 )
 _WIDTH = re.compile(r"[0-9½¼¾⅓⅔⅛][0-9½¼¾⅓⅔⅛./ -]*(?:in|inch|inches|cm|\"|”|″|'')\.?", re.IGNORECASE)
-_ORDINAL = "(?:st|nd|rd|th)?"
-_NO_YEAR = re.compile(
-    rf"(?:[0-9]{{1,2}}(?:{_ORDINAL}|\.) ?(?:of )?[a-z]{{3,9}}\.?"
-    rf"|[a-z]{{3,9}}\.? [0-9]{{1,2}}{_ORDINAL}"
-    r"|[0-9]{1,2}[/.-][0-9]{1,2}\.?)",
-    re.IGNORECASE,
-)
+_MIXED = re.compile(r"(?:[0-9]+[ -]?)?(?:[0-9]/[0-9]{1,2}|[½¼¾⅓⅔⅛])")
+_ARROW = re.compile(r" *(?:->|–>|=>|>+|→|⇒|⟶) *| (?:to|into|nach|vers) ", re.IGNORECASE)
+
+_WHOLE = ("count", "per_pot", "into", "people", "trays", "cells")
 
 _STILL_SIZES = (
     "ambiguous-container", "container-size", "ambiguous-unit", "ambiguous-number",
@@ -57,13 +54,17 @@ _NO_SIZE = ("bad-number", "two-units", "unknown-unit", "wrong-unit", "missing-un
 
 @define
 class Readings:
-    """How cells with more than one reading are to be read, as far as somebody said so."""
+    """How cells with more than one reading are to be read, as far as somebody said so.
+
+    `own` are names of a plan's own containers and beds, which mean what the plan says.
+    """
 
     dates: Order | None = None
     year: int | None = None
     gallons: Literal["class", "true"] | None = None
     decimal: Literal["point", "comma"] | None = None
     means: dict[str, str] = field(factory=dict)
+    own: tuple[str, ...] = ()
 
 
 def is_nothing(cell: Cell) -> bool:
@@ -78,22 +79,27 @@ def is_same(cell: Cell) -> bool:
     return isinstance(cell, str) and cell.strip().casefold() in heading_data()["marks"]["same"]
 
 
-def read_cell(key: str, cell: Cell, unit: str, readings: Readings) -> str | int | None:
+def read_cell(key: str, cell: Cell, unit: str, readings: Readings) -> Said:
     """Return what a cell of the column `key` says; None for nothing, TextError for a mistake.
 
     `unit` is what stands in brackets in the heading.
     """
-    meant = readings.means.get(cell_text(cell).casefold())
-    if meant is not None:
-        cell, unit = meant, ""
+    instead = readings.means.get(cell_text(cell).casefold())
+    if instead is not None:
+        cell, unit = instead, ""
     if is_nothing(cell):
         return None
-    if key in ("count", "per_pot", "into", "people"):
-        return _whole(cell, readings)
+    key = base(key)
+    if key in _WHOLE:
+        return read_count(cell, readings)
     if key in ("now", "to"):
         return _container(key, cell, unit, readings)
+    if key == "pots":
+        return _steps(cell, unit, readings)
     if key in ("from", "by"):
-        return _day(cell, unit, readings)
+        return read_day(key, cell, unit, readings)
+    if key == "window":
+        return read_span(cell, unit, readings)
     if key in ("wait", "harden"):
         return _days(cell, unit)
     text = tidy(cell_text(cell))
@@ -103,51 +109,44 @@ def read_cell(key: str, cell: Cell, unit: str, readings: Readings) -> str | int 
     return text
 
 
-def _whole(cell: Cell, readings: Readings) -> int:
-    number: float | None = None
-    if isinstance(cell, int | float) and not isinstance(cell, bool):
-        number = float(cell)
-    elif isinstance(cell, str) and (found := _COUNT.fullmatch(cell.strip().removeprefix("'"))):
-        number = float(_plain_number(re.sub(r"[\s'’]", "", found[1]), readings))
-    if number is None or not number.is_integer() or not 0 <= number <= MOST:
+def is_loose(key: str, cell: Cell) -> bool:
+    """Return whether a cell is read as something that it only comes near to, which is told."""
+    if base(key) in _WHOLE:
+        return isinstance(cell, str) and is_loose_count(cell_text(cell))
+    return base(key) in ("from", "by") and is_loose_day(cell)
+
+
+def _steps(cell: Cell, unit: str, readings: Readings) -> dict[str, str]:
+    """Return `#1 -> #3 -> #5` as the pot that a plant is in and those it goes to."""
+    pots = _ARROW.split(tidy(cell_text(cell)))
+    if len(pots) < 2:
         raise TextError(
-            f"a count is a whole number from 1 to {MOST:,}: `{shown(cell_text(cell))}`",
-            code="bad-count",
+            f"one pot where two belong: `{shown(cell_text(cell))}`",
+            code="unknown-container",
+            hint="write both, as `#1 -> #3`",
         )
-    return int(number)
-
-
-def _plain_number(text: str, readings: Readings) -> str:
-    """Return a number with a decimal point; refuse `1.000` and `1,000` unless that is settled."""
-    if readings.decimal is None:
-        try:
-            check_thousands(text)
-        except TextError as error:
-            error.hint += (
-                "; or say what marks decimals in this list: `--decimal point` or `--decimal comma`"
-            )
-            raise
-        if _GROUPS.fullmatch(text):
-            return re.sub("[.,]", "", text)
-    if readings.decimal == "comma":
-        text = text.replace(".", "").replace(",", ".")
-    elif readings.decimal == "point":
-        text = text.replace(",", "")
-    else:
-        text = _COMMA.sub(r"\1.\2", text)
-    return text if _BARE.fullmatch(text) else "nan"
+    found = {"now": _container("now", pots[0], unit, readings) or ""}
+    for move, pot in enumerate(pots[1:], start=1):
+        key = "to" if move == 1 else f"to {move}"
+        found[key] = _container("to", pot, unit, readings) or pots[0]
+    return found
 
 
 def _container(key: str, cell: Cell, unit: str, readings: Readings) -> str | None:
     """Return a container's text as the plan spells it, or a place that a move may go to."""
     text = tidy(cell_text(cell))
+    own = meant(text, readings.own)
+    if own is not None:
+        return own
     if key == "to":
         if text.casefold() in heading_data()["marks"]["stays"]:
             return None
         if text.casefold() in PLACES:
             return text.casefold()
     text = re.sub(r"\bsq\b\.?", "square", _size_numbers(text, readings), flags=re.IGNORECASE)
-    bare = _BARE.fullmatch(text) is not None
+    pots = heading_data()["pots"]
+    text = re.sub(r"[^\W\d_]+", lambda word: pots.get(word[0].casefold(), word[0]), text)
+    bare = (BARE.fullmatch(text) or _MIXED.fullmatch(text)) is not None
     if bare:
         if not unit:
             raise TextError(
@@ -165,7 +164,8 @@ def _container(key: str, cell: Cell, unit: str, readings: Readings) -> str | Non
     except TextError as error:
         if key == "to" and error.code == "unknown-container" and _PLACES.search(text):
             return text  # a bed's own name
-        if error.code in _NO_SIZE:
+        nowhere = error.code == "unknown-container" and "[containers]" in error.hint
+        if error.code in _NO_SIZE or (nowhere and "class" not in error.message):
             raise _no_container(text) from None
         if error.code == "ambiguous-container":
             error.hint += _for_all(key, text, unit if bare else "")
@@ -177,7 +177,7 @@ def _no_container(text: str) -> TextError:
         f"unknown container: `{shown(text)}`",
         code="unknown-container",
         hint="one pot belongs here, as `#3`, `12 in pot`, `4 in square pot`, `72-cell tray`, "
-        "`5 gal bag`, `C10` or `15 L`; `--means 'TEXT=POT'` reads another text as one",
+        f"`5 gal bag`, `C10` or `15 L`; `--means '{shown(text)}=15 L'` reads this text as one",
     )
 
 
@@ -194,7 +194,7 @@ def _gallons(text: str, readings: Readings) -> str:
     if found is None:
         return text
     number = found[1].strip()
-    if readings.gallons == "class":
+    if readings.gallons == "class" or found[2] or found[3]:
         return f"#{number}"
     return f"{number} gal true" if readings.gallons == "true" else f"{number} gal"
 
@@ -203,119 +203,17 @@ def _size_numbers(text: str, readings: Readings) -> str:
     """Return a size with a decimal point; `1.000 L` has two readings until that is settled."""
     found = re.match(r"(?:[cp] ?)?([0-9]{1,3}[.,][0-9]{3})(?![0-9])", text, re.IGNORECASE)
     if found:
-        number = _plain_number(found[1], readings)
+        number = plain_number(found[1], readings)
         return text[: found.start(1)] + f"{float(number):g}" + text[found.end(1) :]
-    return _COMMA.sub(r"\1.\2", text)
+    return DECIMAL_COMMA.sub(r"\1.\2", text)
 
 
 def _days(cell: Cell, unit: str) -> str:
     text = cell_text(cell)
-    if _BARE.fullmatch(text):
+    if BARE.fullmatch(text):
         text = f"{text} {unit or 'days'}"
     read_days(text)
     return text
-
-
-def _day(cell: Cell, unit: str, readings: Readings) -> str:
-    """Return a date as year-month-day, or a window as the plan writes it."""
-    if isinstance(cell, date):
-        if cell.year not in YEARS:
-            raise TextError(f"a year must lie in 1900 to 2200: `{cell}`", code="bad-date")
-        return cell.isoformat()
-    text = " ".join(cell_text(cell).split())
-    if isinstance(cell, int | float):
-        raise TextError(
-            f"a number, and no date: `{shown(text)}`",
-            code="not-a-date",
-            hint="format the cells of this column as dates, or write year-month-day",
-        )
-    text = re.sub(r"^(?:mon|tue|wed|thu|fri|sat|sun)[a-z]*\.?,? ", "", text, flags=re.IGNORECASE)
-    text = re.sub(r"(?:,? |T)[0-9]{1,2}:[0-9]{2}(?::[0-9]{2})?$", "", text)
-    text = _spelled(text)
-    days = day_readings(text, readings.year)
-    order = order_of(unit) or readings.dates
-    if len(days) > 1 and order is not None:
-        days = tuple(day for day in days if _in_order(text, day, order))
-    if len(days) == 1:
-        return days[0].isoformat()
-    if len(days) > 1:
-        raise TextError(
-            f"may be {' or '.join(str(day) for day in days)}: `{shown(text)}`",
-            code="ambiguous-date",
-            hint="write year-month-day; or for the whole list `--dates day-first` or "
-            "`--dates month-first`",
-        )
-    if _NO_YEAR.fullmatch(text) and readings.year is None:
-        raise TextError(
-            f"a date without a year: `{shown(text)}`",
-            code="bad-window",
-            hint="write it with the year, or for the whole list `--year 2027`",
-        )
-    read_window(text)
-    return text
-
-
-def _spelled(text: str) -> str:
-    """Return `20-Mar-27` as `20 Mar 2027`; other texts stay."""
-    found = re.fullmatch(
-        r"([0-9]{1,2})[-/. ]([a-z]{3,9})\.?(?:[-/., ]+([0-9]{2}|[0-9]{4}))?", text, re.I
-    )
-    if found is None:
-        return text
-    year = "" if found[3] is None else f" 20{found[3]}" if len(found[3]) == 2 else f" {found[3]}"
-    return f"{found[1]} {found[2]}{year}"
-
-
-def day_readings(text: str, year: int | None) -> tuple[date, ...]:
-    """Return the days that a text may mean, none for a text that is no date."""
-    try:
-        return (
-            (date.fromisoformat(text),)
-            if re.fullmatch(r"\d{4}-\d\d-\d\d", text)
-            else (_written(text, year))
-        )
-    except ValueError:
-        return ()
-
-
-def _written(text: str, year: int | None) -> tuple[date, ...]:
-    days = date_readings(text)
-    if not days and year is not None and _NO_YEAR.fullmatch(text):
-        numbers = re.fullmatch(r"([0-9]{1,2})([/.-])([0-9]{1,2})\.?", text)
-        text = (
-            f"{numbers[1]}{numbers[2]}{numbers[3]}{numbers[2]}{year}"
-            if numbers
-            else (f"{text} {year}")
-        )
-        days = date_readings(text)
-    return tuple(day for day in days if day.year in YEARS)
-
-
-def _in_order(text: str, day: date, order: Order) -> bool:
-    first = re.match(r"[0-9]+", text)
-    return first is not None and int(first[0]) == (day.day if order == "day-first" else day.month)
-
-
-def order_of(unit: str) -> Order | None:
-    """Return the order that a heading's brackets tell: `dd/mm/yy`."""
-    letters = re.sub("[^dm]", "", unit.casefold())
-    if letters.startswith("d") and "m" in letters:
-        return "day-first"
-    return "month-first" if letters.startswith("m") and "d" in letters else None
-
-
-def orders_told(cells: Iterable[Cell], year: int | None) -> dict[Order, str]:
-    """Return the orders of day and month that some cells leave no choice about, each with one."""
-    found: dict[Order, str] = {}
-    for cell in cells:
-        text = cell_text(cell)
-        numbers = re.fullmatch(r"([0-9]{1,2})[/.-]([0-9]{1,2})(?:[/.-][0-9]{2,4})?\.?", text)
-        if not isinstance(cell, str) or numbers is None:
-            continue
-        if len(day_readings(text, year or 2027)) != 1 or numbers[1] == numbers[2]:
-            continue
-        found.setdefault("day-first" if int(numbers[1]) > 12 else "month-first", text)
-    return found
 
 
 def fit(holds: str, cells: Sequence[Cell], unit: str) -> float:
@@ -334,22 +232,29 @@ def _may_hold(holds: str, cell: Cell, unit: str) -> float:
     text = cell_text(cell)
     if holds == "whole":
         whole = isinstance(cell, int | float) and float(cell).is_integer()
-        return whole or (isinstance(cell, str) and _COUNT.fullmatch(text) is not None)
+        return whole or (isinstance(cell, str) and may_count(text))
     if holds == "text":
         return isinstance(cell, str) and re.search(r"[^\W\d_]{2}", text) is not None
     if holds == "date":
-        return isinstance(cell, date) or _may_be_date(text)
+        return may_be_date(cell)
+    if holds == "span":
+        return is_span(cell)
     if holds == "days":
         return re.search(r"[0-9]", text) is not None
     if holds == "flag":
-        return text.casefold() in ("yes", "no", "y", "n", "x", "true", "false", "1", "0")
+        return says_yes(cell) is not None
+    if holds == "steps":
+        pots = _ARROW.split(text)
+        return len(pots) > 1 and min(_may_be_container(pot, unit) for pot in pots)
     return _may_be_container(cell, unit)
 
 
-def _may_be_date(text: str) -> bool:
-    if day_readings(text, 2027) or "frost" in text.casefold():
+def says_yes(cell: Cell) -> bool | None:
+    """Return what a cell of ticks says; None for a cell that is no tick."""
+    text = cell_text(cell).casefold()
+    if text in heading_data()["marks"]["yes"]:
         return True
-    return re.search(r"[0-9]", text) is not None and re.search("[/.-]|[a-z]{3}", text) is not None
+    return False if text in heading_data()["marks"]["no"] or is_nothing(cell) else None
 
 
 def _may_be_container(cell: Cell, unit: str) -> float:

@@ -7,18 +7,24 @@ column ends its process; here that is a message.
 from __future__ import annotations
 
 import zipfile
-from collections.abc import Callable
+import zlib
+from collections.abc import Callable, Mapping
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
+from xml.parsers import expat
 
 from rootroom.child_process import run_in_child
 from rootroom.plan.lists.grid import MOST_CELLS, MOST_COLUMNS, MOST_ROWS, Cell, Grid, GridRow
+from rootroom.plan.lists.workbook_marks import Marks, read_marks
 from rootroom.plan.toml.source import file_problem
 from rootroom.problems import Problem
 
 ZIP, OLD = b"PK\x03\x04", b"\xd0\xcf\x11\xe0"
 """How the files begin: all but the old ones are zip archives."""
+
+_Row = tuple[int, tuple[Cell, ...], int, frozenset[int], bool]
+"""What a `GridRow` is made of."""
 
 _MOST_UNPACKED = 400_000_000
 _MOST_MEMORY = 3_000_000_000
@@ -42,11 +48,20 @@ def read_workbook(path: Path, data: bytes, sheet: str | None) -> list[Grid] | Pr
         )
     kind, found = result.value
     if kind == "sheets":
-        return [
-            Grid(str(path), name, [GridRow(number, cells) for number, cells in rows])
-            for name, rows in found
-        ]
+        return [_grid(path, *sheet) for sheet in found]
     return _refused(path, kind, found)
+
+
+def _grid(path: Path, name: str, rows: Any, hidden: frozenset[int], unworked: Any) -> Grid:
+    """Return a sheet as the child process handed it back."""
+    grid = Grid(str(path), name, [GridRow(*row) for row in rows], hidden_columns=hidden)
+    if unworked:
+        more = f" and {len(unworked) - 3} more" if len(unworked) > 3 else ""
+        grid.told.append(
+            f"formulas without a result at {', '.join(unworked[:3])}{more}: "
+            "open and save the file in a spreadsheet program, then they have one"
+        )
+    return grid
 
 
 def _refused(path: Path, kind: str, found: Any) -> Problem:
@@ -109,11 +124,19 @@ def hand_back_sheets(argument: Any, send: Callable[[object], None]) -> None:
     name, wanted = argument
     try:
         with calamine.CalamineWorkbook.from_path(name) as book:
-            send(_sheets(book, wanted))
+            send(_sheets(book, wanted, _marks(name)))
     except calamine.PasswordError:
         send(("password", ""))
     except calamine.CalamineError as error:
         send(("damaged", str(error)[:200]))
+
+
+def _marks(name: str) -> dict[str, Marks]:
+    """Return what else a file says of its sheets; what cannot be read of that is as not said."""
+    try:
+        return read_marks(name)
+    except (expat.ExpatError, zipfile.BadZipFile, OSError, ValueError, KeyError, zlib.error):
+        return {}
 
 
 def _limit_memory() -> None:
@@ -126,7 +149,7 @@ def _limit_memory() -> None:
         resource.setrlimit(resource.RLIMIT_AS, (_MOST_MEMORY, most))
 
 
-def _sheets(book: Any, wanted: str | None) -> tuple[str, Any]:
+def _sheets(book: Any, wanted: str | None, marks: Mapping[str, Marks]) -> tuple[str, Any]:
     facts = [one for one in book.sheets_metadata if str(one.typ).endswith("WorkSheet")]
     names = [one.name for one in facts if str(one.visible).endswith(".Visible")]
     if wanted is not None:
@@ -139,36 +162,44 @@ def _sheets(book: Any, wanted: str | None) -> tuple[str, Any]:
         names = found[:1]
     sheets, kept, cells = [], 0, 0
     for name in names[:_MOST_SHEETS]:
-        rows = _rows_of(book.get_sheet_by_name(name))
+        own = marks.get(name, Marks())
+        rows = _rows_of(book.get_sheet_by_name(name), own)
         kept += len(rows)
-        cells += sum(len(row) for _, row in rows)
+        cells += sum(len(row[1]) for row in rows)
         if kept > MOST_ROWS or cells > MOST_CELLS:
             return ("too-many-rows", name)
-        if any(len(cells) > MOST_COLUMNS for _, cells in rows):
+        if any(len(row[1]) > MOST_COLUMNS for row in rows):
             return ("too-many-columns", name)
         if rows:
-            sheets.append((name, rows))
+            sheets.append((name, rows, frozenset(own.hidden_columns), own.unworked))
     return ("sheets", sheets)
 
 
-def _rows_of(sheet: Any) -> list[tuple[int, tuple[Cell, ...]]]:
+def _rows_of(sheet: Any, marks: Marks) -> list[_Row]:
     """Return the rows that are not empty; a cell merged over several rows counts in each."""
     if sheet.start is None:
         return []
     top, left = sheet.start
     rows = [[_plain(cell) for cell in row] for row in sheet.to_python(skip_empty_area=True)]
-    for (first, column), (last, _) in sheet.merged_cell_ranges or ():
+    spans = [(*first, *last) for first, last in sheet.merged_cell_ranges or ()] or marks.spans
+    merged: dict[int, set[int]] = {}
+    for first, column, last, _ in spans:
         at = column - left
         if 0 <= first - top < len(rows) and 0 <= at < len(rows[first - top]):
-            for row in rows[first - top + 1 : last - top + 1]:
-                if row[at] is None:
-                    row[at] = rows[first - top][at]
-    found: list[tuple[int, tuple[Cell, ...]]] = []
-    for number, row in enumerate(rows, start=top + 1):
+            for number in range(first - top + 1, min(last - top + 1, len(rows))):
+                if rows[number][at] is None and rows[first - top][at] is not None:
+                    rows[number][at] = rows[first - top][at]
+                    merged.setdefault(number, set()).add(column)
+    found: list[_Row] = []
+    for number, row in enumerate(rows):
         while row and row[-1] is None:
             row.pop()
-        if row:
-            found.append((number, (*(None for _ in range(left)), *row)))
+        own = (at + left for at, cell in enumerate(row) if cell is not None)
+        if any(column not in merged.get(number, ()) for column in own):
+            cells = (*(None for _ in range(left)), *row)
+            hidden = marks.hides(number + top)
+            below = frozenset(merged.get(number, ()))
+            found.append((number + top + 1, cells, 0, below, hidden))
     return found
 
 

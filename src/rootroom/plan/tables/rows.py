@@ -78,7 +78,8 @@ def read_rows(
     if file.suffix.casefold() in WORKBOOK_ENDINGS:
         from rootroom.plan.lists.as_rows import workbook_rows
 
-        found = workbook_rows(file, tuple(defaults))
+        names = (*builder.context.container_names, *builder.context.bed_names)
+        found = workbook_rows(file, tuple(defaults), names)
         findings.problems += found.problems
         if found.places is not None:
             _Reading(found.places, path, defaults, table, builder).read(iter(found.lines))

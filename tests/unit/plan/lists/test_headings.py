@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from rootroom.plan.lists.headings import find_head, heading_data, key_meant, list_keys, plain
+from rootroom.plan.lists.headings import find_head
 from rootroom.plan.lists.model import ListRead
+from rootroom.plan.lists.table import heading_data, key_meant, list_keys, plain
 from rootroom.problems import TextError
 from tests.support.lists import messages, read_text, values
 
@@ -46,7 +47,8 @@ def test_no_word_means_two_columns_by_itself() -> None:
 def test_each_word_of_the_table_is_understood(tmp_path) -> None:
     """A column with that heading alone beside the others is read as the table says."""
     cells = {"text": "tree", "whole": "3", "container": "#3", "date": "2027-04-01",
-             "days": "10 days", "flag": "yes", "any": "B1"}  # fmt: skip
+             "days": "10 days", "flag": "yes", "any": "B1", "span": "2027-04-01 to 2027-05-01",
+             "steps": "#1 -> #3"}  # fmt: skip
     base = {"name": ("Name", "Fig"), "count": ("Count", "2"), "now": ("Now", "#1")}
     for column in heading_data()["column"]:
         others = [pair for key, pair in base.items() if key != column["key"]]
@@ -149,13 +151,13 @@ def test_list_without_headings_goes_by_letters(tmp_path) -> None:
 
 def test_error_no_heading(tmp_path) -> None:
     """A file without one is refused with the nearest row and how to say what is what."""
-    found = read_text(tmp_path, "Pflanze;Anzahl;Topf\nFeige;3;#1\n")
+    found = read_text(tmp_path, "Kasvi;Paljonko;Ruukku\nViikuna;3;#1\n")
 
     assert [
-        "list.csv:1:1: error: no row says what the columns are; nearest is `Pflanze`, `Anzahl`,"
-        " `Topf` [no-heading]"
+        "list.csv:1:1: error: no row says what the columns are; nearest is `Kasvi`, `Paljonko`,"
+        " `Ruukku` [no-heading]"
     ] == messages(found)
-    assert '`--heading "Pflanze=name"`' in found.hint
+    assert '`--heading "Kasvi=name"`' in found.hint
 
 
 @pytest.mark.parametrize(
