@@ -1,57 +1,91 @@
 """The program: its commands, and what every command has in common.
 
-Only typer is imported here; a command imports what it needs when it runs, so that `--help` and a
-mistyped option answer at once. Modules with commands do without `annotations` of the future: typer
-reads every annotation at the start, and would have to evaluate each text.
+Only typer is imported here. A module with commands is imported when one of them is asked for, and a
+command imports what it needs when it runs, so that `--help` and a mistyped option answer at once.
+These modules do without `annotations` of the future: typer reads every annotation of a command, and
+would have to evaluate each text.
 """
 
 from __future__ import annotations
 
+from importlib import import_module
 from typing import Any
 
 import typer
 from typer.core import TyperGroup
-
-from rootroom.cli import (
-    drained,
-    import_list,
-    making,
-    page_commands,
-    quick_answers,
-    record_commands,
-    season_commands,
-    what_if,
-)
+from typer.main import get_group
 
 GROUPS = {
-    "Plan": ("new", "add", "import", "open", "check", "keys", "explain", "pots", "fill"),
-    "Answer": ("season", "demand", "buy", "sessions", "drained", "compare"),
-    "Do": ("sheets", "record", "postpone"),
-    "Look back": ("learned", "review", "next"),
+    "Plan": {
+        "new": "making",
+        "add": "making",
+        "import": "import_list",
+        "open": "page_commands",
+        "check": "season_commands",
+        "keys": "quick_answers",
+        "explain": "quick_answers",
+        "pots": "quick_answers",
+        "fill": "quick_answers",
+    },
+    "Answer": {
+        "season": "season_commands",
+        "demand": "season_commands",
+        "buy": "season_commands",
+        "sessions": "season_commands",
+        "drained": "drained",
+        "compare": "what_if",
+    },
+    "Do": {
+        "sheets": "season_commands",
+        "record": "record_commands",
+        "postpone": "record_commands",
+    },
+    "Look back": {"learned": "record_commands", "review": "record_commands", "next": "what_if"},
 }
-"""The commands as `--help` lists them; one of no group is listed last."""
+"""The commands as `--help` lists them, each with the module that registers it."""
+
+MODULES = {name: module for group in GROUPS.values() for name, module in group.items()}
+"""The module of each command."""
 
 
 class Grouped(TyperGroup):
-    """Lists the commands by what they are for, each with its whole first sentence."""
+    """Builds commands when they are asked for, and lists them by what they are for."""
+
+    def list_commands(self, ctx: Any) -> list[str]:
+        """Return the names of all commands."""
+        return list(MODULES)
+
+    def get_command(self, ctx: Any, cmd_name: str) -> Any:
+        """Return a command; None for an unknown name, which is then compared with all names."""
+        for module in [MODULES[cmd_name]] if cmd_name in MODULES else MODULES.values():
+            self._load(module)
+        return self.commands.get(cmd_name)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
-        """Write the list."""
-        grouped = {name for names in GROUPS.values() for name in names}
-        others = [name for name in self.commands if name not in grouped]
-        for head, names in (*GROUPS.items(), ("More", others)):
-            rows = [
-                (name, self.commands[name].get_short_help_str(limit=200))
-                for name in names
-                if name in self.commands
-            ]
-            if rows:
-                with formatter.section(head):
-                    formatter.write_dl(rows)
+        """Write the list of commands, each with its whole first sentence."""
+        for head, names in GROUPS.items():
+            with formatter.section(head):
+                formatter.write_dl(
+                    [
+                        (name, self.get_command(ctx, name).get_short_help_str(limit=200))
+                        for name in names
+                    ]
+                )
+
+    def _load(self, module: str) -> None:
+        if not any(MODULES[name] == module for name in self.commands):
+            part = typer.Typer(rich_markup_mode=None)
+            import_module(f"rootroom.cli.{module}").register(part)
+            self.commands.update(get_group(part).commands)
+
+
+def start() -> None:
+    """Let every command start at once; typer wants it where it is given no command."""
 
 
 app = typer.Typer(
     cls=Grouped,
+    callback=start,
     name="rootroom",
     help="Plan a season of up-potting: how much mix, what to buy, which days, what to take along.",
     no_args_is_help=True,
@@ -59,18 +93,3 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-
-COMMANDS = (
-    season_commands,
-    drained,
-    quick_answers,
-    making,
-    import_list,
-    record_commands,
-    what_if,
-    page_commands,
-)
-"""The modules with commands."""
-
-for module in COMMANDS:
-    module.register(app)

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import re
+from importlib import import_module
 
+import pytest
+import typer  # noqa: TID251
 from typer.testing import CliRunner  # noqa: TID251
 
-from rootroom.cli.app import GROUPS, app
+from rootroom.cli.app import GROUPS, MODULES, app
 
 RUNNER = CliRunner()
 
@@ -17,17 +20,25 @@ def test_every_command_has_one_whole_line_in_its_group() -> None:
     listed = re.findall(r"^  ([a-z]+)  +([A-Z].*)$", text, re.M)
     names = [name for name, _ in listed]
 
-    assert sorted(one.name or one.callback.__name__ for one in app.registered_commands) == sorted(
-        names
-    )
+    assert list(MODULES) == names
     assert all(said.endswith(".") and "..." not in said for _, said in listed)
     assert [] == [line for line in text.splitlines() if len(line) > 80]
     heads = [head for head in re.findall(r"^([A-Z][a-z ]+):$", text, re.M) if head != "Options"]
     assert list(GROUPS) == heads
 
 
+@pytest.mark.parametrize("module", sorted(set(MODULES.values())))
+def test_a_module_registers_the_commands_of_its_name(module: str) -> None:
+    """No command is out of reach because the table of commands leaves it out."""
+    part = typer.Typer()
+    import_module(f"rootroom.cli.{module}").register(part)
+    names = {one.name or one.callback.__name__ for one in part.registered_commands}
+
+    assert {name for name, home in MODULES.items() if home == module} == names
+
+
 def test_the_help_of_every_command_fits() -> None:
     """No line of any command's own help is wider than 80 columns."""
-    for command in app.registered_commands:
-        text = RUNNER.invoke(app, [command.name or command.callback.__name__, "--help"]).stdout
+    for command in MODULES:
+        text = RUNNER.invoke(app, [command, "--help"]).stdout
         assert [] == [line for line in text.splitlines() if len(line) > 80]
