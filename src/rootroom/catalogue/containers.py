@@ -1,6 +1,8 @@
 """Containers of the trade, as typed rows of data/containers.toml.
 
 Lengths [m], volumes [L], masses [kg]; each row carries its source in words and its grade.
+A row is made once from its file, so it does without methods that compare or print it: attrs would
+compile them for every class at each start.
 What a container's text means is decided in `rootroom.containers`.
 """
 
@@ -27,7 +29,7 @@ class Origin:
     note: str = ""
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class ContainerClass:
     """A class of the nursery standard: the brim's published band, and a usual pot of the class.
 
@@ -50,7 +52,7 @@ class ContainerClass:
         return self.brim_l.low - slack <= brim_l <= self.brim_l.high + slack
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class RoundPotRow:
     """A round pot known by its top diameter."""
 
@@ -60,7 +62,7 @@ class RoundPotRow:
     origin: Origin
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class Proportion:
     """Pots of one proportion: height over width, volume over the straight shape of that size."""
 
@@ -74,7 +76,7 @@ class Proportion:
     origin: Origin
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class TrayRow:
     """A cell tray, or a pack of which so many lie in a tray: one cell's volume [L], depth [m]."""
 
@@ -85,7 +87,7 @@ class TrayRow:
     packs_a_tray: int = 1
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class VolumeRule:
     """Containers named by a volume: what share of it they hold, and their usual proportions."""
 
@@ -96,7 +98,7 @@ class VolumeRule:
     origin: Origin
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class CodeRow:
     """A published point of the P codes: outside width [m] and fill [L]."""
 
@@ -105,7 +107,7 @@ class CodeRow:
     origin: Origin
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class HalfBarrelRow:
     """The usual half barrel: inside sizes [m], least and most of its brim [L]."""
 
@@ -119,7 +121,7 @@ class HalfBarrelRow:
     origin: Origin
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class BoxRow:
     """A square or long pot named by its sides: what share of straight walls it holds.
 
@@ -137,7 +139,7 @@ class BoxRow:
     height_m: float = 0.0
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class ContainerTable:
     """The whole catalogue of containers."""
 

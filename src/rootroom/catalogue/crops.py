@@ -11,7 +11,7 @@ from attrs import frozen
 from rootroom.catalogue.tables import read_table
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class Crop:
     """A crop: `tender` to frost, `annual`, moved by `small_steps` only, or `woody` and dormant."""
 

@@ -13,7 +13,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import GRADES, read_table, source_text
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class PublishedCurve:
     """A retention curve as printed: shares of the volume, alpha [1/cm]; m is 1 - 1/n."""
 
@@ -26,7 +26,7 @@ class PublishedCurve:
     grade: str
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class CurveShape:
     """How steeply a fitted curve falls: n, and residual water as a share of the porosity."""
 
@@ -36,7 +36,7 @@ class CurveShape:
     source: str
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class Retention:
     """How one ingredient holds water, driest, likely and wettest.
 
@@ -52,7 +52,7 @@ class Retention:
     grade: str
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class PublishedMix:
     """A mix whose physics were measured: dry density [kg/m3], shares in a 4 in container."""
 

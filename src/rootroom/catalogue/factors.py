@@ -12,7 +12,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import read_table, source_text, spread_of
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class FactorRow:
     """One factor: its spread, where it comes from, and how a grower replaces it.
 

@@ -20,7 +20,7 @@ Pace = Literal["home", "nursery"]
 PACES: tuple[Pace, ...] = ("home", "nursery")
 
 
-@frozen
+@frozen(eq=False, repr=False)
 class MinutesRow:
     """One kind of work: minutes a piece, a piece by its volume, a litre or a kilogram.
 

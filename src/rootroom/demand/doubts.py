@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeAlias
 
 from attrs import frozen
 
@@ -23,6 +23,7 @@ from rootroom.demand.workload import Factor, Values, Workload, drawn_values, wit
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
     from rootroom.demand.estimates import Demand
+    from rootroom.demand.room import Room
     from rootroom.plan.model import Plan
 
 MOST = 3
@@ -44,7 +45,8 @@ def doubts(plan: Plan, demand: Demand) -> tuple[Doubt, ...]:
     open_factors = [factor for factor in work.factors if factor.spread.low < factor.spread.high]
     found: list[Doubt] = []
     while open_factors and len(found) < MOST:
-        tried = [_try(work, places, values, factor) for factor in open_factors]
+        rooms = _rooms_l(work, values)
+        tried = [_try(work, places, rooms, values, factor) for factor in open_factors]
         best = min(tried, key=lambda one: (one.width, one.factor.name))
         share = (left - best.width) / whole if whole > 0 else 0.0
         if share < LEAST_SHARE:
@@ -65,11 +67,26 @@ class _Tried:
     width: float
 
 
+RoomsL: TypeAlias = "Mapping[str, Mapping[Room, Draws]]"
+"""The place [L] in all pots of each room, by the mix that they take."""
+
+
+def _rooms_l(work: Workload, values: Values[Draws]) -> RoomsL:
+    return {
+        mix: {room: room.total_l(values.fills_l, values.ball, load) for room, load in rooms.items()}
+        for mix, rooms in work.rooms.items()
+    }
+
+
 def _try(
-    work: Workload, places: Mapping[str, Draws], values: Values[Draws], factor: Factor
+    work: Workload,
+    places: Mapping[str, Draws],
+    rooms_l: RoomsL,
+    values: Values[Draws],
+    factor: Factor,
 ) -> _Tried:
     known = with_known(values, factor, work.recipes)
-    moved = _places_with(work, places, values, known, factor)
+    moved = _places_with(work, places, rooms_l, known, factor)
     return _Tried(factor, known, moved, _width(_total_l(work, moved, known)))
 
 
@@ -89,7 +106,7 @@ def _total_l(work: Workload, places: Mapping[str, Draws], values: Values[Draws])
 def _places_with(
     work: Workload,
     places: Mapping[str, Draws],
-    values: Values[Draws],
+    rooms_l: RoomsL,
     known: Values[Draws],
     factor: Factor,
 ) -> Mapping[str, Draws]:
@@ -101,8 +118,8 @@ def _places_with(
         for room, load in rooms.items():
             touched = factor.of in room.containers if factor.kind == "fill" else room.old
             if touched:
-                before = room.total_l(values.fills_l, values.ball, load)
-                moved[mix] = moved[mix] - before + room.total_l(known.fills_l, known.ball, load)
+                after = room.total_l(known.fills_l, known.ball, load)
+                moved[mix] = moved[mix] - rooms_l[mix][room] + after
     return moved
 
 

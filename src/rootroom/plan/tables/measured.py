@@ -8,13 +8,17 @@ A laboratory's retention curve may stand in place of all three.
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from attrs import frozen
 
-from rootroom.catalogue.curves import CurveValues, check_curve
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.measures import Density, Litres, Metres, Share
 from rootroom.plan.model import Measured
 from rootroom.plan.values import Number
+
+if TYPE_CHECKING:
+    from rootroom.catalogue.curves import CurveValues
 
 
 @frozen(eq=False, repr=False)
@@ -91,6 +95,8 @@ _CURVE_KEYS = {
 
 def _curve(table: CurveTable, path: Path, findings: Findings) -> CurveValues | None:
     """Return the values of a curve; what no curve has is noted at its key."""
+    from rootroom.catalogue.curves import CurveValues, check_curve  # few plans give a curve
+
     missing = [key for key in ("saturated", "alpha", "n") if getattr(table, key) is None]
     if missing:
         findings.error(

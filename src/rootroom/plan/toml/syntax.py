@@ -16,8 +16,6 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import define, field
 
-from rootroom.plan.names import shown
-from rootroom.plan.toml.mending import Edit, Mend, Slip
 from rootroom.plan.toml.spans import Places, Stop, find_places
 from rootroom.problems import Problem
 from rootroom.visible import visible
@@ -54,6 +52,8 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
             # What the reader refuses and our scanner does not has no place.
             if not isinstance(error, Stop):
                 error = Stop(0, f"this is no TOML: {error}", (), 0, None, None)
+            from rootroom.plan.toml.slips import find_mend
+
             mend = find_mend(draft.text, error)
             problems.append(_problem(mend, draft, places))
             if not mend.edits or not draft.apply(mend.edits):
@@ -195,34 +195,3 @@ def _before(offset: int, edits: Sequence[Edit]) -> int:
             return edit.start + min(offset - start, edit.end - edit.start)
         shift += len(edit.new) - (edit.end - edit.start)
     return offset - shift
-
-
-def find_mend(text: str, stop: Stop) -> Mend:
-    """Return what is wrong where a text stops being TOML, for gardeners, and how to read on."""
-    from rootroom.plan.toml.mending_shape import SHAPE_RULES, TWICE_RULES
-    from rootroom.plan.toml.mending_values import VALUE_RULES
-
-    slip = Slip(text, stop)
-    # What is given twice is well written: no rule about writing has a say there.
-    for rule in TWICE_RULES if stop.twice else (*VALUE_RULES, *SHAPE_RULES):
-        mend = rule(slip)
-        if mend is not None:
-            return mend
-    return _unknown(slip)
-
-
-def _unknown(slip: Slip) -> Mend:
-    start, end = slip.line
-    message, rest = slip.stop.words, slip.rest.strip()
-    if rest:
-        message += f": `{shown(rest)}`"
-    edits = [Edit(start, end, "")] if not slip.open_above and slip.line_text.strip() else []
-    return Mend(
-        slip.at,
-        min(slip.at + max(len(rest), 1), end),
-        "not-toml",
-        message,
-        "a line is `key = value`; texts stand in quotes, lists in `[ ]`, comments after `#`",
-        edits,
-        lossy=True,
-    )
