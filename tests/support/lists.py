@@ -10,7 +10,7 @@ from typing import Any
 
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.reading import read_list
-from rootroom.plan.lists.values import Readings
+from rootroom.plan.lists.readings import Readings
 from rootroom.problems import Problem
 
 

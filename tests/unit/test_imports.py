@@ -16,7 +16,8 @@ SOURCE = Path(__file__).parents[2] / "src" / "rootroom"
 ABOVE = {
     "units": {"problems", "counts", "visible"},
     "problems": {"visible"},
-    "counts": set(),
+    "counts": {"tolerances"},
+    "tolerances": set(),
     "visible": set(),
     "catalogue": {"units", "problems", "counts"},
     "formulas": set(),

@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING, Literal
 from attrs import field, frozen
 
 if TYPE_CHECKING:
-    from rootroom.buying.staging import Stage
     from rootroom.demand.recipes import Spoons
     from rootroom.plan.goods import Supply
 
@@ -232,6 +231,15 @@ class Purpose:
     use: str
     unit: Unit
     amount: float
+
+
+@frozen
+class Stage:
+    """Packages of a supply that must be there by the evening before the session of `day`."""
+
+    supply: int
+    day: date
+    packs: int
 
 
 @frozen

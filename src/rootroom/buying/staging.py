@@ -11,29 +11,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
-from typing import TYPE_CHECKING
 
-from attrs import evolve, frozen
+from attrs import evolve
 
+from rootroom.buying.shopping import Line, Shopping, Stage
 from rootroom.counts import ceil_count
-
-if TYPE_CHECKING:
-    from rootroom.buying.shopping import Line, Shopping
 
 Good = tuple[bool, str]
 """Whether it is a container, and its name."""
 
 Need = tuple[date, Mapping[Good, float]]
 """The day of a session, and what it brings of each good [L, kg or pieces]."""
-
-
-@frozen
-class Stage:
-    """Packages of a supply that must be there by the evening before the session of `day`."""
-
-    supply: int
-    day: date
-    packs: int
 
 
 def good_of(line: Line) -> Good:

@@ -98,7 +98,8 @@ def import_list(
     """Read plants from a list as you have it, and write a plan of it."""
     from rootroom.plan.lists.model import Choices
     from rootroom.plan.lists.reading import read_list
-    from rootroom.plan.lists.values import Readings, means_of
+    from rootroom.plan.lists.readings import Readings
+    from rootroom.plan.lists.values import means_of
 
     if out is not None and out.suffix.casefold() not in (".toml", ".csv"):
         fail(f"--out ends in .toml (a plan) or .csv (its rows): `{out}`")

@@ -17,9 +17,10 @@ from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Move, Plan, PlantKind, Roster, Work
 from rootroom.record.empty_containers import ContainerCount, containers_there
 from rootroom.record.events import WORK_KINDS, Event, holding
-from rootroom.record.mix_and_goods import NOTHING_L, Goods, count_goods, layer_of
+from rootroom.record.mix_and_goods import Goods, count_goods, layer_of
 from rootroom.record.plants import Group, Lot, replay_plants
 from rootroom.record.posted import Choices, as_posted, choices_of, posted_lines
+from rootroom.tolerances import DUST_L
 
 Sorts = tuple[tuple[str, int], ...]
 
@@ -51,7 +52,7 @@ def plan_from(plan: Plan, state: State, *, today: date | None = None, anew: bool
         stored={
             name: StoredMix(book.there, book.made)
             for name, book in sorted(state.goods.mixes.items())
-            if book.there > NOTHING_L and name in plan.mixes
+            if book.there > DUST_L and name in plan.mixes
         },
         posted=state.posted,
         made=tuple(

@@ -24,11 +24,10 @@ from rootroom.plan.model import Plan
 from rootroom.record.events import Event, holding
 from rootroom.record.posted import BED, PLANTS, session_rows
 from rootroom.record.shrinkage import Measurement
+from rootroom.tolerances import DUST_L
 
 ROUGH = 0.25
 """How much a figure that a day's hours tell counts beside one that was timed."""
-
-SMALL_L = 1e-6
 
 Key = tuple[str, str]
 """What a figure is (packing, spill, ball, fill, shrink, swells, minutes) and of what."""
@@ -84,7 +83,7 @@ def _noted(events: Iterable[Event]) -> Iterator[Evidence]:
             yield Evidence("minutes", of, event.day, event.line, "timed", measured)
         elif event.kind == "blended" and len(data.get("loose_l") or {}) > 1:
             loose = sum(data["loose_l"].values())
-            if loose > SMALL_L:
+            if loose > DUST_L:
                 measured = Measurement(1 - data["l"] / loose)
                 yield Evidence("shrink", data["mix"], event.day, event.line, "blended", measured)
 
@@ -92,7 +91,7 @@ def _noted(events: Iterable[Event]) -> Iterator[Evidence]:
 def _spill(day: date, events: Iterable[Event]) -> Iterator[Evidence]:
     spilled = [event for event in events if event.kind == "spilled"]
     blended = sum(event.data["l"] for event in events if event.kind == "blended")
-    if spilled and blended > SMALL_L:
+    if spilled and blended > DUST_L:
         share = sum(event.data["l"] for event in spilled) / blended
         line = spilled[0].line if len(spilled) == 1 else 0
         yield Evidence("spill", "", day, line, "spilled of what was blended", Measurement(share))
@@ -126,7 +125,7 @@ def _packing(
     known = set().union(*told.values()) if told else set()
     for mix, noted in sorted(used.items()):
         # Plants that were not on the day's sheet took mix that nobody planned.
-        if mix in in_beds or planned[mix] <= SMALL_L or set(made) - known:
+        if mix in in_beds or planned[mix] <= DUST_L or set(made) - known:
             continue
         litres = sum(event.data["l"] for event in noted)
         value = plan.factors.packing.likely * litres / planned[mix]

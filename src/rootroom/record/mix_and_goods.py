@@ -17,13 +17,13 @@ from attrs import define, evolve, field, frozen
 
 from rootroom.plan.aftercare import CareStep
 from rootroom.plan.bed import Bed
-from rootroom.plan.goods import Supply, added_per_l, laid_in_per_l
+from rootroom.plan.goods import Supply
+from rootroom.plan.inner_mixes import added_per_l, laid_in_per_l
 from rootroom.plan.model import Move, Plan
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
+from rootroom.tolerances import DUST_L
 from rootroom.units import Amount
-
-NOTHING_L = 1e-6
 
 
 @define
@@ -191,7 +191,7 @@ def _work_off(
         book = goods.mixes[name]
         book.used += max(book.there, 0.0)
     for name, book in sorted(goods.mixes.items()):
-        if book.there < -NOTHING_L:
+        if book.there < -DUST_L:
             book.bought += _open_bags(plan, goods, name, -book.there)
         if name in left:
             book.differs += left[name] - book.there
@@ -329,7 +329,7 @@ def _left_of_supplies(plan: Plan, goods: Goods) -> Iterator[Supply]:
         found[supply.number] = supply
     for left in (left_l, left_kg):
         for name, amount in left.items():
-            if amount > NOTHING_L:
+            if amount > DUST_L:
                 goods.short[name] = goods.short.get(name, 0.0) + amount
     for supply in plan.supplies:
         yield found[supply.number]

@@ -24,8 +24,7 @@ from rootroom.season import Season, make_season
 from rootroom.sessions.session import BedLine, PlantLine
 
 if TYPE_CHECKING:
-    from rootroom.buying.shopping import Line, Shopping
-    from rootroom.buying.staging import Stage
+    from rootroom.buying.shopping import Line, Shopping, Stage
     from rootroom.plan.goods import Supplier
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import Session

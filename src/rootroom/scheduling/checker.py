@@ -11,35 +11,7 @@ from collections import Counter, defaultdict
 from collections.abc import Sequence
 from itertools import accumulate
 
-from attrs import frozen
-
-from rootroom.scheduling.problem import Blend, Placed, Problem, Use
-
-
-@frozen
-class Check:
-    """What a list of units placed and mix blended amounts to.
-
-    `broken` names each rule that is broken, with the day, task or kind; empty means valid.
-    `torn` counts parts of groups beyond the first, small ones double; `exposed` the plants on the
-    last day that serves them; `waiting` plants times dates from the first day on.
-    """
-
-    broken: tuple[str, ...]
-    lateness: int
-    sessions: int
-    torn: int
-    setups: int
-    bought: tuple[int, ...]
-    exposed: int
-    waiting: int
-    last_date: int | None
-
-    @property
-    def objectives(self) -> tuple[int, ...]:
-        """The values of the objectives in their order."""
-        first = (self.lateness, self.sessions, self.torn, self.setups)
-        return (*first, sum(self.bought), self.exposed, self.waiting)
+from rootroom.scheduling.problem import Blend, Check, Placed, Problem, Use
 
 
 def check_answer(

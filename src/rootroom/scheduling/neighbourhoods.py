@@ -16,8 +16,8 @@ from typing import Any
 
 from attrs import frozen
 
-from rootroom.scheduling.checker import Check, check_answer
-from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
+from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.problem import OBJECTIVES, Blend, Check, Placed, Problem
 from rootroom.scheduling.windows import Windows
 
 ROUND_WORK = 0.03  # solver units for one neighbourhood

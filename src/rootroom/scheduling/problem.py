@@ -32,13 +32,9 @@ from collections.abc import Iterable
 from enum import StrEnum
 from graphlib import CycleError, TopologicalSorter
 from itertools import pairwise
-from typing import TYPE_CHECKING
 
 from attrs import evolve, field, frozen
 from attrs.validators import ge, gt
-
-if TYPE_CHECKING:
-    from rootroom.scheduling.checker import Check
 
 OBJECTIVES = ("lateness", "sessions", "torn", "setups", "bought", "reserve", "early")
 """The objectives in their order; each counts only among answers equal in those before it."""
@@ -271,6 +267,32 @@ class Blend:
     day: int
     mix: int
     ml: int
+
+
+@frozen
+class Check:
+    """What a list of units placed and mix blended amounts to.
+
+    `broken` names each rule that is broken, with the day, task or kind; empty means valid.
+    `torn` counts parts of groups beyond the first, small ones double; `exposed` the plants on the
+    last day that serves them; `waiting` plants times dates from the first day on.
+    """
+
+    broken: tuple[str, ...]
+    lateness: int
+    sessions: int
+    torn: int
+    setups: int
+    bought: tuple[int, ...]
+    exposed: int
+    waiting: int
+    last_date: int | None
+
+    @property
+    def objectives(self) -> tuple[int, ...]:
+        """The values of the objectives in their order."""
+        first = (self.lateness, self.sessions, self.torn, self.setups)
+        return (*first, sum(self.bought), self.exposed, self.waiting)
 
 
 @frozen

@@ -9,7 +9,7 @@ from math import lcm
 from attrs import field, frozen
 
 from rootroom.plan.bed import Bed
-from rootroom.plan.goods import added_per_l, laid_in_per_l
+from rootroom.plan.inner_mixes import added_per_l, laid_in_per_l
 from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Move, Plan, PlantKind
 from rootroom.scheduling.problem import Problem, Use

@@ -8,7 +8,7 @@ from functools import cache
 import pytest
 from typer.testing import CliRunner  # noqa: TID251 - the program itself is tried here
 
-from rootroom.buying.staging import Stage
+from rootroom.buying.shopping import Stage
 from rootroom.cli.app import app
 from rootroom.plan.editing import set_value
 from rootroom.plan.reader import read_plan_text

@@ -6,9 +6,10 @@ import random
 from collections.abc import Iterator
 from itertools import product
 
-from rootroom.scheduling.checker import Check, check_answer
+from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.problem import (
     Blend,
+    Check,
     Container,
     Day,
     Hold,

@@ -14,7 +14,7 @@ from rootroom.plan.lists.grid import GridRow
 from rootroom.plan.lists.headings import Column
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.reading import read_list
-from rootroom.plan.lists.values import Readings
+from rootroom.plan.lists.readings import Readings
 from rootroom.plan.tables.csv_sheet import SheetPlaces
 from rootroom.plan.tables.plants import known_columns
 from rootroom.problems import Location, Problem

@@ -16,7 +16,7 @@ from rootroom.plan.values import MOST
 from rootroom.problems import TextError
 
 if TYPE_CHECKING:
-    from rootroom.plan.lists.values import Readings
+    from rootroom.plan.lists.readings import Readings
 
 BARE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 DECIMAL_COMMA = re.compile(r"(?<![0-9.,])([0-9]+),([0-9]{1,2})(?![0-9,.])")

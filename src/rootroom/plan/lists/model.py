@@ -9,8 +9,8 @@ from attrs import define, field, frozen
 
 from rootroom.plan.lists.grid import Grid, GridRow
 from rootroom.plan.lists.headings import Column, Question
+from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import list_keys
-from rootroom.plan.lists.values import Readings
 from rootroom.problems import Problem
 
 Value = str | int

@@ -12,9 +12,9 @@ from attrs import define, field
 from rootroom.plan.lists.grid import Cell, GridRow, cell_text
 from rootroom.plan.lists.headings import Column, spoken
 from rootroom.plan.lists.model import Choices, ListRead, ListRow, Unread, Value
+from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import ONLY_NO, ONLY_YES, base, heading_data, move_of, plain
 from rootroom.plan.lists.values import (
-    Readings,
     Said,
     is_loose,
     is_nothing,

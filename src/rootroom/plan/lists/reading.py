@@ -17,6 +17,7 @@ from rootroom.plan.lists.grid import MOST_LIST_BYTES, Grid, GridRow, cell_text, 
 from rootroom.plan.lists.headings import Column, Head, Question, find_head, spoken
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.plant_rows import PlantRows
+from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import (
     LEFT_OUT,
     MOVE_COLUMNS,
@@ -29,7 +30,7 @@ from rootroom.plan.lists.table import (
     plain,
 )
 from rootroom.plan.lists.text_files import read_text_file
-from rootroom.plan.lists.values import Readings, fit, is_nothing
+from rootroom.plan.lists.values import fit, is_nothing
 from rootroom.plan.lists.workbooks import OLD, ZIP, read_workbook
 from rootroom.plan.names import closest, shown
 from rootroom.plan.toml.source import check_file, file_problem, reason

@@ -7,9 +7,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import Literal
-
-from attrs import define, field
 
 from rootroom.containers.text import read_container
 from rootroom.plan.lists.counts import (
@@ -20,8 +17,9 @@ from rootroom.plan.lists.counts import (
     plain_number,
     read_count,
 )
-from rootroom.plan.lists.days import Order, is_loose_day, is_span, may_be_date, read_day, read_span
+from rootroom.plan.lists.days import is_loose_day, is_span, may_be_date, read_day, read_span
 from rootroom.plan.lists.grid import Cell, cell_text
+from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import base, heading_data
 from rootroom.plan.names import PLACES, check_name, meant, shown, tidy
 from rootroom.plan.tables.csv_sheet import cell_value
@@ -50,21 +48,6 @@ _STILL_SIZES = (
 
 _NO_SIZE = ("bad-number", "two-units", "unknown-unit", "wrong-unit", "missing-unit")
 """Codes of refusals of a text that was tried as a volume, though nobody meant one."""
-
-
-@define
-class Readings:
-    """How cells with more than one reading are to be read, as far as somebody said so.
-
-    `own` are names of a plan's own containers and beds, which mean what the plan says.
-    """
-
-    dates: Order | None = None
-    year: int | None = None
-    gallons: Literal["class", "true"] | None = None
-    decimal: Literal["point", "comma"] | None = None
-    means: dict[str, str] = field(factory=dict)
-    own: tuple[str, ...] = ()
 
 
 def is_nothing(cell: Cell) -> bool:
