@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from fractions import Fraction
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rootroom.buying.formulation import Statement
 from rootroom.buying.problem import SMALL, Basket, Problem
@@ -25,6 +25,7 @@ class Answer:
     ) -> None:
         self.plan = plan
         self.statement = statement
+        self.bought = bought
         self.problem: Problem = bought.problem
         self.found = bought.basket is not None
         self.basket = bought.basket or _nothing(bought.problem)
@@ -32,6 +33,23 @@ class Answer:
         self.used = self.basket.used(self.problem)
         self.likely: Mapping[int, float] = {}
         self.supplies = {supply.number: supply for supply in plan.supplies}
+
+    def in_words(self) -> dict[str, Any]:
+        """Return what a `Shopping` takes from the basket alone."""
+        lines, stock = tuple(self.lines()), tuple(self.stock())
+        taken = {line.supply for line in lines} | {use.supply for use in stock}
+        return {
+            "lines": lines,
+            "fees": tuple(self.fees()),
+            "stock": stock,
+            "made": dict(self.made()),
+            "left": tuple(self.left()),
+            "unpriced": tuple(self.unpriced()),
+            "trip_min": dict(self.trip_min()),
+            "assumed": tuple(
+                one for one in self.plan.supplies if one.assumed and one.number in taken
+            ),
+        }
 
     def first_day(self, index: int) -> date | None:
         """Return when a good is first needed; what goes into a mix, when the mix is."""

@@ -7,6 +7,8 @@ from datetime import date
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
+from attrs import evolve
+
 from rootroom.buying.break_even import bulk_breaks, least_orders, turns
 from rootroom.buying.coverage import chance_of
 from rootroom.buying.elastic import short_goods
@@ -51,14 +53,7 @@ def shop(
     `seconds` [s] limits the search for the list, and a tenth of it each later search for reasons;
     without it a safety net does.
     """
-    if isinstance(wanted, Needs):
-        needs = wanted
-    else:
-        from rootroom.demand.needs import common_level
-
-        needs, demand = common_level(wanted, plan.sure_share), wanted
-    each = SECONDS if seconds is None else seconds / 10
-    seconds = SECONDS if seconds is None else seconds
+    needs = _needs(plan, wanted)
     statement = state(
         plan,
         needs,
@@ -67,43 +62,51 @@ def shop(
         without=without,
         brought=brought,
     )
-    bought = cheapest(statement.problem, seconds=seconds)
+    bought = cheapest(statement.problem, seconds=SECONDS if seconds is None else seconds)
     answer = Answer(plan, statement, bought, due or {})
-    basket, problem = answer.basket, bought.problem
+    counted = demand if isinstance(wanted, Needs) else wanted
+    each = SECONDS if seconds is None else seconds / 10
+    return evolve(_told(answer, needs, counted, without, each), prices_up=prices_up)
+
+
+def _needs(plan: Plan, wanted: Demand | Needs) -> Needs:
+    """Return needs as they are, those of a demand as surely as the plan says."""
+    if isinstance(wanted, Needs):
+        return wanted
+    from rootroom.demand.needs import common_level
+
+    return common_level(wanted, plan.sure_share)
+
+
+def _told(
+    answer: Answer, needs: Needs, demand: Demand | None, without: frozenset[str], each: float
+) -> Shopping:
+    """Return the list in words, with its reasons; `each` [s] limits the search for one of them."""
+    plan, bought, basket, problem = answer.plan, answer.bought, answer.basket, answer.problem
     why = tuple(purposes(plan, problem, basket)) if answer.found else ()
     sure = needs.sure
     if demand is not None and answer.found:
-        chance = chance_of(plan, statement, problem, basket, demand)
+        chance = chance_of(plan, answer.statement, problem, basket, demand)
         sure, answer.likely = chance.sure, chance.left
     first_days = {index: answer.first_day(index) for index in range(len(problem.goods))}
     proved = bought.status == "optimal"
-    lines, stock = tuple(answer.lines()), tuple(answer.stock())
-    taken = {line.supply for line in lines} | {use.supply for use in stock}
     return Shopping(
         file=plan.file,
         status=bought.status,
         cost_cents=bought.cost_cents,
         bound_cents=bought.bound_cents,
-        lines=lines,
-        fees=tuple(answer.fees()),
-        stock=stock,
-        made=dict(answer.made()),
-        left=tuple(answer.left()),
-        unpriced=tuple(answer.unpriced()),
+        **answer.in_words(),
         short=short_goods(
             plan, problem, basket, why=why, by=first_days, without=without, seconds=each
         ),
-        compare=compare_mixes(plan, statement, basket),
+        compare=compare_mixes(plan, answer.statement, basket),
         why=why,
         level=needs.level,
         sure=sure,
         currency=plan.garden.currency,
         system=plan.garden.system,
         without=without,
-        trip_min=dict(answer.trip_min()),
         spoons=given_by_spoon(plan),
-        assumed=tuple(one for one in plan.supplies if one.assumed and one.number in taken),
-        prices_up=prices_up,
         find_turns=lambda: tuple(turns(plan, problem, basket, seconds=each)) if proved else (),
         find_bulk=lambda: tuple(bulk_breaks(plan, problem, seconds=each)) if proved else (),
         find_least=lambda: tuple(least_orders(problem, basket, seconds=each)),

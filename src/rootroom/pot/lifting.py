@@ -338,17 +338,18 @@ def lift_of_pot(
     ]
     worse = min(ends, key=lambda one: one.limit)
     unit = POUND_KG if system == "us" else 1.0
-    limit_kg = worse.limit * unit
     index = worse.index(weight_kg / unit) if people == 1 else None
+    advice = _advice(refreshed) if index is None or index > 1 else ()
+    text = _words(worse, index, people)
+    return PotLift(worse, weight_kg, worse.limit * unit, index, text, advice)
+
+
+def _words(worse: Lift, index: float | None, people: int) -> str:
     if people > 1:
-        text = f"a lift by {people}: the equation is for one person, so there is no index"
-    elif index is None:
-        text = f"outside the equation: {worse.outside}"
-    else:
-        text = f"lifting index {index_text(index)}, {reading(index)}"
-    heavy = people > 1 or index is None or index > 1
-    advice = _advice(refreshed) if heavy else ()
-    return PotLift(worse, weight_kg, limit_kg, index, text, advice)
+        return f"a lift by {people}: the equation is for one person, so there is no index"
+    if index is None:
+        return f"outside the equation: {worse.outside}"
+    return f"lifting index {index_text(index)}, {reading(index)}"
 
 
 def _advice(refreshed: bool) -> tuple[str, ...]:

@@ -188,6 +188,25 @@ def _pairs(figures: MixFigures, containers: tuple[Container, ...]) -> list[Pair]
 def report_pots(plan: Plan) -> PotReport:
     """Return water, air, weight and lifts for every move of a plan that fills a container."""
     figures = PotFigures(plan)
+    bags = [(supply, bag_weight(plan, supply)) for supply in plan.supplies]
+    vessels = {name: turned_density(plan, name) for name in plan.mixes}
+    return PotReport(
+        file=plan.file,
+        mixes=figures.mixes,
+        pairs=tuple(figures.pairs.values()),
+        moves=_moved_pots(plan, figures),
+        bags=tuple((supply, weight) for supply, weight in bags if weight is not None),
+        vessel_l=plan.work.vessel_l,
+        vessels_kg={
+            name: density.map(lambda dense: dense * plan.work.vessel_l / 1000)
+            for name, density in vessels.items()
+            if density is not None
+        },
+    )
+
+
+def _moved_pots(plan: Plan, figures: PotFigures) -> tuple[MovedPot, ...]:
+    """Return the pots of every move, but those filled further: they were told of when begun."""
     names, counts = _rows(plan)
     moved = []
     judged: dict[tuple[str, str, str], Verdict | None] = {}
@@ -195,7 +214,7 @@ def report_pots(plan: Plan) -> PotReport:
         plants_after = [kind.counts(count) for count in counts[number]]
         for index, move in enumerate(kind.moves):
             if move.mix is None or move.new is None or not move.new.holds or move.begun:
-                continue  # a pot that is filled further was told of when it was begun
+                continue
             pair = figures.pairs[move.mix, move.new.text]
             key = (move.mix, move.new.text, _use(kind, move).name)
             if key not in judged:
@@ -217,22 +236,7 @@ def report_pots(plan: Plan) -> PotReport:
                     floor=_floor(pair, pots, kind.stands_m2 if last else None),
                 )
             )
-    pairs = tuple(figures.pairs.values())
-    bags = [(supply, bag_weight(plan, supply)) for supply in plan.supplies]
-    vessels = {name: turned_density(plan, name) for name in plan.mixes}
-    return PotReport(
-        file=plan.file,
-        mixes=figures.mixes,
-        pairs=pairs,
-        moves=tuple(moved),
-        bags=tuple((supply, weight) for supply, weight in bags if weight is not None),
-        vessel_l=plan.work.vessel_l,
-        vessels_kg={
-            name: density.map(lambda dense: dense * plan.work.vessel_l / 1000)
-            for name, density in vessels.items()
-            if density is not None
-        },
-    )
+    return tuple(moved)
 
 
 def _rows(plan: Plan) -> tuple[list[list[str]], list[list[int]]]:

@@ -82,26 +82,21 @@ def find_changes(
     before, after = _by_key(plan.posted), _by_key(posted_work(schedule.sessions))
     opens = _opens(plan)
     after_moves = {(name, number): days for (k, name, number), days in after.items() if k != BED}
-    last_done = dict(done)
+    days = {day for lines in after.values() for day in lines}
     left_out = {(left.plant, left.move) for left in schedule.left_out}
     layers = _layers(plan)
     changes = []
     for key in dict.fromkeys([*before, *after]):
         kind, name, number = key
-        old = Counter(before.get(key, {}))
-        if kind != BED:
-            _take(old, last_done.get((name, number), 0))
-        elif (name, number) in layers:
-            _take(old, round(1000 * filled.get((name, number), 0.0)))
-        else:
+        if kind == BED and (name, number) not in layers:
             continue
+        share = round(1000 * filled.get((name, number), 0.0))
+        old = _not_done(before.get(key, {}), share if kind == BED else done.get((name, number), 0))
         new = Counter(after.get(key, {}))
         gone, come = old - new, new - old
-        if kind == BED and max([*gone.values(), *come.values()], default=0) < SMALL_SHARE:
+        least = SMALL_SHARE if kind == BED else 1
+        if max([*gone.values(), *come.values()], default=0) < least:
             continue
-        if not gone and not come:
-            continue
-        days = {day for lines in after.values() for day in lines}
         held = _waits_until(opens.get(key), after_moves.get((name, number - 1), {}))
         reason = _reason(gone, come, held, today, told, days)
         if not come and (name, None if kind == BED else number) in left_out:
@@ -219,14 +214,14 @@ def _by_key(lines: Iterable[PostedLine]) -> dict[Key, dict[date, int]]:
     return found
 
 
-def _take(days: Counter[date], count: int) -> None:
-    """Take what was done off the first days."""
+def _not_done(posted: Mapping[date, int], count: int) -> Counter[date]:
+    """Return what was posted by day, what was done taken off the first days."""
+    days = Counter(posted)
     for day in sorted(days):
         part = min(days[day], count)
         days[day] -= part
         count -= part
-    for day in [day for day, left in days.items() if left <= 0]:
-        del days[day]
+    return +days  # the days of which something is left
 
 
 def _opens(plan: Plan) -> dict[Key, Move]:

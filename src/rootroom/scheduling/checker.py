@@ -47,23 +47,24 @@ def check_answer(
     fewest = count_bought(problem, units)
     taken = tuple(fewest if bought is None else bought)
     broken += _broken_containers(problem, fewest, taken)
-    lateness = sum(
-        max(0, problem.days[day].date - problem.tasks[t].due_date) * n * problem.tasks[t].plants
-        for t, by_day in units.items()
-        for day, n in by_day.items()
-    )
-    last = problem.days[max(busy)].date if busy else None
     return Check(
         broken=tuple(broken),
-        lateness=lateness,
+        lateness=sum(_lateness(problem, number, by_day) for number, by_day in units.items()),
         sessions=len(busy),
         torn=sum(_torn(problem, number, by_day) for number, by_day in units.items()),
         setups=len(setups),
         bought=taken,
         exposed=sum(_exposed(problem, number, by_day) for number, by_day in units.items()),
         waiting=sum(_waiting(problem, number, by_day) for number, by_day in units.items()),
-        last_date=last,
+        last_date=problem.days[max(busy)].date if busy else None,
     )
+
+
+def _lateness(problem: Problem, number: int, by_day: Counter[int]) -> int:
+    """Return the days that plants of a task are late, added up over its plants."""
+    task = problem.tasks[number]
+    days = ((problem.days[day].date - task.due_date, count) for day, count in by_day.items())
+    return sum(max(0, late) * count * task.plants for late, count in days)
 
 
 def _torn(problem: Problem, number: int, by_day: Counter[int]) -> int:

@@ -343,10 +343,8 @@ def balance(
         raise ValueError(f"a task takes more than the {capacity} minutes of a day")
     if not minutes:
         return Balanced((), 0)
-    lines = (
-        Line(minutes, before, capacity),
-        Line(minutes, [(b, a) for a, b in before], capacity),
-    )
+    backwards = [(after, first) for first, after in before]
+    lines = (Line(minutes, before, capacity), Line(minutes, backwards, capacity))
     tails = (max(tail) + 1 for tail in map(Line.tails, lines))
     low = max(1, _packing_bound(minutes, capacity), *tails)  # work that takes no time takes a day
     best: list[int] | None = None
@@ -364,17 +362,16 @@ def balance(
         found, proof, spent = _search_both(lines, goal, work, out_of_time)
         work -= spent
         if found is not None:
-            best, reverse = found[1], found[0]
+            reverse, best = found
         elif proof:
             low = goal + 1
         else:
             break
-    days_of = [0] * len(minutes)
-    line = lines[reverse]
-    for day, mask in enumerate(reversed(best) if reverse else best):
-        for task in _bits(mask):
-            days_of[line.names[task]] = day
-    return Balanced(tuple(days_of), low)
+    days = best[::-1] if reverse else best
+    day_of = {
+        lines[reverse].names[task]: day for day, mask in enumerate(days) for task in _bits(mask)
+    }
+    return Balanced(tuple(day_of[task] for task in range(len(minutes))), low)
 
 
 def _search_both(

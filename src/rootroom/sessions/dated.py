@@ -16,7 +16,14 @@ from rootroom.pot.cautions import cautions_for
 from rootroom.pot.report import PotFigures
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay
-from rootroom.sessions.evening_before import afterwards, evening_before, fetch_for_all, goods_of
+from rootroom.sessions.evening_before import (
+    Good,
+    Unit,
+    afterwards,
+    evening_before,
+    fetch_for_all,
+    goods_of,
+)
 from rootroom.sessions.postponable import find_slack
 from rootroom.sessions.room import with_room
 from rootroom.sessions.session import (
@@ -90,17 +97,9 @@ class _Book:
         used = self.uses.get(day, ContainerUse({}, {}, {}))
         lines = self._lines(day, drafts, mix_day, here.people)
         bring = self._bring(lines, mix_day, used)
-        goods = goods_of(bring)
-        fresh = [(good, *amount) for good, amount in goods.items() if good not in self.seen]
-        self.seen |= set(goods)
+        fresh = self._fresh(bring)
         before = evening_before(plan, lines, mix_day.batches, used, fresh, self.containers)
         minutes = sum(line.minutes for line in lines)
-        handled = frozenset(
-            [*bring.ingredients_l, *bring.additions_kg, *bring.additions_l, *mix_day.used_l]
-        )
-        actions = actions_of(lines, before)
-        places = places_of(lines, on_deck=self._on_deck(drafts))
-        heaviest = heaviest_kg(lines)
         rain = _rain_note(drafts)
         return Session(
             date=today,
@@ -116,22 +115,26 @@ class _Book:
             frees=_frees(lines),
             left_l=mix_day.left_l,
             moved_kg=sum(line.moved_kg for line in lines),
-            heaviest_kg=heaviest,
-            handled=handled,
-            actions=actions,
-            places=places,
+            heaviest_kg=heaviest_kg(lines),
             cautions=cautions_for(
-                handled,
-                actions,
-                places,
+                [*bring.ingredients_l, *bring.additions_kg, *bring.additions_l, *mix_day.used_l],
+                actions_of(lines, before),
+                places_of(lines, on_deck=self._on_deck(drafts)),
                 ingredients=plan.ingredients,
-                heaviest_kg=heaviest,
+                heaviest_kg=heaviest_kg(lines),
             ),
             rain=rain,
             slack_days=_slack_days(rain, today),
             afterwards=afterwards(lines),
             finish=_finish(lines, today, plan.work.start),
         )
+
+    def _fresh(self, bring: Bring) -> list[tuple[Good, float, Unit]]:
+        """Return the goods that no session before took."""
+        goods = goods_of(bring)
+        fresh = [(good, *amount) for good, amount in goods.items() if good not in self.seen]
+        self.seen |= set(goods)
+        return fresh
 
     def _on_deck(self, drafts: Sequence[Draft]) -> bool:
         items = (self.work.items[draft.task] for draft in drafts)

@@ -260,8 +260,7 @@ class Session:
     `people` are there, `people_needed` is the most that any line asks for.
     `left_l` [L] is the mix that should be left after the session, stored and rounded-up batches.
     `moved_kg` [kg] is all weight moved, `heaviest_kg` [kg] the heaviest single thing.
-    `handled` are the ingredients and additions touched, `actions` and `places` what is done where;
-    `cautions` are all that these set off, the most urgent first.
+    `cautions` are all that its goods, work and places set off, the most urgent first.
     `slack_days` [days] is how long the whole session can wait, 0 if any of it cannot.
     """
 
@@ -279,9 +278,6 @@ class Session:
     left_l: Mapping[str, float]
     moved_kg: float
     heaviest_kg: float
-    handled: frozenset[str]
-    actions: frozenset[str]
-    places: frozenset[str]
     cautions: tuple[Caution, ...]
     rain: RainNote
     slack_days: int

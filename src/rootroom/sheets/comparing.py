@@ -77,11 +77,6 @@ def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome],
     def time(key: str) -> Callable[[Outcome], str]:
         return lambda one: show_minutes(getattr(one, key)) if getattr(one, key) > 0 else ""
 
-    def days(one: Outcome) -> str:
-        if one.first is None or one.last is None:
-            return ""
-        return " to ".join(dict.fromkeys((day_short(one.first), day_short(one.last))))
-
     currency = f" [{clip(outcomes[0].currency, 8)}]" if one_money else ""
     return [
         *((f"{clip(name, 24)}, plan on", mix(name)) for name in names),
@@ -89,7 +84,7 @@ def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome],
         ("pots to buy", lambda one: str(one.pots_bought or "")),
         ("weight of what is bought", mass("bought_kg")),
         ("sessions", lambda one: str(one.sessions or "")),
-        ("first and last day", days),
+        ("first and last day", _first_and_last),
         ("work", time("minutes")),
         ("evenings before", time("evening_min")),
         ("heaviest to lift", mass("heaviest_kg")),
@@ -97,6 +92,12 @@ def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome],
         ("late", lambda one: _some(one.late_plant_days, "plant-day")),
         ("left out", lambda one: _some(one.left_out, "plant")),
     ]
+
+
+def _first_and_last(one: Outcome) -> str:
+    if one.first is None or one.last is None:
+        return ""
+    return " to ".join(dict.fromkeys((day_short(one.first), day_short(one.last))))
 
 
 def _some(number: int, one: str) -> str:

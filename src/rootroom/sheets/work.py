@@ -36,19 +36,32 @@ MOST = 3
 
 def work_text(session: Session, system: System, spoons: Spoons | None = None) -> str:
     """Return the ordered lines of work with their times, as a table."""
-    from tabulate import tabulate
-
-    heads = ["time", "work", "count", "from and to", "mix a pot"]
+    given = spoons or {}
     every = joined_lines(session.work)
     added = len(every) > MOST_LINES
     work = added_up(every) if added else every
     hidden, work = len(work) - MOST_LINES, work[:MOST_LINES]
+    lines = _table(session, work, system, given)
+    if hidden > 0:
+        lines.append(f"and {counted(hidden, 'more line')} (sessions --json has them all)")
+    if added:
+        lines.append(
+            "Rows that make the same move are added together; sessions --json has every row."
+        )
+    told = _told_below(work, system, given)
+    return "\n".join([*lines, *(fill(text, indent="  ", hanging="    ") for text in told)])
+
+
+def _table(session: Session, work: Sequence[Line], system: System, spoons: Spoons) -> list[str]:
+    from tabulate import tabulate
+
+    heads = ["time", "work", "count", "from and to", "mix a pot"]
     rows = [
         [
             _time(line),
             _kind(line),
             _count(line, session),
-            _way(line, system, spoons or {}),
+            _way(line, system, spoons),
             pot_text(line, system),
         ]
         for line in work
@@ -61,35 +74,31 @@ def work_text(session: Session, system: System, spoons: Spoons | None = None) ->
         colalign=("left", "left", "right", "left", "left"),
     )
     lines = [line.rstrip() for line in table.splitlines()]
-    lines.insert(1, "-" * max(len(line) for line in lines))
-    if hidden > 0:
-        lines.append(f"and {counted(hidden, 'more line')} (sessions --json has them all)")
-    if added:
-        lines.append(
-            "Rows that make the same move are added together; sessions --json has every row."
-        )
-    checks = [
-        f"after {line.checkpoint.pots} pots of {clip(line.name, 30)} you should have used "
-        f"{_scoops(line.checkpoint.scoops)} of {clip(line.mix or '', 20)}"
-        for line in work
-        if isinstance(line, PlantLine) and line.checkpoint is not None
-    ]
-    each = [
-        f"{clip(line.name, 30)}: {_given(name, amount, spoons or {}, system)} {tidy(name)} a pot"
-        for line in work
-        if isinstance(line, PlantLine)
-        for name, amount in line.add.items()
-    ]
+    return [lines[0], "-" * max(len(line) for line in lines), *lines[1:]]
+
+
+def _told_below(work: Sequence[Line], system: System, spoons: Spoons) -> Iterable[str]:
+    """Return what no column has room for: marks, what is laid in or shared, additions, checks."""
     moved = [line for line in work if isinstance(line, PlantLine)]
-    shared = [f"{clip(line.name, 30)}: {text}" for line in moved if (text := dividing_text(line))]
     marks = [f"{clip(line.name, 30)}: {tidy(text)}" for line in moved if (text := marks_text(line))]
     laid = [
         f"{clip(line.name, 30)}: {text}"
         for line in work
-        if isinstance(line, BedLine) and (text := laid_in_text(line, system, spoons or {}))
+        if isinstance(line, BedLine) and (text := laid_in_text(line, system, spoons))
     ]
-    told = (*marks, *laid, *shared, *each, *checks)
-    return "\n".join([*lines, *(fill(text, indent="  ", hanging="    ") for text in told)])
+    shared = [f"{clip(line.name, 30)}: {text}" for line in moved if (text := dividing_text(line))]
+    each = [
+        f"{clip(line.name, 30)}: {_given(name, amount, spoons, system)} {tidy(name)} a pot"
+        for line in moved
+        for name, amount in line.add.items()
+    ]
+    checks = [
+        f"after {line.checkpoint.pots} pots of {clip(line.name, 30)} you should have used "
+        f"{_scoops(line.checkpoint.scoops)} of {clip(line.mix or '', 20)}"
+        for line in moved
+        if line.checkpoint is not None
+    ]
+    return (*marks, *laid, *shared, *each, *checks)
 
 
 def joined_lines(lines: Iterable[Line]) -> list[Line]:

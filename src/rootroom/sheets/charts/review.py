@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
 
 from rootroom.sheets.charts.svg import Drawing, text_width
 from rootroom.sheets.layout import clip, day_short
@@ -25,43 +25,7 @@ Row = tuple[str, float, str, float, str]
 
 def review_chart(plan: Plan, found: Review) -> str:
     """Return an SVG of all that was both planned and noted; empty if nothing was."""
-    system = plan.garden.system
-    blocks: list[tuple[str, list[Row]]] = [
-        (
-            "Time by session",
-            [
-                (
-                    day_short(one.day), one.planned_min, show_minutes(one.planned_min),
-                    one.minutes, show_minutes(one.minutes),
-                )
-                for one in found.sessions
-                if one.minutes is not None
-            ],
-        ),
-        (
-            "Mix used for what was done",
-            [
-                (
-                    mix.mix, mix.planned_so_far_l, show_volume(mix.planned_so_far_l, system),
-                    mix.used_l, show_volume(mix.used_l, system),
-                )
-                for mix in found.mixes
-                if mix.used_l > 0
-            ],
-        ),
-        (
-            f"Money by good [{clip(plan.garden.currency, 8)}]",
-            [
-                (
-                    good.of, float(good.planned_cents),
-                    money(good.planned_cents, plan.garden.currency),
-                    float(good.paid_cents), money(good.paid_cents, plan.garden.currency),
-                )
-                for good in found.goods
-                if good.packs and not good.not_noted
-            ],
-        ),
-    ]  # fmt: skip
+    blocks = _blocks(plan, found)
     if not any(rows for _, rows in blocks):
         return ""
     drawing = Drawing("review", "Planned beside real", WIDTH)
@@ -70,6 +34,41 @@ def review_chart(plan: Plan, found: Review) -> str:
         if rows:
             y = _block(drawing, y, title, rows[:MOST_ROWS])
     return str(drawing)
+
+
+def _blocks(plan: Plan, found: Review) -> list[tuple[str, list[Row]]]:
+    """Return what is drawn, each block with its title."""
+    system, currency = plan.garden.system, plan.garden.currency
+
+    def row(name: str, planned: float, real: float, say: Callable[[Any], str]) -> Row:
+        return name, float(planned), say(planned), float(real), say(real)
+
+    def volume(litres: float) -> str:
+        return show_volume(litres, system)
+
+    def price(cents: int) -> str:
+        return money(cents, currency)
+
+    times = [
+        row(day_short(one.day), one.planned_min, one.minutes, show_minutes)
+        for one in found.sessions
+        if one.minutes is not None
+    ]
+    mixes = [
+        row(mix.mix, mix.planned_so_far_l, mix.used_l, volume)
+        for mix in found.mixes
+        if mix.used_l > 0
+    ]
+    goods = [
+        row(good.of, good.planned_cents, good.paid_cents, price)
+        for good in found.goods
+        if good.packs and not good.not_noted
+    ]
+    return [
+        ("Time by session", times),
+        ("Mix used for what was done", mixes),
+        (f"Money by good [{clip(currency, 8)}]", goods),
+    ]
 
 
 def _key(drawing: Drawing) -> float:

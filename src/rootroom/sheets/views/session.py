@@ -30,6 +30,7 @@ from rootroom.sheets.views.model import (
     RecipeRow,
     SessionView,
     Used,
+    WorkRow,
 )
 from rootroom.sheets.views.work_rows import (
     HEAVY,
@@ -50,9 +51,18 @@ from rootroom.units import show_minutes
 if TYPE_CHECKING:
     from datetime import date
 
+    from rootroom.catalogue.cautions import Caution
     from rootroom.mixing.card import Card
     from rootroom.season import Season
-    from rootroom.sessions.session import Batches, Before, Bring, RainNote, Session, Waiting
+    from rootroom.sessions.session import (
+        Batches,
+        Before,
+        Bring,
+        Line,
+        RainNote,
+        Session,
+        Waiting,
+    )
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.sheets.writing import Writer
 
@@ -86,6 +96,7 @@ def _session(
     of = len(season.schedule.sessions)
     work = joined_lines(line for line in session.work if line.kind != "blend")
     most = max(MOST_LINES, MOST_ON_PAGE // of)
+    more = len(work) - most
     on_sheet, rest = cautions_on_sheet(session.cautions)
     return SessionView(
         id=session.date.isoformat(),
@@ -102,36 +113,45 @@ def _session(
             *_evening(bought.others(session.before), writer),
         ],
         batches=[_batches(season, session, one, writer) for one in session.batches],
-        work=[
-            evolve(row, adds=[*row.adds, *mixed_in_above(season.plan, line)])
-            for line, row in ((line, work_row(line, writer)) for line in work[:most])
-        ],
-        more_work=(
-            f"{len(work) - most} more lines (the tables have them all)" if len(work) > most else ""
-        ),
+        work=[_work_row(season, line, writer) for line in work[:most]],
+        more_work=f"{more} more lines (the tables have them all)" if more > 0 else "",
         grouped=work_rows(work, writer) if len(work) > MOST_LINES else [],
         materials=_materials(session.bring, writer),
         tools=", ".join(session.bring.tools),
-        weights=[
-            *_weights(session, writer),
-            *heavy_lifts(season.plan, session, advice=not any(c.key == HEAVY for c in on_sheet)),
-        ],
+        weights=_heavy(season, session, on_sheet, writer),
         cautions=[caution.brief for caution in on_sheet],
         more_cautions=bool(rest),
         rain=_rain(session, writer),
         after=list(session.afterwards),
         empties=[f"{writer.number(n)} × {writer.name(x)}" for x, n in session.frees.items()],
-        left=[
-            f"{writer.volume(litres)} {writer.name(mix)}"
-            for mix, litres in session.left_l.items()
-            if litres > LEAST_LEFT_L
-        ],
+        left=_left(session, writer),
         used=_used(session, season.plan.work.scoop_l, writer),
-        counts=[
-            f"of {writer.number(session.minutes)} min",
-            "lost",
-        ],
+        counts=[f"of {writer.number(session.minutes)} min", "lost"],
     )
+
+
+def _work_row(season: Season, line: Line, writer: Writer) -> WorkRow:
+    row = work_row(line, writer)
+    return evolve(row, adds=[*row.adds, *mixed_in_above(season.plan, line)])
+
+
+def _heavy(
+    season: Season, session: Session, cautions: Sequence[Caution], writer: Writer
+) -> list[str]:
+    """Return what is heavy; how to lift it only where no caution of the sheet says it."""
+    advice = not any(one.key == HEAVY for one in cautions)
+    return [
+        *_weights(session, writer),
+        *heavy_lifts(season.plan, session, advice=advice),
+    ]
+
+
+def _left(session: Session, writer: Writer) -> list[str]:
+    return [
+        f"{writer.volume(litres)} {writer.name(mix)}"
+        for mix, litres in session.left_l.items()
+        if litres > LEAST_LEFT_L
+    ]
 
 
 def _title(session: Session, writer: Writer) -> str:
