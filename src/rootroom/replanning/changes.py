@@ -84,43 +84,52 @@ def find_changes(
     after_moves = {(name, number): days for (k, name, number), days in after.items() if k != BED}
     days = {day for lines in after.values() for day in lines}
     left_out = {(left.plant, left.move) for left in schedule.left_out}
-    layers = _layers(plan)
+    still = {key: _not_done(key, posted, done, filled) for key, posted in before.items()}
     changes = []
-    for key in dict.fromkeys([*before, *after]):
+    for key, gone, come in _shifts(still, after, _layers(plan)):
         kind, name, number = key
-        if kind == BED and (name, number) not in layers:
-            continue
-        share = round(1000 * filled.get((name, number), 0.0))
-        old = _not_done(before.get(key, {}), share if kind == BED else done.get((name, number), 0))
-        new = Counter(after.get(key, {}))
-        gone, come = old - new, new - old
-        least = SMALL_SHARE if kind == BED else 1
-        if max([*gone.values(), *come.values()], default=0) < least:
-            continue
         held = _waits_until(opens.get(key), after_moves.get((name, number - 1), {}))
         reason = _reason(gone, come, held, today, told, days)
         if not come and (name, None if kind == BED else number) in left_out:
             reason = "does not fit into the work days that are left"
         changes.append(Change(kind, name, number, dict(gone), dict(come), reason))
-    if blends:
-        now = {
-            session.date: Counter(
-                {line.name: line.count for line in session.work if line.kind == BLEND}
-            )
-            for session in schedule.sessions
-        }
-        changes += _blends_apart(blends, now, changes, today, told)
+    changes += _blends_apart(blends, schedule, changes, today, told)
     return tuple(sorted(changes, key=lambda change: min([*change.before, *change.after])))
+
+
+def _shifts(
+    before: Mapping[Key, Counter[date]],
+    after: Mapping[Key, Mapping[date, int]],
+    layers: set[tuple[str, int]],
+) -> Iterator[tuple[Key, Counter[date], Counter[date]]]:
+    """Yield what goes from and what comes to days, of what is not done yet, by its key."""
+    for key in dict.fromkeys([*before, *after]):
+        kind, name, number = key
+        if kind == BED and (name, number) not in layers:
+            continue
+        old, new = before.get(key, Counter()), Counter(after.get(key, {}))
+        gone, come = old - new, new - old
+        least = SMALL_SHARE if kind == BED else 1
+        if max([*gone.values(), *come.values()], default=0) >= least:
+            yield key, gone, come
 
 
 def _blends_apart(
     posted: Mapping[date, Mapping[str, int]],
-    now: Mapping[date, Mapping[str, int]],
+    schedule: Schedule,
     changes: Iterable[Change],
     today: date | None,
     stops: Sequence[tuple[date, date, str]],
 ) -> Iterator[Change]:
     """Yield the mixes blended on another day where no plants and no bed tell of that day."""
+    if not posted:
+        return
+    now = {
+        session.date: Counter(
+            {line.name: line.count for line in session.work if line.kind == BLEND}
+        )
+        for session in schedule.sessions
+    }
     told = {day for change in changes for day in (*change.before, *change.after)}
     days = sorted({*posted, *now} - told)
     for mix in sorted({mix for day in days for mix in (*posted.get(day, {}), *now.get(day, {}))}):
@@ -214,8 +223,16 @@ def _by_key(lines: Iterable[PostedLine]) -> dict[Key, dict[date, int]]:
     return found
 
 
-def _not_done(posted: Mapping[date, int], count: int) -> Counter[date]:
+def _not_done(
+    key: Key,
+    posted: Mapping[date, int],
+    done: Mapping[tuple[str, int], int],
+    filled: Mapping[tuple[str, int], float],
+) -> Counter[date]:
     """Return what was posted by day, what was done taken off the first days."""
+    kind, name, number = key
+    share = round(1000 * filled.get((name, number), 0.0))
+    count = share if kind == BED else done.get((name, number), 0)
     days = Counter(posted)
     for day in sorted(days):
         part = min(days[day], count)

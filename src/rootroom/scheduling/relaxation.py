@@ -63,16 +63,11 @@ def find_days(
         rows.add(working, sessions, sessions)
     if objective == "torn":
         rows.tear()
-    solver = quiet_solver()
-    solver.setOptionValue("random_seed", 1)
-    solver.setOptionValue("mip_max_nodes", nodes)
+    any_do = objective == "sessions" and sessions is not None
+    solver = _solver(nodes, seconds, any_do=any_do)
     if sum(map(len, rows.units)) > LARGE:
         rows.whole = list(rows.works)
         solver.setOptionValue("mip_lp_solver", "ipm")
-    any_do = objective == "sessions" and sessions is not None
-    if any_do:
-        solver.setOptionValue("mip_max_improving_sols", 1)
-    solver.setOptionValue("time_limit", float(max(seconds, 0.1)))
     rows.give(solver, working if sessions is None else rows.costs(objective))
     solver.run()
     status = solver.getModelStatus()
@@ -85,6 +80,17 @@ def find_days(
     if not solution.value_valid:
         return FoundDays(bound=least, clock=status == highspy.HighsModelStatus.kTimeLimit)
     return rows.read(solution.col_value, least)
+
+
+def _solver(nodes: int, seconds: float, *, any_do: bool) -> Any:
+    """Return a solver with these limits; with `any_do` the first answer ends its search."""
+    solver = quiet_solver()
+    solver.setOptionValue("random_seed", 1)
+    solver.setOptionValue("mip_max_nodes", nodes)
+    solver.setOptionValue("time_limit", float(max(seconds, 0.1)))
+    if any_do:
+        solver.setOptionValue("mip_max_improving_sols", 1)
+    return solver
 
 
 class _Rows:
