@@ -157,6 +157,8 @@ def volume(text: str, size: str) -> Container:
 
 def _ambiguous_gallons(text: str, size: str) -> TextError:
     number = re.split(r"\s*(?:trade\s+)?gal", size)[0].strip()
+    if not re.fullmatch(r"[\d\s./½¼¾⅓⅔⅛]+", number):
+        return unknown(text)
     class_name = f"#{number}"
     known = class_name in container_table().classes
     if known:

@@ -51,7 +51,8 @@ _TREE_POT = re.compile(r"(.*?)\s*(?:deep\s+)?(?:tree|forestry)\s*pots?")
 _CODE = re.compile(r"([cp])\s*(\d+(?:\.\d+)?)(?:\s*(?:pots?|containers?))?")
 _CODE_COMMA = re.compile(r"([cp])\s*\d+,\d+")
 _NOUN_FIRST = re.compile(
-    r"((?:fabric |grow |hanging |azalea |square |clay |round )?(?:bag|pot|bucket|basket|pan))s?,? "
+    r"((?:(?:fabric|grow|hanging|azalea|square|clay|round) )?"
+    r"(?:bag|pot|bucket|basket|pan|window box))s?,? "
     r"((?:[cp] ?|#)?[\d½¼¾⅓⅔⅛].*)"
 )
 _BARREL = re.compile(r"(?:half|½|1/2)\s*-?\s*(?:(?:whiske?y|wine|oak)\s+)?barrels?")
@@ -79,6 +80,7 @@ _SUFFIXES: tuple[tuple[str, str], ...] = (
     ("cloth pot", "bag"),
     ("grow bag", "bag"),
     ("fabric bag", "bag"),
+    ("fabric", "bag"),
     ("bag", "bag"),
     ("bucket", "bucket"),
     ("pail", "bucket"),
@@ -89,6 +91,8 @@ _SUFFIXES: tuple[tuple[str, str], ...] = (
     ("clay", "clay pot"),
     ("terracotta pot", "clay pot"),
     ("terra cotta pot", "clay pot"),
+    ("terracotta", "clay pot"),
+    ("terra cotta", "clay pot"),
     ("window box", "window box"),
     ("windowbox", "window box"),
     ("balcony box", "window box"),

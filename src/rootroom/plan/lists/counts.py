@@ -7,16 +7,13 @@ thousand or one.
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
 
 from rootroom.plan.lists.grid import Cell, cell_text
+from rootroom.plan.lists.readings import Readings
 from rootroom.plan.names import NUMBER_WORDS, shown
 from rootroom.plan.tables.csv_sheet import check_thousands
 from rootroom.plan.values import MOST
 from rootroom.problems import TextError
-
-if TYPE_CHECKING:
-    from rootroom.plan.lists.readings import Readings
 
 BARE = re.compile(r"[0-9]+(?:\.[0-9]+)?")
 DECIMAL_COMMA = re.compile(r"(?<![0-9.,])([0-9]+),([0-9]{1,2})(?![0-9,.])")

@@ -9,16 +9,13 @@ import calendar
 import re
 from collections.abc import Iterable
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
 
 from rootroom.plan.dates import YEARS, date_readings, month_number, read_window
 from rootroom.plan.lists.grid import Cell, cell_text
+from rootroom.plan.lists.readings import Order, Readings
 from rootroom.plan.lists.table import heading_data
 from rootroom.plan.names import shown
 from rootroom.problems import TextError
-
-if TYPE_CHECKING:
-    from rootroom.plan.lists.readings import Order, Readings
 
 _ORDINAL = "(?:st|nd|rd|th)?"
 _NO_YEAR = re.compile(

@@ -1,4 +1,4 @@
-"""What has been said about cells that have more than one reading."""
+"""How cells with more than one reading are to be read, as far as the list's owner said so."""
 
 from __future__ import annotations
 

@@ -30,6 +30,7 @@ MOVE_COLUMNS = ("to", "from", "by", "mix", "wait", "harden", "window")
 """Columns that a list may have once for each move: `to 2` is that of the second one."""
 
 _NUMBER = {"no": "number", "nr": "number", "num": "number", "nos": "number"}
+_UNIT_BEHIND = re.compile(r"(.+?) (?:in )?(inche?|cm|gal|gallon|litre|liter|l)")
 _DROPPED = {"of", "the", "my", "our"}
 _BESIDE = ("note", "sort", "place", "tag", "window", "pots", "trays", "cells")
 
@@ -134,7 +135,13 @@ def look_up(text: str) -> tuple[tuple[Meaning, ...], str]:
     words, unit = plain(text)
     if unit not in ("", "#") and (found := meanings().get(f"{words} {in_one_form(unit)}")):
         return found, ""
-    return meanings().get(words) or family(words), unit
+    found = meanings().get(words) or family(words)
+    behind = _UNIT_BEHIND.fullmatch(words)
+    if not found and not unit and behind is not None:
+        sized = meanings().get(behind[1]) or family(behind[1])
+        found = tuple(one for one in sized if one.holds in ("container", "steps"))
+        unit = "in" if behind[2].startswith("inch") else behind[2]
+    return found, unit
 
 
 @lru_cache(maxsize=4096)

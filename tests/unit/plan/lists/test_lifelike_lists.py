@@ -313,7 +313,9 @@ def test_cells_that_one_option_settles_are_one_problem(tmp_path) -> None:
         ("3 trade gal", "#3"), ("3 gal trade", "#3"), ("7 gal fabric pot", "7 gal bag"),
         ("grow bag 5 gal", "5 gal bag"), ("plug tray 72", "72-cell tray"), ("72 plugs",
         "72-cell tray"), ("½ barrel", "half barrel"), ("9 cm Topf", "9 cm pot"),
-        ("Topf 9 cm", "9 cm pot"), ("11 Liter", "11 L"),
+        ("Topf 9 cm", "9 cm pot"), ("11 Liter", "11 L"), ("#3 (trade)", "#3"), ("72s",
+        "72-cell tray"), ("15 gal (#15)", "#15"), ("#15 / 15 gal", "#15"), ("9x9 cm",
+        "9 cm square pot"), ("trade gallon", "#1"), ('10" terracotta', "10 in clay pot"),
     ],
 )  # fmt: skip
 def test_more_pots_as_people_write_them(cell, expected, tmp_path) -> None:
@@ -321,6 +323,40 @@ def test_more_pots_as_people_write_them(cell, expected, tmp_path) -> None:
     found = read_text(tmp_path, f"Plant;Qty;Now;To\nFig;12;{cell};25 L\n")
 
     assert [expected] == [row["now"] for row in values(found)]
+
+
+@pytest.mark.parametrize("cell", ["3 to 5 gal", "#3 or #5", "#15 / 7 gal", "air-prune 5 gal"])
+def test_error_pots_that_are_two_or_none(cell, tmp_path) -> None:
+    """The hint's own option names the cell as it stands in the list."""
+    text = f"Plant;Qty;Now;To\nFig;12;{cell};25 L\n"
+    found = read_text(tmp_path, text)
+
+    assert ["unknown-container"] == [problem.code for problem in found.problems]
+    assert f"`--means '{cell}=15 L'`" in found.problems[0].hint
+    settled = Readings(means={cell.casefold(): "15 L"})
+    assert "15 L" == values(read_text(tmp_path, text, readings=settled))[0]["now"]
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell", "expected"),
+    [("Pot size L", "12", "12 L"), ("Pot in litres", "12", "12 L"), ("Pot gal", "3", "#3")],
+)
+def test_units_behind_the_words_of_a_heading(heading, cell, expected, tmp_path) -> None:
+    """`Pot gal` is `Pot (gal)`."""
+    text = f"Plant,Qty,{heading},To\nFig,12,{cell},25 L\n"
+    found = read_text(tmp_path, text, readings=Readings(gallons="class"))
+
+    assert [expected] == [row["now"] for row in values(found)]
+
+
+@pytest.mark.parametrize(
+    ("cell", "expected"), [("in the ground", "ground"), ("Bed 3", "Bed 3"), ("Sold", "sold")]
+)
+def test_places_that_a_move_goes_to(cell, expected, tmp_path) -> None:
+    """Beds keep their names, numbers in them are no sizes."""
+    found = read_text(tmp_path, f"Plant,Qty,Now,To\nFig,12,#1,{cell}\n")
+
+    assert [expected] == [row["to"] for row in values(found)]
 
 
 def test_fractions_with_the_unit_in_the_heading(tmp_path) -> None:
