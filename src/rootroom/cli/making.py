@@ -75,6 +75,8 @@ ADDED = {
     "of": text_option("--of", "GOOD", "What can be had: peat, #3."),
     "pack": text_option("--pack", "SIZE", "What a package holds."),
     "price": text_option("--price", "MONEY", "What a package costs."),
+    "shape": text_option("--shape", "SIZE", "Of a bed: 8 ft x 4 ft."),
+    "depth": text_option("--depth", "SIZE", "Of a bed: how deep it is filled."),
     "have": text_option("--have", "SIZE", "Your own, never bought."),
 }
 """What may be said of the thing that is added, by the plan's key."""
@@ -83,7 +85,7 @@ KINDS = {
     "plant": ("name", "count", "now", "to", "mix", "from", "by"),
     "supply": ("of", "pack", "price", "have", "from"),
     "mix": ("name", "parts"),
-    "bed": (),
+    "bed": ("name", "shape", "depth", "mix", "from", "by"),
 }
 """What may be said of each kind of thing, in the order in which the plan has it."""
 
@@ -92,7 +94,7 @@ KINDS = {
 def add(
     plan: PlanPath,
     what: Annotated[
-        str | None, typer.Argument(metavar="[WHAT]", help="`plant`, `supply` or `mix`.")
+        str | None, typer.Argument(metavar="[WHAT]", help="`plant`, `supply`, `mix` or `bed`.")
     ] = None,
     *,
     said: dict[str, str],
@@ -103,7 +105,7 @@ def add(
         ),
     ] = None,
 ) -> None:
-    """Add a plant, supply or mix to a plan, all else left as it is."""
+    """Add a plant, supply, mix or bed to a plan, all else left as it is."""
     from rootroom.cli.asking import on_terminal
     from rootroom.plan.additions import grow, plan_text
 
@@ -119,7 +121,8 @@ def add(
         fail(
             "nothing to add was said",
             hint="write `--name Fig --count 6 --now '#1' --to '#3'`, `--of peat --pack '2 cu ft' "
-            "--price 9.50` or `--name tree --parts '5:1:1 bark peat perlite'`",
+            "--price 9.50`, `--name tree --parts '5:1:1 bark peat perlite'` or `--name Bed --shape "
+            "'8 ft x 4 ft' --depth '10 in'`",
         )
     _write_grown(plan, grown)
 
@@ -148,7 +151,7 @@ def _kind(what: str) -> "Thing":
     from rootroom.problems import TextError
 
     try:
-        return one_of("plant", "supply", "mix")(what)  # type: ignore[return-value]
+        return one_of("plant", "supply", "mix", "bed")(what)  # type: ignore[return-value]
     except TextError as error:
         refuse(error)
 
@@ -156,6 +159,8 @@ def _kind(what: str) -> "Thing":
 def _kind_of(said: "Mapping[str, str]") -> "Thing":
     if "of" in said:
         return "supply"
+    if "shape" in said:
+        return "bed"
     return "mix" if "parts" in said else "plant"
 
 
@@ -165,7 +170,8 @@ def _fields(kind: "Thing", said: "Mapping[str, str]") -> dict[str, Any]:
     from rootroom.problems import TextError
 
     known = KINDS[kind]
-    needed = {"plant": ("name", "count", "now"), "supply": ("of",), "mix": ("name", "parts")}
+    needed = {"plant": ("name", "count", "now"), "supply": ("of",), "mix": ("name", "parts"),
+              "bed": ("name", "shape")}  # fmt: skip
     for key in said:
         if key not in known:
             fail(f"a {kind} has no --{key}", hint=f"it has --{', --'.join(known)}")
@@ -174,7 +180,7 @@ def _fields(kind: "Thing", said: "Mapping[str, str]") -> dict[str, Any]:
             fail(f"a {kind} needs --{key}")
     readers = {
         "name": answers.read_name, "count": answers.read_count_text,
-        "from": answers.read_when_text if kind == "plant" else answers.read_name,
+        "from": answers.read_name if kind == "supply" else answers.read_when_text,
         "by": answers.read_when_text, "parts": answers.read_recipe,
         "price": answers.read_price_text,
         "pack": answers.read_pack_text, "have": answers.read_pack_text,

@@ -1,4 +1,4 @@
-"""The questions that a plan is made from: time, plants, mix, prices.
+"""The questions that a plan is made from: time, beds, plants, mix, prices.
 
 Each answer is checked at once by the plan's own readers; a row is tried in a whole plan, so that a
 pot too small for its ball is told while it can be said anew.
@@ -6,6 +6,7 @@ pot too small for its ball is told while it can be said anew.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection
 from functools import partial
 from pathlib import Path
@@ -23,6 +24,7 @@ from rootroom.plan.editing import Thing
 from rootroom.plan.names import PLACES, known_name, meant
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.plan.toml import splicing
+from rootroom.plan.values import read_days
 from rootroom.problems import TextError
 
 KEYS = "Enter takes what stands in brackets, < goes back, Ctrl-C leaves without writing."
@@ -30,7 +32,7 @@ RECIPE = "Your mix by volume, as 5:1:1 bark peat perlite"
 READY = "potting mix"
 """What the only mix is called unless it gets a name."""
 
-PLANT_KEYS = ("name", "crop", "count", "now", "to", "mix", "from", "by")
+PLANT_KEYS = ("name", "crop", "count", "now", "to", "mix", "from", "by", "moves")
 """What is asked of a plant, in the order in which people write it."""
 
 _NO_GOOD = ("unknown-good", "unknown-container", "ambiguous-container", "container-size")
@@ -45,6 +47,13 @@ def ask_plan(ask: Interview) -> Draft:
     draft = Draft("made by answering questions; what was not asked stands behind a #")
     ask.say(f"{KEYS}\n")
     _ask_times(ask, draft)
+    ask.say("")
+    while True:
+        names = [str(row["name"]) for row in draft.beds]
+        bed = ask_bed(ask, names, partial(answers.refuse_row, draft, "beds"), nothing="none")
+        if bed is None:
+            break
+        draft.beds.append(bed)
     ask.say("")
     while True:
         names = [str(row["name"]) for row, _ in draft.plants]
@@ -118,30 +127,106 @@ def ask_plant(
     row["count"] = ask.need("  how many", answers.read_count_text)
     trying = partial(_tried, check, row)
     row["now"] = ask.need("  in which pot now, as #1 or 72-cell tray", trying("now", _pot))
-    to = ask.ask(
-        "  into which pot, ground or sold", trying("to", _target), nothing="it stays as it is"
+    targets = ask.ask(
+        "  into which pot, ground or sold; `#2 then #5` moves twice",
+        _tried(check, row, "", read_targets),
+        nothing="stays",
     )
-    if to is not None:
-        row["to"] = to
-        tender = crop is not None and crop.tender
-        earliest = "last frost, as it is tender" if tender else "the first work day"
-        for key, question, without in (
-            ("from", "  not before, as last frost or a date", earliest),
-            ("by", "  done by, as 5 weeks after last frost", "the last work day"),
-        ):
-            when = ask.ask(question, trying(key, answers.read_when_text), nothing=without)
-            if when is not None:
-                row[key] = when
+    if targets is None:
+        return row
+    tender = crop is not None and crop.tender
+    earliest = "last frost, as it is tender" if tender else "the first work day"
+    if len(targets) == 1:
+        return _ask_window(ask, {**row, **targets[0]}, check, (earliest, "the last work day"))
+    moves: list[Row] = []
+    for number, target in enumerate(targets, start=1):
+        check_move = partial(_check_move, check, row, moves, targets[number:])
+        open_from = "the first work day" if number == 1 else "any time after"
+        open_from = earliest if number == len(targets) and tender else open_from
+        moves.append(
+            _ask_window(ask, dict(target), check_move, (open_from, "the last work day"), number)
+        )
+    return {**row, "moves": moves}
+
+
+def _check_move(check: Check, row: Row, before: list[Row], after: list[Row], move: Row) -> Any:
+    return check({**row, "moves": [*before, move, *after]})
+
+
+def _ask_window(
+    ask: Interview, row: Row, check: Check, nothing: tuple[str, str], move: int = 0
+) -> Row:
+    """Return a row with the days between which it is done; `move` counts those of one plant."""
+    into = f"  {row['to']}: " if move else "  "
+    example = "3 weeks later" if move > 1 else "last frost"
+    for key, question, without in (
+        ("from", f"{into}not before, as {example} or a date", nothing[0]),
+        ("by", f"{into}done by, as 5 weeks after last frost", nothing[1]),
+    ):
+        read = partial(_read_opening, move) if key == "from" else _read_closing
+        found = ask.ask(question, _tried(check, row, "", read), nothing=without)
+        row = {**row, **(found or {})}
     return row
 
 
+def _read_opening(move: int, text: str) -> Row:
+    """Return from when a move may be done: a window, or how long after the move before."""
+    later = re.fullmatch(r"(.+?) (?:later|after(?: that)?)", text.strip(), re.IGNORECASE)
+    if move > 1 and later is not None:
+        read_days(later[1])
+        return {"wait": later[1]}
+    return {"from": answers.read_when_text(text)}
+
+
+def _read_closing(text: str) -> Row:
+    return {"by": answers.read_when_text(text)}
+
+
+def read_targets(text: str) -> Any:
+    """Return where a plant goes, `#2 then #5` one after the other, as moves of a plan."""
+    targets = re.split(r"\s*(?:,?\s*\bthen\b|->|→)\s*", text.strip(), flags=re.IGNORECASE)
+    return [{"to": _target(target)} for target in targets]
+
+
+def ask_bed(
+    ask: Interview, names: Collection[str], check: Check, *, nothing: str | None
+) -> Row | None:
+    """Return a bed that gets mix, None where there is none."""
+
+    def read_name(text: str) -> str:
+        name = answers.read_name(text)
+        if meant(name, names):
+            raise TextError(f"two beds of one name: `{name}`", code="duplicate-name")
+        return name
+
+    question = "Another bed's name" if names else "A bed to fill? Its name"
+    name = ask.ask(question, read_name, nothing=nothing)
+    if name is None:
+        return None
+    whole: Row = {"name": name, "shape": "8 ft x 4 ft", "depth": "10 in"}
+    row: Row = {"name": name}
+    for key, question in (
+        ("shape", "  how long and wide inside, as 8 ft x 4 ft or round 5 ft"),
+        ("depth", "  filled how deep, as 10 in"),
+    ):
+        row[key] = ask.need(question, _tried(check, {**whole, **row}, key, str.strip))
+    there = ask.ask(
+        "  how deep is soil in it already, as 3 in",
+        _tried(check, row, "already", str.strip),
+        nothing="none",
+    )
+    row = row if there is None else {**row, "already": there}
+    return _ask_window(ask, row, check, ("the first work day", "the last work day"))
+
+
 def _tried(check: Check, row: Row, key: str, read: Callable[[str], Answer]) -> Any:
-    """Return a reader whose value is also tried in the whole row."""
+    """Return a reader whose value is also tried in the whole row, under a key or as its keys."""
 
     def reader(text: str) -> Answer:
-        value = read(text)
-        check({**row, key: value})
-        return value
+        value: Any = read(text)
+        several = {"moves": value} if isinstance(value, list) and not key else value
+        check({**row, key: value} if key else {**row, **several})
+        return cast("Answer", value)
 
     return reader
 
@@ -156,7 +241,7 @@ def _target(text: str) -> str:
 
 def _ask_mix(ask: Interview, draft: Draft) -> None:
     """Ask for the recipe; without one the mix is bought ready-made."""
-    if not any("to" in row for row, _ in draft.plants):
+    if not draft.beds and not any({"to", "moves"} & set(row) for row, _ in draft.plants):
         return
     parts = ask.ask(RECIPE, answers.read_recipe, nothing="bought ready-made")
     name = ask.need("What you call it", partial(read_mix_name, draft.mixes), usual=READY)
@@ -178,7 +263,8 @@ def _ask_prices(ask: Interview, draft: Draft) -> None:
     goods += [name for name, parts in draft.mixes.items() if not parts]
     if not goods:
         return
-    pots = dict.fromkeys(str(row["to"]) for row, _ in draft.plants if "to" in row)
+    moves = [move for row, _ in draft.plants for move in row.get("moves", [row])]
+    pots = dict.fromkeys(str(move["to"]) for move in moves if "to" in move)
     goods += [pot for pot in pots if is_container(pot)]
     if any(draft.mixes.values()) and not ask.yes("Do you know packages and prices?", usual=True):
         return
@@ -215,8 +301,9 @@ def ask_addition(ask: Interview, kind: Thing | None, text: str, path: Path) -> t
     data = splicing.read(text).data
     ask.say(f"{KEYS}\n")
     if kind is None:
-        read = answers.one_of("plant", "supply", "mix")
-        kind = cast("Thing", ask.need("What do you add: plant, supply or mix", read, usual="plant"))
+        read = answers.one_of("plant", "supply", "mix", "bed")
+        question = "What do you add: plant, supply, mix or bed"
+        kind = cast("Thing", ask.need(question, read, usual="plant"))
     if kind == "mix":
         name = ask.need("What you call the mix", partial(read_mix_name, data.get("mixes", {})))
         own = Ingredients({str(key): Ingredient(str(key)) for key in data.get("ingredients", {})})
@@ -228,14 +315,16 @@ def ask_addition(ask: Interview, kind: Thing | None, text: str, path: Path) -> t
         shops = [str(row["from"]) for row in data.get("supplies", ()) if "from" in row]
         shop = shops[-1] if shops else None
         return kind, ask_supply(ask, good, check, shop=shop, needed=True) or {}
-    names = [str(row["name"]) for row in data.get("plants", ()) if "name" in row]
-    check = partial(grow, text, path, "plant", missing=("missing-mix",))
-    row = ask_plant(ask, names, check, nothing=None) or {}
+    names = [str(row["name"]) for row in data.get(f"{kind}s", ()) if "name" in row]
+    check = partial(grow, text, path, kind, missing=("missing-mix",))
+    asking = ask_plant if kind == "plant" else ask_bed
+    row = asking(ask, names, check, nothing=None) or {}
     mixes = list(data.get("mixes", {}))
     if len(mixes) > 1 and any(one.code == "missing-mix" for one in check(row).errors):
         known = partial(known_name, known=mixes, what="mix")
         row["mix"] = ask.need(f"  with which mix: {', '.join(mixes)}", known, usual=mixes[0])
-    return kind, {key: row[key] for key in PLANT_KEYS if key in row}
+    order = PLANT_KEYS if kind == "plant" else tuple(row)
+    return kind, {key: row[key] for key in order if key in row}
 
 
 def _good(check: Check, text: str) -> str:

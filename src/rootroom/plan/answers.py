@@ -196,7 +196,8 @@ def one_of(*known: str) -> Callable[[str], str]:
     def read(text: str) -> str:
         alike = [word for word in known if word.startswith(text.strip().casefold())]
         if len(alike) != 1:
-            listed = " or ".join(f"`{word}`" for word in known)
+            words = [f"`{word}`" for word in known]
+            listed = " or ".join([", ".join(words[:-1]), words[-1]])
             raise TextError(f"{listed} belongs here: `{shown(text)}`", code="bad-choice")
         return alike[0]
 
@@ -204,14 +205,16 @@ def one_of(*known: str) -> Callable[[str], str]:
 
 
 def refuse_row(draft: Draft, list_name: str, row: Mapping[str, Any]) -> None:
-    """Raise TextError for what the whole reader finds wrong with a row of `plants` or `supplies`.
+    """Raise TextError for what the whole reader finds wrong with a row of a list of the plan.
 
-    A plant is tried with the draft's mix, or any, since that may be asked later.
+    A plant or a bed is tried with the draft's mix, or any, since that may be asked later.
     """
     mixes = draft.mixes or {"mix": {"peat": 1, "perlite": 1}}
     alone = evolve(draft, plants=[], supplies=[], mixes=mixes)
     if list_name == "plants":
         alone.plants = [(dict(row), "")]
+    elif list_name == "beds":
+        alone.beds = [dict(row)]
     else:
         alone.supplies = [dict(row)]
     if "last_frost" not in alone.garden and "first" not in alone.work:

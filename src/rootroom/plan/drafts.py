@@ -35,6 +35,7 @@ class Draft:
     made: str
     plants: list[tuple[dict[str, Any], str]] = field(factory=list)
     supplies: list[dict[str, Any]] = field(factory=list)
+    beds: list[dict[str, Any]] = field(factory=list)
     garden: dict[str, Any] = field(factory=dict)
     work: dict[str, Any] = field(factory=dict)
     mixes: dict[str, Mapping[str, Any] | None] = field(factory=dict)
@@ -87,6 +88,10 @@ def _filled(head: str, body: Sequence[str], draft: Draft) -> list[str]:
     if any(line.startswith("supplies = [") for line in body):
         rows = [f"  {row_text({k: written(v) for k, v in row.items()})}," for row in draft.supplies]
         return _list("supplies", body, rows)
+    if draft.beds and "# beds = [" in body:
+        rows = [f"  {row_text({k: written(v) for k, v in row.items()})}," for row in draft.beds]
+        start = body.index("# beds = [")
+        return [*body[:start], "beds = [", *rows, *body[start + 1 : -1], "]"]
     if "[garden]" in body:
         return _settings(body, draft.garden)
     if "[work]" in body:

@@ -90,7 +90,7 @@ def test_plan_with_errors_may_grow_out_of_them(plan: Path) -> None:
         ([], "nothing to add was said"),
         (["plant", "--name", "Bay"], "a plant needs --count"),
         (["--of", "peat", "--count", "2"], "a supply has no --count"),
-        (["pot", "--name", "Bay"], "`plant` or `supply` or `mix` belongs here: `pot`"),
+        (["pot", "--name", "Bay"], "`plant`, `supply`, `mix` or `bed` belongs here: `pot`"),
         (["--name", "fig", "--count", "2", "--now", "#1"], "two plants of one name: `fig`"),
         (["--name", "Bay", "--count", "2", "--now", "7 gal"], "gallons may be a nursery class"),
         (["--name", "Bay", "--count", "2", "--now", "#3", "--to", "#1"], "no place for mix"),
@@ -140,6 +140,38 @@ def test_supply_and_mix_by_questions(plan: Path, answers) -> None:
 
     assert [{"of": "#3", "pack": 10, "price": 45.0, "from": "Pot shop"}] == found["supplies"]
     assert {"peat": 2, "perlite": 1} == found["mixes"]["fine"]["parts"]
+
+
+def test_bed_by_options_and_by_questions(plan: Path, answers) -> None:
+    """A list of beds begins with the first of them; the second is checked like a new plan's."""
+    done = add(plan, "--name", "Long bed", "--shape", "8 ft x 4 ft", "--depth", "10 in",
+               "--by", "last frost")  # fmt: skip
+    assert 0 == done.exit_code, done.stderr
+    asked = answers("long bed", "Round bed", "5 ft", "round 5 ft", "1 ft", "2 ft", "3 in", "", "")
+    done = add(plan, "bed")
+    plan_read, problems = read_plan(plan)
+
+    assert 0 == done.exit_code, done.stdout
+    assert "two beds of one name: `long bed`" in done.stdout
+    assert "does not fit" in done.stdout or "shape" in done.stdout
+    assert plan_read is not None, problems
+    assert [
+        {"name": "Long bed", "shape": "8 ft x 4 ft", "depth": "10 in", "by": "last frost"},
+        {"name": "Round bed", "shape": "round 5 ft", "depth": "1 ft", "already": "3 in"},
+    ] == data(plan)["beds"]
+    assert max(map(len, asked)) <= 80
+
+
+def test_plant_with_two_moves_by_questions(plan: Path, answers) -> None:
+    """`then` parts the moves; the second one may be so long after the first."""
+    answers("plant", "Lemon", "2", "#1", "#2, then #5", "last frost", "", "4 weeks later", "")
+    done = add(plan)
+    lemon = data(plan)["plants"][1]
+
+    assert 0 == done.exit_code, done.stdout
+    assert [
+        {"to": "#2", "from": "last frost"}, {"to": "#5", "wait": "4 weeks"}
+    ] == lemon["moves"]  # fmt: skip
 
 
 @pytest.mark.parametrize("given", [(), ("",), ("", "Lemon", "2"), ("", "Lemon", "^C")])

@@ -14,7 +14,7 @@ from rootroom.cli.asking import Interview
 from rootroom.plan.reader import read_plan
 from rootroom.plan.starter import starter_plan
 
-TIMES = ("2027-04-24", "weekend", "3", "", "")
+TIMES = ("2027-04-24", "weekend", "3", "", "", "")
 FIG = ("Black fig", "twelve", "#1", "#3", "4 weeks before last frost", "last frost")
 MIX = ("5:1:1 bark peat perlite", "tree mix", "")
 PRICES = ("2 cu ft", "6.40", "Mill Road", "3.8 cu ft", "$15.20", "", "", "10", "40", "")
@@ -56,9 +56,37 @@ def test_plan_by_questions(tmp_path: Path, answers) -> None:
                                 f"{tmp_path / 'a.toml'} --out season/`\n")  # fmt: skip
 
 
+def test_plan_with_a_bed_and_two_moves(tmp_path: Path, answers) -> None:
+    """`4 in square pot then #2` is asked about move by move; a plant may go into the bed told."""
+    times = TIMES[:-1]
+    bed = ("South bed", "8 ft x 4 ft", "10 in", "3 in", "2027-03-20", "last frost", "")
+    wrong = "4 in square pot then #7 gal"
+    basil = ("Basil", "12", "72-cell tray", wrong, "4 in square pot then #2",
+             "2 weeks before last frost", "last frost", "3 weeks later", "2027-06-01")  # fmt: skip
+    squash = ("Squash", "4", "4 in square pot", "south bed", "2 weeks after last frost", "")
+    asked = answers(*times, *bed, *basil, *squash, "", "2:1 peat perlite", "", "n")
+    done = new(tmp_path / "a.toml")
+    plan, problems = read_plan(tmp_path / "a.toml")
+    found = tomllib.loads((tmp_path / "a.toml").read_text())
+
+    assert 0 == done.exit_code, done.stdout
+    assert "unknown container: `#7 gal`" in done.stdout
+    assert plan is not None, problems
+    assert [
+        {"to": "4 in square pot", "from": "2 weeks before last frost", "by": "last frost"},
+        {"to": "#2", "wait": "3 weeks", "by": date(2027, 6, 1)},
+    ] == found["plants"][0]["moves"]
+    assert [{
+        "name": "South bed", "shape": "8 ft x 4 ft", "depth": "10 in", "already": "3 in",
+        "from": date(2027, 3, 20), "by": "last frost",
+    }] == found["beds"]  # fmt: skip
+    assert "South bed" == plan.plants[1].kind.moves[0].place
+    assert 0 < max(map(len, asked)) <= 80
+
+
 def test_enter_alone_makes_a_plan(tmp_path: Path, answers) -> None:
     """What stands in brackets is enough but for a plant, its count, its pots and a package."""
-    answers("2027-04-24", "", "", "", "", "Basil", "6", "72-cell tray", "6 in pot", "", "", "",
+    answers("2027-04-24", "", "", "", "", "", "Basil", "6", "72-cell tray", "6 in pot", "", "", "",
             "", "", "2 cu ft", "14", "", "")  # fmt: skip
     done = new(tmp_path / "a.toml")
     plan, problems = read_plan(tmp_path / "a.toml")
@@ -70,7 +98,7 @@ def test_enter_alone_makes_a_plan(tmp_path: Path, answers) -> None:
 
 def test_without_frost_the_work_dates_are_asked(tmp_path: Path, answers) -> None:
     """They are needed then, and the last may not come before the first."""
-    asked = answers("", "2027-03-13", "2027-03-01", "2027-06-13", "", "", "", "",
+    asked = answers("", "2027-03-13", "2027-03-01", "2027-06-13", "", "", "", "", "",
                     "Fig", "2", "#1", "", "")  # fmt: skip
     done = new(tmp_path / "a.toml")
     data = tomllib.loads((tmp_path / "a.toml").read_text())
