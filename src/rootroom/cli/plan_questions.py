@@ -157,12 +157,11 @@ def _ask_window(
     ask: Interview, row: Row, check: Check, nothing: tuple[str, str], move: int = 0
 ) -> Row:
     """Return a row with the days between which it is done; `move` counts those of one plant."""
-    into = f"  {row['to']}: " if move else "  "
-    example = "3 weeks later" if move > 1 else "last frost"
-    for key, question, without in (
-        ("from", f"{into}not before, as {example} or a date", nothing[0]),
-        ("by", f"{into}done by, as 5 weeks after last frost", nothing[1]),
-    ):
+    questions = ["  not before, as last frost or a date", "  done by, as 5 weeks after last frost"]
+    if move:
+        later = ", as 3 weeks later" if move > 1 else ""
+        questions = [f"  {row['to']}: not before{later}", f"  {row['to']}: done by"]
+    for key, question, without in zip(("from", "by"), questions, nothing, strict=True):
         read = partial(_read_opening, move) if key == "from" else _read_closing
         found = ask.ask(question, _tried(check, row, "", read), nothing=without)
         row = {**row, **(found or {})}
