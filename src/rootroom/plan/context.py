@@ -38,6 +38,8 @@ class Context:
     ingredients: Ingredients
     mix_names: Collection[str] = ()
     bed_names: Collection[str] = ()
+    lists: Mapping[str, str] = {}
+    """Lists beside the plan that are being written, by the name that the plan gives them."""
     _containers: dict[str, Container | TextError | None] = field(factory=dict)
     _frosts_asked: set[str] = field(factory=set)
 

@@ -9,6 +9,7 @@ what others refer to comes first.
 from __future__ import annotations
 
 import os
+from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path as FilePath
 from typing import Any
@@ -49,16 +50,20 @@ def read_plan(path: str | os.PathLike[str]) -> tuple[Plan | None, tuple[Problem,
 
 
 def read_plan_text(
-    text: str, path: str | os.PathLike[str]
+    text: str, path: str | os.PathLike[str], *, lists: Mapping[str, str] | None = None
 ) -> tuple[Plan | None, tuple[Problem, ...]]:
-    """Return the plan that a file would hold with this text (plain line ends), as `read_plan`."""
+    """Return the plan that a file would hold with this text (plain line ends), as `read_plan`.
+
+    `lists` are texts of CSV lists beside it, by the names that `rows` gives them, in place of what
+    their files say.
+    """
     file, source = FilePath(path), text
     data, places, problems = parse(source, str(file))
     findings = Findings(places, problems)
     plan = None
     if data is not None:
         with suppress(TooManyMistakes):
-            plan = _read(data, file, findings)
+            plan = _read(data, file, findings, lists or {})
     found = tuple(
         sorted(findings.problems, key=lambda problem: (_rank(problem, file), problem.where))
     )
@@ -72,7 +77,9 @@ def _rank(problem: Problem, file: FilePath) -> int:
     return 0 if problem.where.file == str(file) else 1
 
 
-def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
+def _read(
+    data: dict[str, Any], file: FilePath, findings: Findings, lists: Mapping[str, str]
+) -> Plan:
     _check_size(data, findings)
     _check_top(data, findings)
     garden = read_garden(data, file.name, findings)
@@ -92,6 +99,7 @@ def _read(data: dict[str, Any], file: FilePath, findings: Findings) -> Plan:
         ingredients=ingredients,
         mix_names=mixes,
         bed_names=bed_names(data),
+        lists=lists,
     )
     minutes = read_own_minutes(data, context)
     beds = read_beds(data, context)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import csv
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date
+from io import StringIO
 from operator import itemgetter
-from typing import Any
+from pathlib import Path as FilePath
+from typing import Any, TextIO
 
 from attrs import define, field, frozen
 
@@ -15,13 +17,59 @@ from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.marks import MARK_KEYS
 from rootroom.plan.names import closest
 from rootroom.plan.tables.plants import known_columns
+from rootroom.plan.toml.source import check_file
 from rootroom.problems import Location, TextError
 
+MOST_CSV_BYTES = 1_000_000_000
+_LONGEST_ROW = 4_000_000
 _MOST_COLUMNS = 500
 _WHOLE = ("count", "per_pot", "into", "people")
 _FLAGS = ("tender", "big_step")
 _YES, _NO = ("true", "yes", "x", "1"), ("false", "no", "0")
 _ISO = re.compile(r"\d{4}-\d{2}-\d{2}")
+
+
+def lies_beside(name: str) -> bool:
+    """Whether a list of this name is beside the plan, or in a folder there."""
+    return not (FilePath(name).is_absolute() or ".." in FilePath(name).parts or "\\" in name)
+
+
+def file_beside(
+    name: str, path: Path, folder: FilePath, findings: Findings, *, there: bool
+) -> FilePath | None:
+    """Return the spreadsheet of a name; None where it lies elsewhere, or is not `there`."""
+    if not lies_beside(name):
+        findings.error(
+            (*path, "rows"),
+            "rows-elsewhere",
+            f"the list of plants lies beside the plan: `{name}`",
+            hint="copy it beside the plan, or into a folder there, and write "
+            f'`rows = "{name.replace(chr(92), chr(47)).rpartition(chr(47))[2]}"`',
+        )
+        return None
+    file = folder / name
+    problem = check_file(file, MOST_CSV_BYTES, "a list of plants") if there else None
+    if problem is not None:
+        findings.error(
+            (*path, "rows"), problem.code, f"{problem.message}: `{name}`", hint=problem.hint
+        )
+        return None
+    return file
+
+
+def opened(file: FilePath, written: str | None) -> TextIO:
+    """Return the lines of a list: of its file, or as it is being written."""
+    if written is not None:
+        return StringIO(written.removeprefix("\ufeff"), newline="")
+    return file.open(encoding="utf-8-sig", errors="surrogateescape", newline="")
+
+
+def whole_lines(lines: TextIO) -> Iterator[str]:
+    """Yield the lines; one longer than any row raises csv.Error, before it fills the memory."""
+    while line := lines.readline(_LONGEST_ROW):
+        if len(line) == _LONGEST_ROW and line[-1] not in "\r\n":
+            raise csv.Error(f"field larger than {_LONGEST_ROW}")
+        yield line
 
 
 def plain_breaks(text: str) -> str:
@@ -161,6 +209,16 @@ def _pairs(text: str, wrong: TextError) -> dict[str, str]:
     return found
 
 
+def delimiter_of(head: str) -> str:
+    """Return what parts the columns, by the line of their names."""
+    return max(",;|", key=head.count)
+
+
+def column_names(names: Sequence[str]) -> list[str]:
+    """Return the names of columns as the plan's keys are written."""
+    return [re.sub(r"[\s_]+", "_", name.strip().casefold()) for name in names]
+
+
 def read_head(head: str, path: Path, places: SheetPlaces, findings: Findings) -> bool:
     """Take the names of the columns into `places`; False where no row could be understood."""
     known, delimiter = known_columns(), places.delimiter
@@ -180,7 +238,7 @@ def read_head(head: str, path: Path, places: SheetPlaces, findings: Findings) ->
         note_broken(error, path, 1, places, findings)
         return False
     places.rows[1] = (1, names)
-    columns = [re.sub(r"[\s_]+", "_", name.strip().casefold()) for name in names]
+    columns = column_names(names)
     places.columns = names
     if not head.strip():
         findings.error(path, "empty-file", "the list of plants is empty", hint=_head_hint(known))

@@ -12,11 +12,11 @@ import re
 from collections.abc import Iterator, Mapping
 from itertools import islice
 from pathlib import Path as FilePath
-from typing import Any, TextIO
+from typing import Any
 
 from attrs import define, field
 
-from rootroom.plan.diagnostics import Findings, Path
+from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import MARK_KEYS, NO_MARKS, Marks, read_marks
 from rootroom.plan.names import LONGEST, check_name, shown, tidy
 from rootroom.plan.structure import key_of, structure
@@ -26,10 +26,14 @@ from rootroom.plan.tables.csv_sheet import (
     SheetPlaces,
     cell_value,
     check_thousands,
+    delimiter_of,
+    file_beside,
     note_broken,
     note_not_utf8,
+    opened,
     plain_breaks,
     read_head,
+    whole_lines,
 )
 from rootroom.plan.tables.moves import MoveTable
 from rootroom.plan.tables.plants import (
@@ -40,16 +44,14 @@ from rootroom.plan.tables.plants import (
     moves_of,
     read_kind,
 )
-from rootroom.plan.toml.source import check_file, file_problem, reason
+from rootroom.plan.toml.source import file_problem, reason
 from rootroom.plan.values import MOST
 from rootroom.problems import TextError
 from rootroom.visible import printable
 
-MOST_CSV_BYTES = 1_000_000_000
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xlsb", ".ods", ".xls")
 _MOST_MISTAKES = 100
 _BATCH = 256
-_LONGEST_ROW = 4_000_000
 _NO_KIND = ("name", "count", *MARK_KEYS)
 
 
@@ -58,7 +60,8 @@ def read_rows(
 ) -> None:
     """Add the plants of the entry's spreadsheet to the builder; mistakes are noted."""
     findings = builder.context.findings
-    file = _file_of(str(table.rows), path, folder, findings)
+    written = builder.context.lists.get(str(table.rows))
+    file = file_beside(str(table.rows), path, folder, findings, there=written is None)
     if file is None:
         return
     for key in ("name", "count", "sorts"):
@@ -85,41 +88,12 @@ def read_rows(
             _Reading(found.places, path, defaults, table, builder).read(iter(found.lines))
         return
     try:
-        with file.open(encoding="utf-8-sig", errors="surrogateescape", newline="") as lines:
+        with opened(file, written) as lines:
             places = SheetPlaces(str(file))
-            _Reading(places, path, defaults, table, builder).read(_rows_of(lines))
+            _Reading(places, path, defaults, table, builder).read(whole_lines(lines))
     except OSError as error:
         problem = file_problem(file, "unreadable-file", f"cannot read the file: {reason(error)}")
         findings.problems.append(problem)
-
-
-def _file_of(name: str, path: Path, folder: FilePath, findings: Findings) -> FilePath | None:
-    """Return the spreadsheet of a name; None where it lies elsewhere or cannot be read."""
-    if FilePath(name).is_absolute() or ".." in FilePath(name).parts or "\\" in name:
-        findings.error(
-            (*path, "rows"),
-            "rows-elsewhere",
-            f"the list of plants lies beside the plan: `{name}`",
-            hint="copy it beside the plan, or into a folder there, and write "
-            f'`rows = "{name.replace(chr(92), chr(47)).rpartition(chr(47))[2]}"`',
-        )
-        return None
-    file = folder / name
-    problem = check_file(file, MOST_CSV_BYTES, "a list of plants")
-    if problem is not None:
-        findings.error(
-            (*path, "rows"), problem.code, f"{problem.message}: `{name}`", hint=problem.hint
-        )
-        return None
-    return file
-
-
-def _rows_of(lines: TextIO) -> Iterator[str]:
-    """Yield the lines; one longer than any row raises csv.Error, before it fills the memory."""
-    while line := lines.readline(_LONGEST_ROW):
-        if len(line) == _LONGEST_ROW and line[-1] not in "\r\n":
-            raise csv.Error(f"field larger than {_LONGEST_ROW}")
-        yield line
 
 
 @define
@@ -155,7 +129,7 @@ class _Reading:
             head = next(lines, "")
             skipped = 2
         head = head.lstrip("\ufeff")
-        delimiter = max(",;|", key=head.count)
+        delimiter = delimiter_of(head)
         self.places.delimiter = delimiter
         if not read_head(head, (*self.path, "rows", 1), self.places, self._findings):
             return
