@@ -516,3 +516,78 @@ def test_the_checker_finds_nothing(
         (one["id"], one["impact"], one["nodes"][0]["html"][:200]) for one in found["violations"]
     ]
     assert width >= page.evaluate("() => document.documentElement.scrollWidth")
+
+
+LISTED = """\
+plants = [
+  { rows = "plants.csv", mix = "tree" }, # ours
+]
+[garden]
+last_frost = 2027-04-12
+[work]
+days = ["sat"]
+first = 2027-03-06
+last = 2027-06-06
+[mixes.tree]
+parts = { bark = 5, peat = 1 }
+"""
+ROWS = '\ufeffName;Count;now;to;our notes\r\n"Fig; old";18;#1;#3;from Ada\r\nBay; 2 ;#2;#3;x\r\n'
+
+
+def test_rows_of_a_list_are_written_by_keyboard(
+    program: Callable[..., Program], window: Callable[..., Page], tmp_path: Path
+) -> None:
+    """Cells of the CSV beside the plan are typed, undone and saved; all else in it stays."""
+    file = tmp_path / "plants.csv"
+    file.write_bytes(ROWS.encode())
+    page = window(program(LISTED).address)
+    bay = page.get_by_label("plants.csv, row 3, Bay, count", exact=True)
+    bay.focus()
+    page.keyboard.press("Control+A")
+    page.keyboard.type("7")
+    page.keyboard.press("Enter")
+    expect(page.locator("#status")).to_have_text("Not saved; kept in the draft.")
+    more = page.get_by_placeholder("a plant more in plants.csv")
+    more.focus()
+    page.keyboard.type("Quince")
+    page.keyboard.press("Enter")
+    count = page.get_by_label("plants.csv, row 4, Quince, count", exact=True)
+    expect(count).to_be_focused()
+    page.keyboard.type("5")
+    page.keyboard.press("Tab")
+    page.keyboard.type("#1")
+    page.keyboard.press("Tab")
+    page.keyboard.type("#2")
+    page.keyboard.press("Control+S")
+    expect(page.locator("#status")).to_have_text("Saved.")
+
+    expected = ROWS.replace(" 2 ", " 7 ") + "Quince;5;#1;#2;\r\n"
+    assert expected.encode() == file.read_bytes()
+    assert (tmp_path / "spring.toml").read_text("utf-8") == LISTED
+    expect(page.locator("#demand")).to_contain_text("tree")
+    # A column that the list has not is told, with what stands for all rows.
+    mix = page.get_by_label("plants.csv, row 3, Bay, mix", exact=True)
+    expect(mix).to_have_attribute("placeholder", "tree")
+    expect(mix).not_to_be_editable()
+
+
+def test_a_list_changed_elsewhere_is_told_on_the_page(
+    program: Callable[..., Program], window: Callable[..., Page], tmp_path: Path
+) -> None:
+    """One that was not edited here is read anew; of one that was, both are kept."""
+    file = tmp_path / "plants.csv"
+    file.write_bytes(ROWS.encode())
+    page = window(program(LISTED).address)
+    file.write_bytes(ROWS.replace("18", "19").encode())
+    fig = page.get_by_label("plants.csv, row 2, Fig; old, count", exact=True)
+    expect(fig).to_have_value("19")
+    fill(page, "plants.csv, row 2, Fig; old, count", "20")
+    expect(page.locator("#status")).to_have_text("Not saved; kept in the draft.")
+    other = ROWS.replace("18", "21").encode()
+    file.write_bytes(other)
+    expect(page.get_by_role("alert")).to_contain_text("plants.csv: changed elsewhere.")
+    page.get_by_role("button", name="Save mine, keep both").click()
+    expect(page.locator("#status")).to_contain_text("kept as plants.csv.elsewhere-1")
+
+    assert other == (tmp_path / "plants.csv.elsewhere-1").read_bytes()
+    assert ROWS.replace("18", "20").encode() == file.read_bytes()

@@ -11,8 +11,10 @@ from datetime import date
 from pathlib import Path as FilePath
 from typing import Any
 
+from rootroom.page.lists import entries, list_lines, path_in_list
 from rootroom.plan import editing
 from rootroom.plan.editing import NAMED, SINGLE, keys_of
+from rootroom.plan.tables.csv_splicing import ListText
 from rootroom.plan.toml.splicing import Path, Written
 from rootroom.problems import Problem
 
@@ -37,20 +39,23 @@ _OWN_LINES = ("moves", "parts")
 """What has lines of its own below a row."""
 
 
-def tables_of(page: Written) -> dict[str, Any]:
-    """Return every table of the page: rows with their path, cells and folded keys."""
+def tables_of(page: Written, lists: Mapping[str, ListText | str]) -> dict[str, Any]:
+    """Return every table of the page: rows with their path, cells and folded keys.
+
+    `lists` are the CSV lists beside the plan, or why their rows are not shown.
+    """
     data = page.data
     found: dict[str, Any] = {}
     for name in ("plants", "supplies", "beds"):
         rows = data.get(name, [])
         if isinstance(rows, list):
             paths = [(name, n) for n, row in enumerate(rows) if isinstance(row, dict)]
-            found[name] = [line for path in paths for line in _lines(page, path)]
+            found[name] = [line for path in paths for line in _lines(page, path, lists)]
     for name in NAMED:
         things = data.get(name, {})
         if isinstance(things, dict):
             paths_named = [(name, key) for key, row in things.items() if isinstance(row, dict)]
-            found[name] = [line for path in paths_named for line in _lines(page, path)]
+            found[name] = [line for path in paths_named for line in _lines(page, path, {})]
     for name in SINGLE:
         table = data.get(name, {})
         if isinstance(table, dict):
@@ -58,12 +63,18 @@ def tables_of(page: Written) -> dict[str, Any]:
     return found
 
 
-def _lines(page: Written, path: Path) -> Iterator[dict[str, Any]]:
-    """Yield a row, and a line below it for each of its moves or parts."""
+def _lines(
+    page: Written, path: Path, lists: Mapping[str, ListText | str]
+) -> Iterator[dict[str, Any]]:
+    """Yield a row, and a line below it for each of its moves or parts, or rows of its list."""
     row = _at(page.data, path)
     moves = row.get("moves") if path[0] == "plants" else None
     moves = moves if isinstance(moves, list) else []
-    yield {**_row(page, path, row), "moves": len(moves)}
+    own = _row(page, path, row)
+    yield {**own, "moves": len(moves)}
+    listed = row.get("rows") if path[0] == "plants" else None
+    if isinstance(listed, str) and listed in lists:
+        yield from list_lines(path, listed, lists[listed], own["cells"])
     for number, move in enumerate(moves):
         if isinstance(move, dict):
             line = _row(page, (*path, "moves", number), move)
@@ -107,7 +118,12 @@ def as_written(path: Path, value: str) -> str:
     return bare
 
 
-def placed(page: Written, problems: Iterable[Problem], file: str) -> list[dict[str, Any]]:
+def placed(
+    page: Written,
+    problems: Iterable[Problem],
+    file: FilePath,
+    lists: Mapping[str, ListText | str],
+) -> list[dict[str, Any]]:
     """Return problems with the path of the cell that each stands at, if it stands at one."""
     starts = [0]
     for line in page.text.split("\n"):
@@ -116,13 +132,19 @@ def placed(page: Written, problems: Iterable[Problem], file: str) -> list[dict[s
     spans += [(*span, path) for path, span in page.scan.values.items()]
     # The smallest thing around a place is the one that is meant; of equals the deepest.
     spans.sort(key=lambda one: (one[1] - one[0], -len(one[2])))
-    return [
-        {
-            **problem_data(one),
-            "path": _path_at(spans, starts, one) if one.where.file == file else [],
-        }
-        for one in problems
-    ]
+    named = {str(file.parent / name): (path, name) for path, name in entries(page.data)}
+
+    def place(one: Problem) -> Path:
+        if one.where.file == str(file):
+            return _path_at(spans, starts, one)
+        path, name = named.get(one.where.file, ((), ""))
+        found = lists.get(name, "")
+        if isinstance(found, str):
+            return path
+        inside = path_in_list(found, one.where.file, one)
+        return (*path, "rows", *inside) if inside else path
+
+    return [{**problem_data(one), "path": place(one)} for one in problems]
 
 
 def problem_data(problem: Problem) -> dict[str, Any]:

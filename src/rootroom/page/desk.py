@@ -1,13 +1,14 @@
 """What lies on the desk: the text being written, its past, and what it is compared with.
 
 Every change goes through `Desk.act`, one at a time and by one window; it hands back nothing, and
-`Desk.state` tells what is there now. Texts are edited in `plan/editing.py`, read by the plan's own
-reader, and nothing reaches the plan's file before somebody saves.
+`Desk.state` tells what is there now. Changes are made in `changes.py`, read by the plan's own
+reader, and nothing reaches the files of plan and lists before somebody saves.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from pathlib import Path as FilePath
 from threading import RLock
 from time import monotonic
@@ -15,14 +16,13 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import define, evolve, field
 
-from rootroom.page.cells import as_written, placed, problem_data, tables_of
-from rootroom.page.keeping import MOST_BYTES, Draft, Kept
-from rootroom.page.wishes import as_typed, path_of, with_ends, without, words_of
-from rootroom.plan import editing
-from rootroom.plan.names import check_name, meant
+from rootroom.page.cells import placed, problem_data, tables_of
+from rootroom.page.changes import CHANGES
+from rootroom.page.keeping import LIST_HINT, MOST_BYTES, Draft, Kept, Work, decoded, write_all
+from rootroom.page.lists import Lists
+from rootroom.page.wishes import act_of, words_of
+from rootroom.plan.names import check_name
 from rootroom.plan.reader import read_plan_text
-from rootroom.plan.renaming import rename
-from rootroom.plan.starter import starter_plan
 from rootroom.plan.toml import splicing
 from rootroom.plan.toml.source import check_file, decode
 from rootroom.problems import Problem, TextError
@@ -42,17 +42,18 @@ class Desk:
     """One plan being written."""
 
     kept: Kept
-    text: str = ""
-    past: list[str] = field(factory=list)
-    future: list[str] = field(factory=list)
+    lists: Lists
+    work: Work = field(factory=Work)
+    past: list[Work] = field(factory=list)
+    future: list[Work] = field(factory=list)
     typing: dict[str, str] = field(factory=dict)
-    variants: dict[str, str] = field(factory=dict)
+    variants: dict[str, Work] = field(factory=dict)
     offered: Draft | None = None
     told: str = ""
     number: int = 0
     lock: RLock = field(factory=RLock)
     _writer: tuple[str, float] | None = None
-    _read: tuple[str, Plan | None, tuple[Problem, ...]] | None = None
+    _read: tuple[Work, Plan | None, tuple[Problem, ...]] | None = None
 
     @classmethod
     def open(cls, path: FilePath) -> Desk:
@@ -60,22 +61,31 @@ class Desk:
         wrong = check_file(path, MOST_BYTES, "a plan for the page")
         if wrong is not None and wrong.code != "no-file":
             raise TextError(wrong.message, code=wrong.code, hint=wrong.hint)
-        desk = cls(Kept.read(path))
-        desk.text = _decoded(desk.kept.path, desk.kept.content)
-        draft = desk.kept.read_draft()
-        if draft is not None and (draft.text != desk.text or draft.typing or draft.variants):
-            desk.offered = draft
+        kept = Kept.read(path)
+        desk = cls(kept, Lists(kept.path.parent))
+        desk.work = Work(decoded(kept.path, kept.content))
+        draft = kept.read_draft()
+        if draft is not None:
+            desk.lists.find(_data(draft.text))
+            work = Work(draft.text, draft.lists)
+            if draft.typing or draft.variants or not desk._is_saved(work):
+                desk.offered = draft
         return desk
 
     # ---- what is there
 
+    @property
+    def text(self) -> str:
+        """The plan's text."""
+        return self.work.text
+
     def state(self, window: str) -> dict[str, Any]:
         """Return all that a window shows."""
         with self.lock:
-            elsewhere = self.kept.changed_elsewhere()
+            short = self.short_state(window)
             plan, problems = self.plan()
             found: dict[str, Any] = {
-                **self.short_state(window),
+                **short,
                 "file": self.kept.path.name,
                 "folder": str(self.kept.path.parent),
                 "readable": True,
@@ -84,7 +94,6 @@ class Desk:
                 "variants": list(self.variants),
                 "offered": self.offered is not None,
                 "offered_new": self.offered is not None and self.offered.base == self.kept.digest,
-                "elsewhere": elsewhere is not None,
                 "typing": self.typing,
                 "told": self.told,
                 "empty": not self.text.strip(),
@@ -95,32 +104,46 @@ class Desk:
                 found |= {"readable": False, "text": self.text}
                 found["problems"] = [{**problem_data(one), "path": []} for one in problems]
             else:
-                found["tables"] = tables_of(page)
-                found["problems"] = placed(page, problems, str(self.kept.path))
+                lists = self.lists.shown(page.data, self.work)
+                found["tables"] = tables_of(page, lists)
+                found["problems"] = placed(page, problems, self.kept.path, lists)
             return found
 
     def short_state(self, window: str) -> dict[str, Any]:
         """Return what a window asks for again and again."""
         with self.lock:
+            followed = self.lists.follow(self.work)
+            if followed:
+                self.number += 1
+                self.told = f"{' and '.join(followed)} was changed elsewhere, and is read anew."
             return {
                 "number": self.number,
                 "writes": self._may_write(window),
-                "elsewhere": self.kept.changed_elsewhere() is not None,
-                "saved": self.text == _decoded(self.kept.path, self.kept.content),
+                "elsewhere": [kept.path.name for kept, _ in self._changed_elsewhere()],
+                "saved": self._is_saved(self.work),
                 "undo": bool(self.past),
                 "redo": bool(self.future),
             }
 
     def plan(self) -> tuple[Plan | None, tuple[Problem, ...]]:
-        """Return what the plan's own reader says of the text."""
+        """Return what the plan's own reader says of the work."""
         with self.lock:
-            if self._read is None or self._read[0] != self.text:
-                source = decode(self.kept.path, self.text.encode())
+            work = self.whole_work(self.work)
+            if self._read is None or self._read[0] != work:
+                source = decode(self.kept.path, work.text.encode())
                 if isinstance(source, Problem):
-                    self._read = (self.text, None, (source,))
+                    self._read = (work, None, (source,))
                 else:
-                    self._read = (self.text, *read_plan_text(source, self.kept.path))
+                    found = read_plan_text(source, self.kept.path, lists=work.lists)
+                    self._read = (work, *found)
             return self._read[1], self._read[2]
+
+    def whole_work(self, work: Work) -> Work:
+        """Return work with the text of every list that its plan names."""
+        with self.lock:
+            data = _data(work.text)
+            self.lists.find(data)
+            return Work(work.text, self.lists.texts(data, work))
 
     # ---- what is done
 
@@ -130,7 +153,7 @@ class Desk:
             if what == "pen":
                 self._writer = (window, monotonic())
                 return
-            if what not in ACTS:
+            if what not in ACTS and what not in CHANGES:
                 raise TextError(f"unknown: `{what}`", code="unknown-act")
             if not self._may_write(window):
                 raise TextError(
@@ -142,7 +165,12 @@ class Desk:
             if what != "typing" and given.get("number", self.number) != self.number:
                 raise TextError("the plan has changed meanwhile", code="changed-meanwhile")
             try:
-                ACTS[what](self, given)
+                if what in CHANGES:
+                    self.typing.pop(words_of(given, "typed", empty=True), None)
+                    self.lists.find(_data(self.text))
+                    self._change(CHANGES[what](self.work, given, self.lists))
+                else:
+                    ACTS[what](self, given)
             except TextError:
                 raise
             except (ValueError, LookupError, TypeError, AttributeError) as error:
@@ -160,114 +188,80 @@ class Desk:
             if self._writer is not None and self._writer[0] == window:
                 self._writer = None
 
-    def set(self, given: Mapping[str, Any]) -> None:
-        """Set a value, or take it away where nothing is given."""
-        path, value = path_of(given), words_of(given, "value")
-        new = (
-            editing.set_value(self.text, path, as_written(path, value), make=True)
-            if value.strip()
-            else without(self.text, path)
-        )
-        self.typing.pop(words_of(given, "typed", empty=True), None)
-        self._change(new)
-
-    def add(self, given: Mapping[str, Any]) -> None:
-        """Add a row with one value, or a mix or another named table."""
-        table, key, value = path_of(given), words_of(given, "key"), words_of(given, "value")
-        self.typing.pop(words_of(given, "typed", empty=True), None)
-        if not value.strip():
-            return
-        if key == "name" and table[0] in editing.NAMED and len(table) == 1:
-            check_name(value, empty=False)
-            if meant(value, splicing.read(self.text).data.get(table[0], {})):
-                raise TextError(f"there is one of that name: `{value}`", code="duplicate-name")
-            self._change(editing.add_named(self.text, str(table[0]), value))
-        else:
-            self._change(editing.add_row(self.text, table, {key: value}))
-
-    def rename(self, given: Mapping[str, Any]) -> None:
-        """Give a mix or another named table another name, everywhere."""
-        kind, old = path_of(given)
-        self.typing.pop(words_of(given, "typed", empty=True), None)
-        self._change(rename(self.text, str(kind), str(old), words_of(given, "value").strip()))
-
-    def remove(self, given: Mapping[str, Any]) -> None:
-        """Take a row or a table away."""
-        self._change(without(self.text, path_of(given)))
-
-    def move(self, given: Mapping[str, Any]) -> None:
-        """Put a row in another place."""
-        self._change(editing.move_row(self.text, path_of(given), int(given["to"])))
-
-    def further(self, given: Mapping[str, Any]) -> None:
-        """Give a plant one move more; a single one that stands on the plant is moved there."""
-        self._change(editing.further_move(self.text, path_of(given)))
-
-    def whole(self, given: Mapping[str, Any]) -> None:
-        """Take another text for the whole file."""
-        text = words_of(given, "text", most=MOST_BYTES)
-        self._change(with_ends(text, self.text))
-
-    def starter(self, given: Mapping[str, Any]) -> None:
-        """Begin with the commented plan that `rootroom new` writes."""
-        if not self.text.strip():
-            self._change(starter_plan())
-
     def undo(self, given: Mapping[str, Any]) -> None:
         """Go back by one change."""
         if self.past:
-            self.future.append(self.text)
-            self.text = self.past.pop()
+            self.future.append(self.work)
+            self.work = self.past.pop()
             self._keep()
 
     def redo(self, given: Mapping[str, Any]) -> None:
         """Make the change again that was undone."""
         if self.future:
-            self.past.append(self.text)
-            self.text = self.future.pop()
+            self.past.append(self.work)
+            self.work = self.future.pop()
             self._keep()
 
     def save(self, given: Mapping[str, Any]) -> None:
-        """Write the plan; what somebody else has written meanwhile is kept beside it."""
-        other = self.kept.changed_elsewhere()
-        if other is not None:
-            if not given.get("beside"):
-                raise TextError(
-                    "the file was changed elsewhere and was not written",
-                    code="changed-elsewhere",
-                    hint="keep both, or take what the file says now",
-                )
-            name = self.kept.put_aside(other, "elsewhere")
-            self.told = f"Saved. What was written elsewhere is kept as {name}."
-        self.kept.write(self.text.encode())
+        """Write plan and lists; what somebody else has written meanwhile is kept beside it."""
+        others = list(self._changed_elsewhere())
+        if others and not given.get("beside"):
+            raise TextError(
+                "the file was changed elsewhere and was not written",
+                code="changed-elsewhere",
+                hint="keep both, or take what the file says now",
+            )
+        names = [kept.put_aside(other, "elsewhere") for kept, other in others]
+        if names:
+            self.told = f"Saved. What was written elsewhere is kept as {' and '.join(names)}."
+        changed = [kept for kept, _ in others]
+        # The plan takes its name last: it says which lists go with it.
+        files = [*self.lists.edited(self.work), (self.kept, self.text.encode())]
+        write_all([one for one in files if one[0] in changed or one[0].content != one[1]])
         self.told = self.told or "Saved."
         self._keep()
 
     def take_file(self, given: Mapping[str, Any]) -> None:
-        """Take what the file says now; what was written here is kept beside it."""
-        other = self.kept.changed_elsewhere()
-        if other is None:
-            return
-        text = _decoded(self.kept.path, other)
-        if self.text != _decoded(self.kept.path, self.kept.content):
-            name = self.kept.put_aside(self.text.encode(), "mine")
-            self.told = f"What was written here is kept as {name}."
-        self.kept.take()
-        self._change(text)
+        """Take what the files say now; what was written here is kept beside them."""
+        others, work = list(self._changed_elsewhere()), self.work
+        names = []
+        for kept, other in others:
+            name = next((name for name, one in self.lists.kept.items() if one is kept), None)
+            mine = (work.text if name is None else work.lists[name]).encode()
+            text = decoded(kept.path, other)
+            work = work.with_text(text) if name is None else work.with_list(name, text)
+            if mine != kept.content:
+                names.append(kept.put_aside(mine, "mine"))
+            kept.take()
+        if names:
+            self.told = f"What was written here is kept as {' and '.join(names)}."
+        if others:
+            self._change(work)
 
     def draft(self, given: Mapping[str, Any]) -> None:
         """Go on with the draft that was offered."""
         if self.offered is None:
             return
         draft, self.offered = self.offered, None
-        if draft.base != self.kept.digest and self.kept.content:
-            name = self.kept.put_aside(self.kept.content, "elsewhere")
-            self.told = f"What the file says now is kept as {name}."
+        self.lists.find(_data(draft.text))
+        bases = [(self.kept, draft.base)]
+        bases += [(self.lists.kept[n], b) for n, b in draft.bases.items() if n in self.lists.kept]
+        names = [
+            kept.put_aside(kept.content, "elsewhere")
+            for kept, base in bases
+            if base != kept.digest and kept.content
+        ]
+        if names:
+            self.told = f"What the file says now is kept as {' and '.join(names)}."
         self.typing, self.variants = dict(draft.typing), dict(draft.variants)
-        text = draft.text
+        lists = {name: text for name, text in draft.lists.items() if name in self.lists.kept}
+        work = Work(draft.text, lists)
         for typed, value in draft.typing.items():
-            text = as_typed(text, typed, value)
-        self._change(text)
+            act = act_of(typed, value)
+            if act is not None:
+                with suppress(ValueError, TypeError, LookupError, AttributeError):
+                    work = CHANGES[act[0]](work, act[1], self.lists)
+        self._change(work)
 
     def no_draft(self, given: Mapping[str, Any]) -> None:
         """Leave the draft that was offered; it is kept beside the plan."""
@@ -303,15 +297,15 @@ class Desk:
         if len(self.variants) >= MOST_VARIANTS and name not in self.variants:
             message = f"at most {MOST_VARIANTS} are kept side by side"
             raise TextError(message, code="too-many-things", hint="drop one of them first")
-        self.variants[name] = self.text
+        self.variants[name] = self.work
         self._keep()
 
     def take(self, given: Mapping[str, Any]) -> None:
         """Go back to what was kept under a name, and keep the present state under that name."""
         name = words_of(given, "name")
         if name in self.variants:
-            text, self.variants[name] = self.variants[name], self.text
-            self._change(text)
+            work, self.variants[name] = self.variants[name], self.work
+            self._change(work)
 
     def drop(self, given: Mapping[str, Any]) -> None:
         """Forget what was kept under a name."""
@@ -328,24 +322,51 @@ class Desk:
             return True
         return False
 
-    def _change(self, text: str) -> None:
-        if len(text.encode()) > MOST_BYTES:
-            raise TextError("too long for this page", code="file-too-large")
+    def _is_saved(self, work: Work) -> bool:
+        files = [(self.kept, work.text.encode())]
+        files += [
+            (self.lists.kept[n], t.encode()) for n, t in work.lists.items() if n in self.lists.kept
+        ]
+        return all(kept.content == content for kept, content in files)
+
+    def _changed_elsewhere(self) -> Iterator[tuple[Kept, bytes]]:
+        """Yield the files that were edited here and by somebody else, with what they say now."""
+        for kept in (self.kept, *(self.lists.kept[name] for name in self.work.lists)):
+            other = kept.changed_elsewhere()
+            if other is not None:
+                yield kept, other
+
+    def _change(self, work: Work) -> None:
+        for text in (work.text, *work.lists.values()):
+            if len(text.encode()) > MOST_BYTES:
+                raise TextError("too long for this page", code="file-too-large", hint=LIST_HINT)
         self._put_draft_aside()
-        if text != self.text:
-            self.past = [*self.past[-MOST_STEPS:], self.text]
+        first = {
+            name: self.lists.text(name, self.work)
+            for name in work.lists
+            if name not in self.work.lists
+        }
+        if first:
+            # Until now these lists were followed; from now on undoing goes back to what they said.
+            self.past = [one.knowing(first) for one in self.past]
+            self.variants = {name: one.knowing(first) for name, one in self.variants.items()}
+            self.work = self.work.knowing(first)
+        if work != self.work:
+            self.past = [*self.past[-MOST_STEPS:], self.work]
             self.future = []
-            self.text = text
+            self.work = work
         self._keep()
 
     def _keep(self) -> None:
         """Keep what is not saved in the draft, and no draft where all is saved."""
         self._put_draft_aside()
-        saved = self.text.encode() == self.kept.content
-        if saved and not self.typing and not self.variants:
+        if self._is_saved(self.work) and not self.typing and not self.variants:
             self.kept.drop_draft()
         else:
-            draft = Draft(self.kept.digest, self.text, self.typing, self.variants)
+            bases = {name: self.lists.kept[name].digest for name in self.work.lists}
+            draft = Draft(
+                self.kept.digest, self.text, self.typing, self.variants, self.work.lists, bases
+            )
             self.kept.write_draft(draft)
 
     def _put_draft_aside(self) -> None:
@@ -356,9 +377,6 @@ class Desk:
 
 
 ACTS: Mapping[str, Callable[[Desk, Mapping[str, Any]], None]] = {
-    "set": Desk.set, "add": Desk.add, "rename": Desk.rename, "remove": Desk.remove,
-    "move": Desk.move, "further": Desk.further,
-    "whole": Desk.whole, "starter": Desk.starter,
     "undo": Desk.undo, "redo": Desk.redo, "save": Desk.save,
     "take-file": Desk.take_file, "draft": Desk.draft, "no-draft": Desk.no_draft,
     "typing": Desk.typed, "late": Desk.late, "set-aside": Desk.set_aside,
@@ -366,13 +384,9 @@ ACTS: Mapping[str, Callable[[Desk, Mapping[str, Any]], None]] = {
 }  # fmt: skip
 
 
-def _decoded(path: FilePath, content: bytes) -> str:
-    """Return a plan's bytes as the text that is edited, line ends and all."""
-    if len(content) > MOST_BYTES:
-        message = f"this plan has more than {MOST_BYTES / 1e6:.0f} MB: too long for a page"
-        hint = 'a long list of plants belongs into a CSV beside it: `rows = "plants.csv"`'
-        raise TextError(message, code="file-too-large", hint=hint)
-    found = decode(path, content)
-    if isinstance(found, Problem):
-        raise TextError(found.message, code=found.code, hint=found.hint)
-    return content.decode()
+def _data(text: str) -> dict[str, Any]:
+    """Return what a plan says; nothing where it is no TOML."""
+    try:
+        return splicing.read(text).data
+    except TextError:
+        return {}

@@ -25,7 +25,7 @@ Found = dict[str, Any]
 def write_sheets(path: Path, text: str) -> Found:
     """Write the sheets into a folder beside the plan; return what was written, or `refused`."""
     out = path.with_name(f"{path.stem}-sheets")
-    job = {"path": str(path), "text": text, "out": str(out)}
+    job = {"path": str(path), "text": text, "lists": {}, "out": str(out)}
     return run_once(job, SHEETS_S) or {"refused": "the sheets could not be made"}
 
 

@@ -15,7 +15,7 @@ from pathlib import Path
 from typing import Any
 
 import bottle
-from attrs import define, field
+from attrs import asdict, define, field
 
 from rootroom.page import doing
 from rootroom.page.background import Background
@@ -80,16 +80,18 @@ class Page:
         desk = self.desk
         with desk.lock:
             found = desk.state(_window(given))
-            plan, text, variants = desk.plan()[0], desk.text, dict(desk.variants)
-        data = splicing.read(text).data if found["readable"] else {}
+            plan, work = desk.plan()[0], desk.whole_work(desk.work)
+            variants = {name: desk.whole_work(one) for name, one in desk.variants.items()}
+        data = splicing.read(work.text).data if found["readable"] else {}
         found["names"] = names_for(data, plan, system_of(data))
         if plan is not None:
-            if self._demand[0] != text:
-                self._demand = (text, demand_html(as_it_stands(plan, desk.kept.path)))
+            if self._demand[0] != work:
+                self._demand = (work, demand_html(as_it_stands(plan, desk.kept.path)))
             found["demand"] = self._demand[1]
-        if self._asked != (text, variants):
-            self._asked = (text, variants)
-            job = {"path": str(desk.kept.path), "text": text, "beside": variants}
+        if self._asked != (work, variants):
+            self._asked = (work, variants)
+            beside = {name: asdict(one) for name, one in variants.items()}
+            job = {"path": str(desk.kept.path), **asdict(work), "beside": beside}
             if plan is None:
                 self.background.give_up()
             else:

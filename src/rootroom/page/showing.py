@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -28,12 +28,15 @@ CHART_NAMES = 150.0
 MOST_DIFFERENCES = 12
 
 
-def read_for_answers(text: str, path: Path) -> Plan | None:
-    """Return the plan of a text as it stands after its record; None where it has errors."""
+def read_for_answers(text: str, path: Path, lists: Mapping[str, str]) -> Plan | None:
+    """Return the plan of a text as it stands after its record; None where it has errors.
+
+    `lists` are the CSV lists beside it by name, as they are being written.
+    """
     source = decode(path, text.encode())
     if isinstance(source, Problem):
         return None
-    plan, _ = read_plan_text(source, path)
+    plan, _ = read_plan_text(source, path, lists=lists)
     return None if plan is None else as_it_stands(plan, path)
 
 

@@ -6,9 +6,7 @@ import json
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from rootroom.page.cells import as_written
 from rootroom.plan import editing
-from rootroom.plan.renaming import rename
 from rootroom.plan.toml.splicing import Path
 from rootroom.problems import TextError
 
@@ -45,25 +43,23 @@ def with_ends(text: str, like: str) -> str:
     return text.replace("\r\n", "\n").replace("\n", "\r\n") if "\r\n" in like else text
 
 
-def as_typed(text: str, typed: str, value: str) -> str:
-    """Return a text with what was being typed set where it was typed, if it can be."""
+def act_of(typed: str, value: str) -> tuple[str, dict[str, Any]] | None:
+    """Return what would have been done with what was being typed, and with what given."""
     try:
-        what = json.loads(typed)
-        path = tuple(what["path"])
-        if what.get("key") == "part":
-            path, value = (*path, value.strip()), "1" * bool(value.strip())
-        elif what.get("key") == "rename":
-            return rename(text, str(path[0]), str(path[1]), value.strip())
-        elif what.get("key") and path[0] in editing.NAMED:
-            return editing.add_named(text, str(path[0]), value) if value.strip() else text
-        elif what.get("key"):
-            return editing.add_row(text, path, {what["key"]: value}) if value.strip() else text
-        if not path:
-            return with_ends(value, text)
-        return (
-            editing.set_value(text, path, as_written(path, value), make=True)
-            if value.strip()
-            else text
-        )
-    except (ValueError, TypeError, KeyError, IndexError, AttributeError):
-        return text
+        place = json.loads(typed)
+        path, key = list(place["path"]), place.get("key")
+    except (ValueError, TypeError, KeyError, AttributeError):
+        return None
+    if not path:
+        return "whole", {"text": value}
+    if not value.strip():
+        return None
+    if key == "part":
+        return "set", {"path": [*path, value.strip()], "value": "1"}
+    if key == "listed":
+        return "add", {"path": path, "key": "name", "value": value}
+    if key == "rename":
+        return "rename", {"path": path, "value": value}
+    if key:
+        return "add", {"path": path, "key": key, "value": value}
+    return "set", {"path": path, "value": value}

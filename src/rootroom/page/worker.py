@@ -25,7 +25,10 @@ READY = (
 
 
 def work(job: dict[str, Any], out: TextIO) -> None:
-    """Do a job: `text` of the plan at `path`; `beside` are texts to compare; `out` for sheets."""
+    """Do a job: `text` of the plan at `path` with the `lists` that are being written.
+
+    `beside` are such texts to compare; `out` is where sheets go.
+    """
     from rootroom.comparing import Compared, outcome
     from rootroom.page import showing
     from rootroom.season import make_season
@@ -35,7 +38,7 @@ def work(job: dict[str, Any], out: TextIO) -> None:
         out.flush()
 
     path = Path(job["path"])
-    plan = showing.read_for_answers(job["text"], path)
+    plan = showing.read_for_answers(job["text"], path, job["lists"])
     if plan is None:
         return
     season = make_season(plan)
@@ -45,12 +48,12 @@ def work(job: dict[str, Any], out: TextIO) -> None:
     hand_back(html=showing.answer_html(season))
     now = Compared("now", job["text"], plan)
     found, broken = [outcome(now, season, beside=now)], []
-    for name, text in job["beside"].items():
-        other = showing.read_for_answers(text, path)
+    for name, work in job["beside"].items():
+        other = showing.read_for_answers(work["text"], path, work["lists"])
         if other is None:
             broken.append(name)
         else:
-            beside = Compared(name, text, other)
+            beside = Compared(name, work["text"], other)
             found.append(outcome(beside, make_season(other), beside=now))
         hand_back(compared=showing.compared_html(found, broken))
 

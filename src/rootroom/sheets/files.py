@@ -115,6 +115,34 @@ def put_file(path: Path, content: bytes) -> None:
         os.replace(temporary, path)
 
 
+def put_files(files: Mapping[Path, bytes]) -> None:
+    """Write files whole in the place of those that are there: all of them, or none.
+
+    Each is complete on disk before the first one takes its name; where one is refused its name,
+    those before it are put back.
+    """
+    ready: list[tuple[Path, Path]] = []
+    done: list[tuple[Path, bytes | None]] = []
+    try:
+        for path, content in files.items():
+            ready.append((_write_beside(path, content), path))
+        for temporary, path in ready:
+            before = path.read_bytes() if path.exists() else None
+            with _naming(path):
+                os.replace(temporary, path)
+            done.append((path, before))
+    except OSError:
+        for path, before in done:
+            if before is None:
+                path.unlink(missing_ok=True)
+            else:
+                put_file(path, before)
+        raise
+    finally:
+        for temporary, _ in ready:
+            temporary.unlink(missing_ok=True)
+
+
 @contextlib.contextmanager
 def _naming(path: Path) -> Iterator[None]:
     """Let what the system refuses name the file that the user knows, not the temporary one."""

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from rootroom.page.desk import Desk
+from rootroom.page.keeping import Work
 from rootroom.problems import TextError
 
 PLAN = (
@@ -201,7 +202,7 @@ def test_a_variant_changes_places(path: Path) -> None:
     do(desk, "take", name="small pots")
 
     assert PLAN == desk.text
-    assert {"small pots": PLAN.replace("#3", "#7")} == desk.variants
+    assert {"small pots": Work(PLAN.replace("#3", "#7"))} == desk.variants
     do(desk, "drop", name="small pots")
     assert {} == desk.variants
 

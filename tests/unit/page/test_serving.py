@@ -17,6 +17,9 @@ from rootroom.problems import TextError
 PLAN = (Path(__file__).parents[3] / "plans" / "new-raised-beds.toml").read_text("utf-8")
 
 
+JOB = {"lists": {}, "beside": {"before": {"text": PLAN, "lists": {}}}}
+
+
 def wait_for(background: Background) -> None:
     """Wait until nothing is worked on any more."""
     for _ in range(1200):
@@ -33,7 +36,7 @@ def test_the_newest_job_alone_is_answered(tmp_path: Path) -> None:
     try:
         for number in range(3):
             text = PLAN.replace("count = 18", f"count = {18 + number}")
-            background.ask(number, {"path": path, "text": text, "beside": {"before": PLAN}})
+            background.ask(number, JOB | {"path": path, "text": text})
         wait_for(background)
         assert (2, False) == (background.number, background.failed)
         assert {"check", "list", "days", "chart"} == set(background.found["html"])

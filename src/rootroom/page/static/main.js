@@ -2,7 +2,7 @@
 
 import { Refused, act, ask, keepFor, knownNumber, knows, leave, takeUnsent, typing } from "./server.js";
 import { cells, make, onCommit, problemParts, send, tell } from "./cells.js";
-import { begin, firstField, newPart, newRow, render } from "./tables.js";
+import { begin, firstField, newListed, newPart, newRow, render } from "./tables.js";
 import { renew } from "./answers.js";
 
 const byId = (id) => document.getElementById(id);
@@ -37,7 +37,7 @@ function shows(next) {
 }
 
 function bar() {
-  byId("save").disabled = !state.writes || (state.saved && !state.elsewhere);
+  byId("save").disabled = !state.writes || (state.saved && !state.elsewhere.length);
   byId("undo").disabled = !state.writes || !state.undo;
   byId("redo").disabled = !state.writes || !state.redo;
   status(state.error ? `${state.error.message}. ${state.error.hint}` : state.told || (state.saved ? "Saved." : "Not saved; kept in the draft."));
@@ -98,7 +98,8 @@ function banners() {
   if (state.offered) banner(
     state.offered_new ? "There is a draft that was not saved." : "There is a draft that was not saved, and the file has changed since.",
     ["Go on with the draft", () => doing("draft")], ["Leave it", () => doing("no-draft")]);
-  if (state.elsewhere) banner("The file was changed elsewhere.",
+  const files = state.elsewhere.join(" and ");
+  if (files) banner(files === state.file ? "The file was changed elsewhere." : `${files}: changed elsewhere.`,
     ["Take what it says now", () => doing("take-file")], ["Save mine, keep both", () => doing("save", { beside: true })]);
   const now = JSON.stringify(found.map(([words, buttons]) => [words, buttons.map(([text]) => text)]));
   const holder = byId("banners");
@@ -131,6 +132,7 @@ onCommit((one, value) => {
   const { path, key } = one.place;
   if (key === "rename") doing("rename", { path, value, typed: one.id }, one);
   else if (key === "part") newParts(one, path, value);
+  else if (key === "listed") newListedRow(one, path, value);
   else if (key) newRows(one, path, key, value);
   else doing("set", { path, value, typed: one.id }, one);
 });
@@ -153,6 +155,13 @@ async function newParts(one, path, value) {
   if (!name) return;
   await doing("set", { path: [...path, name], value: found ? found[1] : "1", typed: one.id });
   if (!found) newPart([...path, name]);
+}
+
+async function newListedRow(one, path, value) {
+  await doing("add", { path, key: "name", value, typed: one.id }, one);
+  if (one.dirty) return;
+  one.field.value = "";
+  newListed(path);
 }
 
 function listen() {

@@ -106,7 +106,7 @@ function rows_of(entry, rows, state) {
     const kind = row.below ?? "row";
     let line = entry.lines[index];
     if (!line || line.kind !== kind) {
-      const made = kind === "part" ? part_line(entry, row) : kind === "new part" ? new_part_line(row) : row_line(entry, row, kind);
+      const made = kind === "part" ? part_line(entry, row) : kind === "told" ? told_line() : ADDS[kind] ? adding_line(row, kind) : row_line(entry, row, kind);
       if (line) { forget(line); line.node.replaceWith(made.node); line.detail?.node.remove(); }
       else entry.blank.node.before(made.node);
       line = entry.lines[index] = made;
@@ -174,19 +174,33 @@ function part_line(entry, row) {
   return line;
 }
 
-// The line below the parts of a mix: `bark`, or `5 bark`, makes a part more.
-function new_part_line(row) {
-  const line = { kind: "new part", cells: {}, node: make("tr", { role: "row", className: "part new" }) };
-  const one = cell({ path: row.path, key: "part" }, "", { list: "part", placeholder: "a part more, as 5 bark" });
-  line.cells.part = one;
-  line.node.append(make("td", { role: "cell", "data-label": "a part more" }, one.field), make("td", { role: "cell" }), make("td", { role: "cell" }));
+// Lines to add something by: `bark`, or `5 bark`, makes a part more; a name makes a row more of a list.
+const ADDS = {
+  "new part": { key: "part", className: "part new", list: "part", label: "a part more", says: () => "a part more, as 5 bark", place: (row) => row.path, cells: 2 },
+  "new listed": { key: "listed", className: "listed new", label: "a plant more", says: (row) => `a plant more in ${row.of}`, place: (row) => row.path.slice(0, -1), cells: 7 },
+};
+function adding_line(row, kind) {
+  const spec = ADDS[kind];
+  const line = { kind, cells: {}, node: make("tr", { role: "row", className: spec.className }) };
+  const one = cell({ path: spec.place(row), key: spec.key }, "", { list: spec.list, placeholder: spec.says(row) });
+  line.cells[spec.key] = one;
+  line.node.append(make("td", { role: "cell", "data-label": spec.label }, one.field), ...Array.from({ length: spec.cells }, () => make("td", { role: "cell" })));
   told(line);
+  return line;
+}
+
+// What is to be said of a list whose rows are not shown, or not all of them.
+function told_line() {
+  const line = { kind: "told", cells: {}, node: make("tr", { role: "row", className: "detail" }) };
+  line.words = line.node.appendChild(make("td", { role: "cell", colSpan: 8, className: "says" }));
   return line;
 }
 
 function nameOf(entry, line, row) {
   if (line.kind === "part") return `${row.path[1]}, ${row.path.at(-1)}`;
   if (line.kind === "new part") return `${row.path[1]}, a part more`;
+  if (line.kind === "new listed") return `${row.of}, a plant more`;
+  if (line.kind === "listed") return `${row.of}, row ${row.path.at(-1)}${row.cells.name ? `, ${row.cells.name}` : ""}`;
   if (line.kind === "move") return `${line.owner}, move ${row.path.at(-1) + 1}`;
   return entry.spec.named ? row.path[1] : row.cells[entry.spec.first] || `${entry.spec.row} ${row.path[1] + 1}`;
 }
@@ -199,6 +213,7 @@ function renew(entry, line, row, state) {
   line.now = now;
   line.row = row;
   line.path = row.path;
+  if (line.kind === "told") { line.words.textContent = row.words; return; }
   if (line.kind === "move") line.owner = row.of ?? "";
   const name = nameOf(entry, line, row);
   if (line.at !== path || line.called !== name) {
@@ -206,15 +221,21 @@ function renew(entry, line, row, state) {
     line.called = name;
     for (const [key, one] of Object.entries(line.cells)) {
       if (key === "rename") { moveTo(one, { path: row.path, key }); one.field.setAttribute("aria-label", `${name}, name`); continue; }
-      moveTo(one, line.kind === "new part" ? { path: row.path, key } : { path: line.kind === "part" ? row.path : [...row.path, key] });
-      one.field.setAttribute("aria-label", line.kind === "new part" ? name : line.kind === "part" ? `${name}, parts` : `${name}, ${spoken(key)}`);
+      const adds = ADDS[line.kind];
+      moveTo(one, adds ? { path: adds.place(row), key } : { path: line.kind === "part" ? row.path : [...row.path, key] });
+      one.field.setAttribute("aria-label", adds ? name : line.kind === "part" ? `${name}, parts` : `${name}, ${spoken(key)}`);
+      if (adds) one.field.placeholder = adds.says(row);
     }
     if (line.name) line.name.textContent = line.kind === "part" ? row.path.at(-1) : line.kind === "move" ? `move ${row.path.at(-1) + 1}` : name;
     if (line.kind === "part") line.button.setAttribute("aria-label", `Remove ${name}`);
     else if (line.button) line.button.setAttribute("aria-label", `More of ${name}`);
   }
-  for (const [key, one] of Object.entries(line.cells)) show(one, key === "rename" ? row.path[1] : row.cells[key], !state.writes || row.cells[key] === null);
-  if (line.kind === "new part") return;
+  for (const [key, one] of Object.entries(line.cells)) {
+    show(one, key === "rename" ? row.path[1] : row.cells[key], !state.writes || fixedCell(line, row, key));
+    // What the entry says for all rows of its list stands where a row says nothing.
+    if (line.kind === "listed") one.field.placeholder = row.usual[key] ?? "";
+  }
+  if (ADDS[line.kind]) return;
   if (entry.name === "plants" && line.kind === "row") {
     const moves = row.moves > 0;
     line.cells.name.field.placeholder = row.cells.rows ? `rows of ${row.cells.rows}` : "";
@@ -224,6 +245,9 @@ function renew(entry, line, row, state) {
   if (open.has(path) && line.kind !== "part") { if (!line.detail) unfold(entry, line); detail(entry, line, state); }
   else if (line.detail) { line.detail.node.remove(); line.detail = null; line.button.ariaExpanded = "false"; }
 }
+
+// A cell that is written in several places, or a column that a list has not.
+function fixedCell(line, row, key) { return row.cells[key] === null || (line.kind === "listed" && !(key in row.cells)); }
 
 function toggle(entry, line) {
   const path = JSON.stringify(line.path);
@@ -244,12 +268,13 @@ function unfold(entry, line) {
     tools.append(one);
   };
   const isRow = line.kind === "row";
-  if (entry.name === "plants" && isRow) button("A further move", () => doing("further", { path: line.path }));
-  if (typeof line.path.at(-1) === "number") {
+  const listed = line.kind === "listed";
+  if (entry.name === "plants" && (isRow || listed)) button("A further move", () => doing("further", { path: line.path }));
+  if (typeof line.path.at(-1) === "number" && !listed) {
     button("Up", () => doing("move", { path: line.path, to: Math.max(0, line.path.at(-1) - 1) }));
     button("Down", () => doing("move", { path: line.path, to: line.path.at(-1) + 1 }));
   }
-  button(line.kind === "move" ? "Remove this move" : `Remove this ${entry.spec.row}`, () => doing("remove", { path: line.path }));
+  button(line.kind === "move" ? "Remove this move" : listed ? "Remove from the list" : `Remove this ${entry.spec.row}`, () => doing("remove", { path: line.path }));
   line.detail.tools = tools;
   box.append(tools);
 }
@@ -258,17 +283,18 @@ function detail(entry, line, state) {
   const found = line.detail;
   const help = line.kind === "move" ? fixed.help.moves : { ...fixed.help[entry.name], ...(entry.name === "plants" && !line.row.moves ? fixed.help.moves : {}) };
   const shown = new Set([...Object.keys(line.cells), "moves", "parts", ...(entry.spec.named ? ["name"] : [])]);
-  const keys = [...Object.keys(line.row.cells), ...Object.keys(help)].filter((key) => !shown.has(key));
+  const known = line.kind === "listed" ? [] : Object.keys(help);
+  const keys = [...Object.keys(line.row.cells), ...known].filter((key) => !shown.has(key));
   for (const key of new Set(keys)) {
     let one = found.cells[key];
     if (!one) {
-      one = found.cells[key] = cell({ path: [...line.path, key] }, "", { list: namesOf(entry.name, key), placeholder: help[key]?.default, long: WIDE.has(key) });
+      one = found.cells[key] = cell({ path: [...line.path, key] }, "", { list: namesOf(entry.name, key), placeholder: line.row.usual?.[key] ?? help[key]?.default, long: WIDE.has(key) });
       register(one);
       found.tools.before(labelled(one, key, help[key]));
     }
     if (JSON.stringify(one.place.path) !== JSON.stringify([...line.path, key])) moveTo(one, { path: [...line.path, key] });
     one.field.setAttribute("aria-label", `${line.called}, ${spoken(key)}`);
-    show(one, line.row.cells[key], !state.writes || line.row.cells[key] === null);
+    show(one, line.row.cells[key], !state.writes || fixedCell(line, line.row, key));
   }
   for (const button of found.tools.children) button.disabled = !state.writes;
 }
@@ -337,6 +363,13 @@ export function firstField(shown) {
 // What was written into the empty line stands in a row now: what is being typed beside it goes along.
 // A new part gets the field of its amount, so that the next thing typed is that.
 export function newPart(path) { cells.get(JSON.stringify({ path }))?.field.select(); }
+
+// A new row of a list goes on at its next field.
+export function newListed(path) {
+  const lines = tables.get("plants").lines;
+  const at = lines.findIndex((one) => one.kind === "new listed" && JSON.stringify(one.path.slice(0, -1)) === JSON.stringify(path));
+  lines[at - 1]?.cells?.count?.field.focus();
+}
 
 export function newRow(name, key) {
   const entry = tables.get(name);
