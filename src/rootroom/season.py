@@ -19,7 +19,8 @@ from attrs import evolve, frozen
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Made, Shopping
-    from rootroom.demand.estimates import Demand, Needs
+    from rootroom.demand.estimates import Needs
+    from rootroom.demand.season_demand import Demand
     from rootroom.mixing.card import Blending
     from rootroom.plan.model import Mix, Plan
     from rootroom.scheduling.problem import Answer

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from collections.abc import Collection
 from graphlib import TopologicalSorter
 from pathlib import Path
 
@@ -101,29 +102,35 @@ def test_a_wrong_arrow_is_seen(tmp_path: Path) -> None:
     assert {"sessions"} == imported(path) - allowed("buying")
 
 
-def modules_imported(path: Path) -> set[str]:
-    """Return the modules of rootroom that a file imports while it runs, also inside functions."""
-    tree = ast.parse(path.read_text("utf-8"))
-    for node in ast.walk(tree):
-        if isinstance(node, ast.If) and "TYPE_CHECKING" in ast.unparse(node.test):
-            node.body = [ast.Pass()]
-    return {
-        node.module
-        for node in ast.walk(tree)
-        if isinstance(node, ast.ImportFrom) and part_of(node.module or "")
-    }
+def modules_imported(path: Path, known: Collection[str]) -> set[str]:
+    """Return the modules of rootroom that a file imports, also in functions and for types only."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Import):
+            found |= {name.name for name in node.names}
+        elif isinstance(node, ast.ImportFrom) and node.module:
+            found |= {node.module, *(f"{node.module}.{name.name}" for name in node.names)}
+    return found & set(known)
 
 
 def test_no_module_imports_itself_by_way_of_others() -> None:
-    """Modules of one part, too, import one way; what only the types need does not count."""
-    arrows = {
+    """Modules of one part, too, import one way, be it for their types only."""
+    paths = {
         ".".join(("rootroom", *path.relative_to(SOURCE).with_suffix("").parts)): path
         for path in SOURCE.rglob("*.py")
         if path.name != "__init__.py"
     }
-    graph = {name: modules_imported(path) & arrows.keys() for name, path in arrows.items()}
+    graph = {name: modules_imported(path, paths) for name, path in paths.items()}
 
     TopologicalSorter(graph).prepare()
+
+
+def test_a_circle_of_types_is_seen(tmp_path: Path) -> None:
+    """The check finds an import that only type checking makes."""
+    path = tmp_path / "shop.py"
+    path.write_text("if TYPE_CHECKING:\n    from rootroom.buying import shop\n")
+
+    assert {"rootroom.buying.shop"} == modules_imported(path, {"rootroom.buying.shop"})
 
 
 def loaded_after(code: str) -> set[str]:

@@ -18,7 +18,7 @@ from rootroom.buying.problem import SMALL, Basket, Problem, Unit, content_at
 from rootroom.demand.draws import Streams, median
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Demand
+    from rootroom.demand.season_demand import Demand
     from rootroom.plan.goods import Supply
     from rootroom.plan.model import Plan
 

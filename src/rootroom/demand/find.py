@@ -10,10 +10,11 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from rootroom.demand.draws import Draws, Streams, estimate, median
-from rootroom.demand.estimates import BedDemand, Demand, Estimate
+from rootroom.demand.estimates import BedDemand, Estimate
 from rootroom.demand.moves import KindColumns, MoveColumns, MoveLoad, MoveTable, mix_columns
 from rootroom.demand.recipes import given_in_aftercare, given_to_mixes, given_to_pots, sum_given
 from rootroom.demand.room import Room
+from rootroom.demand.season_demand import Demand
 from rootroom.demand.workload import Values, Workload, drawn_values, likely_values
 from rootroom.formulas import ball_l, loose_l
 

@@ -22,7 +22,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from rootroom.demand.draws import Draws, median, quantile
-from rootroom.demand.estimates import Demand, Needs
+from rootroom.demand.estimates import Needs
+from rootroom.demand.season_demand import Demand
 
 if TYPE_CHECKING:
     from rootroom.demand.recipes import Recipes

@@ -31,8 +31,9 @@ from rootroom.units.own_units import (
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.containers.container import Container
-    from rootroom.demand.estimates import Demand, Estimate, MoveDemand
+    from rootroom.demand.estimates import Estimate, MoveDemand
     from rootroom.demand.moves import MoveColumns
+    from rootroom.demand.season_demand import Demand
     from rootroom.plan.bed import Bed
     from rootroom.plan.model import Mix, Move, Plan
     from rootroom.units import Rate, System

@@ -17,7 +17,7 @@ from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMea
 from rootroom.mixing.scoops import ERROR_SHARE, SLACK, Scoops, most_half_scoops, smallest_copy
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Demand
+    from rootroom.demand.season_demand import Demand
     from rootroom.plan.model import Mix, Plan, Work
     from rootroom.units import Amount
 

@@ -17,7 +17,6 @@ from typing import Any
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Findings, Path, TooManyMistakes
 from rootroom.plan.goods import Supply
-from rootroom.plan.marks import read_places
 from rootroom.plan.model import Plan, Roster
 from rootroom.plan.names import TOP, note_unknown_key, shown
 from rootroom.plan.structure import structure
@@ -25,8 +24,10 @@ from rootroom.plan.tables.beds import bed_names, read_beds
 from rootroom.plan.tables.containers import read_own_containers
 from rootroom.plan.tables.garden import read_factors, read_garden, read_sure
 from rootroom.plan.tables.ingredients import read_ingredients, used_ingredients
+from rootroom.plan.tables.marks import read_places
 from rootroom.plan.tables.mixes import read_mixes
-from rootroom.plan.tables.plants import PlantTable, RosterBuilder, entries_of
+from rootroom.plan.tables.plant_table import PlantTable
+from rootroom.plan.tables.plants import RosterBuilder, entries_of
 from rootroom.plan.tables.suppliers import complete_suppliers, read_suppliers
 from rootroom.plan.tables.supplies import read_supplies
 from rootroom.plan.tables.weights import check_weights

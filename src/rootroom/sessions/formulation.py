@@ -39,7 +39,7 @@ from rootroom.sessions.tasks import (
 from rootroom.sessions.timetable import Effort
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Demand
+    from rootroom.demand.season_demand import Demand
     from rootroom.mixing.card import Blending
 
 

@@ -14,8 +14,9 @@ from rootroom.sessions.session import PlantLine
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Made, Shopping
-    from rootroom.demand.estimates import Demand, Estimate
+    from rootroom.demand.estimates import Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
+    from rootroom.demand.season_demand import Demand
     from rootroom.plan.aftercare import Care
     from rootroom.sessions.session import Bring, Session
     from rootroom.sessions.timeline import Schedule

@@ -12,7 +12,8 @@ from rootroom.sheets.money import addition_text
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Addition, Demand, Estimate, MoveDemand
+    from rootroom.demand.estimates import Addition, Estimate, MoveDemand
+    from rootroom.demand.season_demand import Demand
     from rootroom.demand.why import Explanation, Figure
     from rootroom.plan.model import Plan
     from rootroom.units import System

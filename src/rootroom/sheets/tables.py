@@ -15,7 +15,8 @@ from rootroom.sheets.work import sorts_text
 from rootroom.units.own_units import BESIDE, OwnUnit
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Demand, Estimate
+    from rootroom.demand.estimates import Estimate
+    from rootroom.demand.season_demand import Demand
     from rootroom.season import Season
     from rootroom.sessions.session import Session
     from rootroom.sessions.timeline import Schedule

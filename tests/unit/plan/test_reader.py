@@ -26,10 +26,9 @@ from rootroom.plan.tables import (
     garden,
     ingredients,
     mixes,
-    moves,
-    plants,
+    plant_table,
     suppliers,
-    supplies,
+    supply_table,
     work,
 )
 from rootroom.plan.toml.spans import Stop, find_places
@@ -542,16 +541,16 @@ def test_keys_in_the_table_of_keys_are_those_that_are_read():
         "[mixes.NAME]": mixes.MixTable,
         "[ingredients.NAME]": ingredients.IngredientTable,
         "[containers.NAME]": containers.ContainerTable,
-        "a move": moves.MoveTable,
+        "a move": plant_table.MoveTable,
         "then": aftercare.CareTable,
         "beds": beds.BedTable,
-        "supplies": supplies.SupplyTable,
+        "supplies": supply_table.SupplyTable,
         "[suppliers.NAME]": suppliers.SupplierTable,
     }
     for name, cls in homes.items():
         named = {key for row in tables[name] for key in row["key"].split(", ")}
         assert {key_of(field.name) for field in fields(cls)} == named, name
     plant = {key for row in tables["plants"] for key in row["key"].split(", ")}
-    move = {key_of(field.name) for field in fields(moves.MoveTable)}
-    read = {key_of(field.name) for field in fields(plants.PlantTable)}
+    move = {key_of(field.name) for field in fields(plant_table.MoveTable)}
+    read = {key_of(field.name) for field in fields(plant_table.PlantTable)}
     assert read == plant | move

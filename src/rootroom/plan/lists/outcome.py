@@ -13,7 +13,8 @@ from rootroom.plan.lists.model import ListRead
 from rootroom.plan.names import PLACES, meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.csv_sheet import cell_value
-from rootroom.plan.tables.plants import MOVE_KEYS, known_columns
+from rootroom.plan.tables.plant_table import MOVE_KEYS
+from rootroom.plan.tables.plants import known_columns
 from rootroom.problems import TextError
 
 _MOVE = tuple(key_of(key) for key in MOVE_KEYS)

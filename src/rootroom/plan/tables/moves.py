@@ -2,21 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from datetime import date, timedelta
 from typing import Any, Literal
 
-from attrs import define, frozen
-
-from rootroom.catalogue.crops import Crop
 from rootroom.containers.container import Container
 from rootroom.plan.context import UNKNOWN_DATES, Context, read_window_of
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.measures import Level, MassOrVolume, Refresh, Share
 from rootroom.plan.model import Move
 from rootroom.plan.names import CARRIED, meant
-from rootroom.plan.tables.aftercare import CareTable, read_care
+from rootroom.plan.tables.aftercare import read_care
 from rootroom.plan.tables.ingredients import additions
+from rootroom.plan.tables.plant_table import MoveTable, Standing
 from rootroom.plan.tables.staying import (
     Filling,
     by_first_frost,
@@ -25,51 +21,9 @@ from rootroom.plan.tables.staying import (
     filling_of,
     how_full,
 )
-from rootroom.plan.values import Count, Days, Flag, Text, When
 from rootroom.units import show_level
 
 Outcome = Literal["no-frost", "undated", "no-by", "long-step", "same-pot"]
-
-
-@frozen(eq=False, repr=False)
-class MoveTable:
-    """The keys of a move as written; one move may be written straight on the plant."""
-
-    to: Text | None = None
-    mix: Text | None = None
-    refresh: Refresh | None = None
-    fill: Level | None = None
-    from_: When | None = None
-    by: When | None = None
-    wait: Days | None = None
-    harden: Days | None = None
-    count: Count | None = None
-    per_pot: Count | None = None
-    into: Count | None = None
-    keep: Share | None = None
-    people: Count | None = None
-    add: Mapping[str, MassOrVolume] | None = None
-    big_step: Flag | None = None
-    then: tuple[CareTable, ...] | None = None
-
-
-@define
-class Standing:
-    """Where a plant stands between two moves, and what it has gone through.
-
-    `pot` is None once a mistake leaves it unknown; `left` names the place it went to for good.
-    `filled` is the share of the pot's fill that is in so far.
-    """
-
-    pot: Container | None
-    count: int | None
-    earliest: date
-    shared: int = 1
-    left: str | None = None
-    tender: bool = False
-    crop: Crop | None = None
-    filled: float = 1.0
-    mix: str | None = None
 
 
 def read_move(

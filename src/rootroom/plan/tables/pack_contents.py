@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from rootroom.catalogue.factors import factor
 from rootroom.catalogue.ingredients import Ingredient
@@ -11,41 +10,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.goods import Pack
-from rootroom.plan.values import MOST, exact, read_count, show
-from rootroom.problems import TextError
-from rootroom.units import read_amount
-
-if TYPE_CHECKING:
-    from rootroom.plan.tables.supplies import Kind, SupplyTable
-
-
-def read_pack(value: object) -> Pack:
-    """Return what one package holds: pieces, litres or kilograms."""
-    if isinstance(value, int | Decimal) and not isinstance(value, bool):
-        pieces = read_count(value)
-        return Pack(str(pieces), pieces=pieces)
-    if not isinstance(value, str):
-        raise TextError(
-            f"a package needs its size: {show(value)}",
-            code="needs-unit",
-            hint='write `pack = "2 cu ft"`, `"5 kg"`, or a bare number of pieces',
-        )
-    if value.strip().isdecimal():
-        raise TextError(
-            f"an amount needs a unit: {show(value)}",
-            code="missing-unit",
-            hint=f'write its unit, `"{value.strip()} L"`, or pieces without quotes: '
-            f"`{value.strip()}`",
-        )
-    amount = read_amount(value)
-    size = amount.l if amount.l is not None else amount.kg
-    if size is None or size <= 0:
-        raise TextError(f"a size must be above zero: {show(value)}", code="zero-size")
-    if size > MOST:
-        raise TextError(f"a size beyond any garden: {show(value)}", code="too-large")
-    if amount.l is not None:
-        return Pack(value, litres=exact(amount.l))
-    return Pack(value, kilograms=exact(size))
+from rootroom.plan.tables.supply_table import Kind, SupplyTable
 
 
 def units_fit(table: SupplyTable, kind: Kind, path: Path, context: Context) -> bool:

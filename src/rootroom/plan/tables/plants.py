@@ -4,47 +4,27 @@ from __future__ import annotations
 
 from array import array
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
-from attrs import define, evolve, field, fields, frozen
+from attrs import define, evolve, field, fields
 
 from rootroom.catalogue.crops import find_crop
 from rootroom.containers.container import Container
 from rootroom.plan.aftercare import CareStep
 from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.marks import NO_MARKS, Marks, read_marks
-from rootroom.plan.measures import Area, Metres
+from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Move, PlantKind, Roster
 from rootroom.plan.names import PLACES, meant, one_name
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.aftercare import read_care
-from rootroom.plan.tables.moves import MoveTable, Outcome, Standing, read_move
-from rootroom.plan.values import Count, Day, Flag, Name, Text
+from rootroom.plan.tables.marks import read_marks
+from rootroom.plan.tables.moves import Outcome, read_move
+from rootroom.plan.tables.plant_table import MOVE_KEYS, MoveTable, PlantTable, Standing
+from rootroom.plan.values import Text
 
-
-@frozen(eq=False, repr=False)
-class PlantTable(MoveTable):
-    """An entry of `plants` as written; one move may stand on it directly."""
-
-    name: Name | None = None
-    crop: Text | None = None
-    now: Text | None = None
-    moves: tuple[MoveTable, ...] | None = None
-    tender: Flag | None = None
-    stands: Area | None = None
-    sort: Name | None = None
-    sorts: Mapping[str, Count] | None = None
-    place: Name | None = None
-    tag: Name | None = None
-    since: Day | None = None
-    spacing: Metres | None = None
-    rows: Text | None = None
-
-
-MOVE_KEYS = tuple(each.name for each in fields(MoveTable) if each.name != "count")
 FOR_MOVES = ("mix", "then")
 """Keys that may stand on a plant beside `moves`: the mix of all, the aftercare of the last."""
 

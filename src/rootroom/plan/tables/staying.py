@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import Any, NamedTuple
 
 from attrs import evolve
 
@@ -10,11 +10,9 @@ from rootroom.plan.context import Context
 from rootroom.plan.dates import Window
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.names import CARRIED, meant
+from rootroom.plan.tables.plant_table import MoveTable, Standing
 from rootroom.plan.values import When
 from rootroom.units import show_level
-
-if TYPE_CHECKING:
-    from rootroom.plan.tables.moves import MoveTable, Standing
 
 
 class Filling(NamedTuple):

@@ -4,61 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from fractions import Fraction
-from typing import Any, Literal, NewType
+from typing import Any
 
-from attrs import astuple, evolve, frozen
+from attrs import astuple, evolve
 
 from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.goods import Pack, PriceBreak, Supply
-from rootroom.plan.measures import Density, Factor, Litres
+from rootroom.plan.goods import PriceBreak, Supply
 from rootroom.plan.names import meant, one_name, suggest
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.pack_contents import (
     bale_swelling,
     pack_content,
-    read_pack,
     taken_for_granted,
     units_fit,
     water_l,
 )
 from rootroom.plan.tables.plants import entries_of
-from rootroom.plan.values import READERS, Cents, Count, Number, Text, exact
+from rootroom.plan.tables.supply_table import Kind, SupplyTable
+from rootroom.plan.values import Text, exact
 from rootroom.problems import TextError
-
-PackText = NewType("PackText", Pack)
-Kind = Literal["ingredient", "addition", "container", "mix"]
-
-
-READERS[PackText] = read_pack
-
-
-@frozen(eq=False, repr=False)
-class BreakTable:
-    """A quantity price as written."""
-
-    packs: Count | None = None
-    price: Cents | None = None
-
-
-@frozen(eq=False, repr=False)
-class SupplyTable:
-    """An entry of `supplies` as written."""
-
-    of: Text | None = None
-    pack: PackText | None = None
-    price: Cents | None = None
-    from_: Text | None = None
-    on_hand: Number | None = None
-    have: PackText | None = None
-    swells: Factor | None = None
-    yields: Litres | None = None
-    water: Litres | None = None
-    weighs: Density | None = None
-    more: tuple[BreakTable, ...] | None = None
-    at_most: Count | None = None
 
 
 def read_supplies(
