@@ -8,7 +8,8 @@ The needs of disjoint intervals add up; the strongest chain of intervals is the 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from fractions import Fraction
 
 from attrs import frozen
 
@@ -44,23 +45,37 @@ def ends_for_lateness(problem: Problem, lateness: int) -> list[int]:
 
 def needs(problem: Problem, windows: Windows, ends: list[int]) -> list[Need]:
     """Return the sessions needed in each interval that starts and ends with some window."""
-    found: list[Need] = []
+    found = []
+    for start, end, load in _intervals(problem, windows, ends):
+        found.append(Need(start, end, load.sessions))
+    return found
+
+
+def mix_needs(problem: Problem, windows: Windows, ends: list[int]) -> dict[int, list[Need]]:
+    """Return by mix the days on which it must be set up, interval by interval."""
+    result: dict[int, list[Need]] = {mix: [] for mix in range(len(problem.mixes))}
+    for start, end, load in _intervals(problem, windows, ends):
+        for mix in load.fresh:
+            result[mix].append(Need(start, end, load.setups[mix]))
+    return result
+
+
+def _intervals(
+    problem: Problem, windows: Windows, ends: list[int]
+) -> Iterator[tuple[int, int, _Load]]:
+    """Yield each interval of days, its end rising, with what the tasks inside it need."""
     order = sorted(range(len(problem.tasks)), key=lambda t: (ends[t], t))
-    starts = sorted(set(windows.first))
-    floor = 0
-    for start in reversed(starts):
+    for start in sorted(set(windows.first), reverse=True):
         load = _Load(problem)
         at = 0
         inside = [t for t in order if windows.first[t] >= start]
-        floor = 0
         while at < len(inside):
             end = ends[inside[at]]
             while at < len(inside) and ends[inside[at]] == end:
                 load.add(inside[at])
                 at += 1
-            floor = max(floor, load.sessions(start, end))
-            found.append(Need(start, end, floor))
-    return [need for need in found if need.sessions]
+            load.count(start, end)
+            yield start, end, load
 
 
 def tightest(found: Iterable[Need]) -> list[Need]:
@@ -75,33 +90,72 @@ def tightest(found: Iterable[Need]) -> list[Need]:
 
 
 class _Load:
-    """The work that one interval must hold."""
+    """The work that one interval must hold, and the sessions and set-ups that it takes.
+
+    `fresh` are the mixes of which the last end has brought more.
+    """
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self.minutes = 0
-        self.mix_ml: dict[int, int] = {}
-        self.stored = problem.store_ml > 0 and any(mix.keep_days for mix in problem.mixes)
+        self.by_mix: dict[int, tuple[int, int]] = {}  # minutes of tasks, ml
+        self.sessions = 1
+        self.setups: dict[int, int] = {}
+        self.fresh: set[int] = set()
+        self._more: set[int] = set()
+        rates = {
+            mix: Fraction(kind.unit_minutes, kind.unit_ml)
+            for mix, kind in enumerate(problem.mixes)
+            if kind.unit_minutes
+        }
+        self._dearest = sorted(rates, key=lambda mix: -rates[mix])
 
     def add(self, number: int) -> None:
         task = self.problem.tasks[number]
-        self.minutes += task.count * task.minutes
-        if task.mix is not None and task.mix_ml:
-            ml = self.mix_ml.get(task.mix, 0) + task.count * task.mix_ml
-            self.mix_ml[task.mix] = ml
+        minutes = task.count * task.minutes
+        self.minutes += minutes
+        if task.mix is not None:
+            work, ml = self.by_mix.get(task.mix, (0, 0))
+            self.by_mix[task.mix] = (work + minutes, ml + task.count * task.mix_ml)
+            self._more.add(task.mix)
 
-    def sessions(self, start: int, end: int) -> int:
-        """Return how many of the days hold the load; more than there are where none do."""
+    def count(self, start: int, end: int) -> None:
+        """Count sessions and set-ups for an interval, no fewer than for a shorter one.
+
+        More days are needed than there are where none do.
+        """
         problem = self.problem
-        turning = 0 if self.stored else self._turning()
-        minutes = self.minutes + turning + problem.mix_setup * len(self.mix_ml)
         days = problem.days[start : end + 1]
         room = sorted((max(0, day.minutes - problem.session_setup) for day in days), reverse=True)
+        self.fresh, self._more = self._more, set()
+        for mix in self.fresh:
+            work, ml = self.by_mix[mix]
+            work += problem.mixes[mix].blending(max(0, ml - self._carried(mix)))
+            least = _covering([max(0, minutes - problem.mix_setup) for minutes in room], work)
+            self.setups[mix] = max(self.setups.get(mix, 1), least)
+        turning = self._turning()
+        minutes = self.minutes + turning + problem.mix_setup * sum(self.setups.values())
         turns = sorted((day.vessel_minutes for day in days), reverse=True)
-        return max(_covering(room, minutes), _covering(turns, turning), 1)
+        least = max(_covering(room, minutes), _covering(turns, turning))
+        self.sessions = max(self.sessions, least)
+
+    def _carried(self, mix: int) -> int:
+        """Return how much of a mix may have been blended before the interval [ml]."""
+        return self.problem.store_ml if self.problem.mixes[mix].keep_days else 0
 
     def _turning(self) -> int:
-        return sum(self.problem.mixes[mix].blending(ml) for mix, ml in self.mix_ml.items())
+        """Return the least minutes of blending, the store full of what takes the longest."""
+        total, store = 0, self.problem.store_ml
+        for mix in self._dearest:
+            kind, ml = self.problem.mixes[mix], self.by_mix.get(mix, (0, 0))[1]
+            if not self._carried(mix):
+                total += kind.blending(ml)
+                continue
+            brought = min(store, ml)
+            store -= brought
+            # Less than whole units: the store may take just what saves the most of them.
+            total += (ml - brought) * kind.unit_minutes // kind.unit_ml
+        return total
 
 
 def _covering(rooms: list[int], wanted: int) -> int:
@@ -129,28 +183,6 @@ def chain_bound(size: int, found: list[Need]) -> int:
             [so_far[end], *(so_far[need.start] + need.sessions for need in by_end[end])]
         )
     return so_far[size]
-
-
-def mix_needs(problem: Problem, windows: Windows, ends: list[int]) -> dict[int, list[Need]]:
-    """Return by mix the days on which it must be set up, interval by interval."""
-    result: dict[int, list[Need]] = {}
-    room = max((day.minutes for day in problem.days), default=0)
-    room = max(1, room - problem.session_setup - problem.mix_setup)
-    for mix in range(len(problem.mixes)):
-        users = [t for t, k in enumerate(problem.tasks) if k.mix == mix and k.mix_ml]
-        users.sort(key=lambda t: (ends[t], t))
-        found = []
-        for start in sorted({windows.first[t] for t in users}):
-            minutes = 0
-            by_end: dict[int, int] = {}
-            for number in users:
-                if windows.first[number] >= start:
-                    task = problem.tasks[number]
-                    minutes += task.count * task.minutes
-                    by_end[ends[number]] = max(1, -(-minutes // room))
-            found += [Need(start, end, count) for end, count in by_end.items()]
-        result[mix] = found
-    return result
 
 
 def lateness_bound(problem: Problem, windows: Windows) -> int | None:

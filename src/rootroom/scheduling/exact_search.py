@@ -8,13 +8,19 @@ No solution hint is given: with one the solver's release 9.15 is known to abort.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from time import monotonic
 from typing import Any
 
 from attrs import evolve, frozen
 
-from rootroom.scheduling.bounds import ends_for_lateness, mix_needs, needs, objective_bound
+from rootroom.scheduling.bounds import (
+    ends_for_lateness,
+    mix_needs,
+    needs,
+    objective_bound,
+    tightest,
+)
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
@@ -24,16 +30,13 @@ from rootroom.scheduling.windows import Windows
 MARGIN = 0.3  # seconds kept for handing over
 RELAXED_SIZE = 8_000  # pairs of task and day up to which the relaxation is tried
 MODEL_SIZE = 40_000  # pairs of task and day up to which the whole model is tried
-SMALL_SIZE = 80  # the same for the objectives after the set-ups, which are seldom proved else
-AROUND = ("torn", "setups", "bought", "reserve")  # improved by neighbourhoods, lateness too
+SMALL_SIZE = 400  # the same for the objectives after the set-ups, which are seldom proved else
 AROUND_SHARE = 0.1  # of the work, for large neighbourhoods of one objective
 NODES_PER_UNIT = 12  # of the relaxation's tree at least, for few groups torn and few set-ups
 PAIRS_PER_UNIT = 20_000  # nodes times pairs of task and day: small plans may have more nodes
-RELAXED = ("sessions", "torn", "setups")  # what the relaxation is asked for
-LAST_RELAXED = OBJECTIVES.index(RELAXED[-1])
+RELAXED = ("sessions", "torn", "setups", "bought")  # what the relaxation is asked for
 SHARES = {
-    "lateness": 0.35, "sessions": 0.3, "torn": 0.12, "setups": 0.12, "bought": 0.03,
-    "reserve": 0.05, "early": 0.03,
+    "lateness": 0.25, "sessions": 0.2, "torn": 0.1, "setups": 0.1, "bought": 0.1, "reserve": 0.25,
 }  # fmt: skip
 
 
@@ -85,8 +88,9 @@ class _Search:
         if not self._lateness():
             return
         assert self.found.objectives is not None
-        for objective in OBJECTIVES[1:]:
+        for objective in RELAXED:
             self._objective(objective)
+        self._last_two()
 
     def _keep(self, **changes: Any) -> None:
         self.found = evolve(self.found, **changes)
@@ -107,9 +111,10 @@ class _Search:
         from rootroom.scheduling.constraint_model import SessionModel
 
         model = SessionModel(self.problem, self.request.windows, ends)
+        by_mix = mix_needs(self.problem, self.request.windows, ends)
         model.add_needs(
-            needs(self.problem, self.request.windows, ends),
-            mix_needs(self.problem, self.request.windows, ends),
+            tightest(needs(self.problem, self.request.windows, ends)),
+            {mix: tightest(found) for mix, found in by_mix.items()},
         )
         return model
 
@@ -121,13 +126,9 @@ class _Search:
         size = self._pairs(list(self.request.windows.final))
         if (objectives is None or objectives[0] > low) and size <= MODEL_SIZE:
             model = self._model(list(self.request.windows.final))
-            bound = self._minimise(model, "lateness", low)
-            if bound is None:
-                if self.found.objectives is None:
-                    self._keep(infeasible=True)
-                    return False
-                bound = self.found.objectives[0]
-            low = bound
+            low = self._minimise(model, "lateness", low)
+            if self.found.infeasible:
+                return False
         self._bound(0, low)
         return self.found.objectives is not None
 
@@ -143,16 +144,44 @@ class _Search:
             objectives = self._around(position, low)  # mostly to none torn, without a proof
         if objective in RELAXED and self._pairs(ends) <= RELAXED_SIZE:
             low, named = self._relax(objective, ends, low)
-        if objective in AROUND and objective != "torn" and objectives[position] > low:
+        if objective == "setups" and objectives[position] > low:
             objectives = self._around(position, low)
         if named is not None and objectives[position] > low:
             objectives = self._try(objective, ends, named, low)
-        size = MODEL_SIZE if position <= LAST_RELAXED else SMALL_SIZE
+        size = MODEL_SIZE
+        if objective == "bought":
+            size = SMALL_SIZE
+            if objectives[position] > low:
+                objectives = self._around(position, low)
         if objectives[position] > low and self._pairs(ends) <= size:
-            model = self._limited(ends, objectives[:position])
-            bound = self._minimise(model, objective, low)
-            low = objectives[position] if bound is None else bound
+            low = self._minimise(self._limited(ends, objectives[:position]), objective, low)
         self._bound(position, low)
+
+    def _last_two(self) -> None:
+        """Settle reserve and early days: small plans at once, with the whole model.
+
+        What that leaves open is left to neighbourhoods.
+        """
+        names = OBJECTIVES[-2:]
+        objectives = self.found.objectives
+        assert objectives is not None
+        ends = ends_for_lateness(self.problem, objectives[0])
+        low = tuple(
+            objective_bound(self.problem, self.request.windows, name, objectives[0])
+            for name in names
+        )
+        if objectives[-2:] > low and self._pairs(ends) <= SMALL_SIZE:
+            low = self._minimise_all(self._limited(ends, objectives[:-2]), names, low)
+        if self._values(names)[0] > low[0]:
+            self._around(len(OBJECTIVES) - 2, low[0])
+        for position, bound in enumerate(low, len(OBJECTIVES) - 2):
+            self._bound(position, bound)
+
+    def _values(self, names: Sequence[str]) -> tuple[int, ...]:
+        """Return what is reached of some objectives that follow each other."""
+        assert self.found.objectives is not None
+        position = OBJECTIVES.index(names[0])
+        return self.found.objectives[position : position + len(names)]
 
     def _pairs(self, ends: list[int]) -> int:
         """Return how many pairs of task and day are left by windows and lateness."""
@@ -206,6 +235,7 @@ class _Search:
                 None if fewest else low if objective == "sessions" else objectives[1],
                 seconds=(self.end - monotonic()) / 2,
                 objective=objective,
+                setups=objectives[3] if objective == "bought" else None,
                 nodes=NODES if objective == "sessions" else few,
             )
             stages = (*self.found.stages, f"{objective} by HiGHS")
@@ -226,7 +256,7 @@ class _Search:
         model = self._limited(ends, objectives[: OBJECTIVES.index(objective)])
         for day, works in enumerate(model.works):
             model.model.add(works == int(day in found.days))
-            if objective == "setups":
+            if objective in ("setups", "bought"):
                 for mix, is_set in enumerate(model.sets[day]):
                     model.model.add(is_set <= int((day, mix) in found.setups))
         if objective == "torn":
@@ -238,23 +268,40 @@ class _Search:
         assert self.found.objectives is not None
         return self.found.objectives
 
-    def _minimise(self, model: Any, objective: str, low: int, share: float = 1.0) -> int | None:
-        """Look for better than is known; return the bound, None where nothing is better."""
+    def _minimise(self, model: Any, objective: str, low: int, share: float = 1.0) -> int:
+        """Look for a better value of one objective than is known; return the bound."""
+        return self._minimise_all(model, (objective,), (low,), share)[0]
+
+    def _minimise_all(
+        self, model: Any, names: tuple[str, ...], low: tuple[int, ...], share: float = 1.0
+    ) -> tuple[int, ...]:
+        """Look for better than is known in objectives that follow each other; return the bounds.
+
+        One search does for two of them where each unit of the first outweighs all of the second.
+        """
         from ortools.sat.python import cp_model
 
         if not model.possible:
-            return None
-        position = OBJECTIVES.index(objective)
-        expression = model.objective(objective)
-        model.model.add(expression >= low)
+            return self._nothing_better(names)
+        sums = [model.objective(name) for name in names]
+        weights = (1,) if len(names) == 1 else (1 + _most_waiting(self.problem), 1)
+        total = sum(weight * each for weight, each in zip(weights, sums, strict=True))
+        for each, least in zip(sums, low, strict=True):
+            model.model.add(each >= least)
+        known = None
         if self.found.objectives is not None:
-            model.model.add(expression <= self.found.objectives[position] - 1)
-        if self.found.objectives is None or self.found.objectives[position] - 1 > low:
-            model.model.minimize(expression)
+            known = sum(w * v for w, v in zip(weights, self._values(names), strict=True))
+            model.model.add(total <= known - 1)
+        if known is None or len(names) > 1 or known - 1 > low[0]:
+            model.model.minimize(total)
         solver = cp_model.CpSolver()
-        work = (self.request.work * SHARES[objective] + self.spare) * share
+        work = (self.request.work * SHARES[names[0]] + self.spare) * share
         solver.parameters.num_workers = 1
         solver.parameters.random_seed = 1
+        if OBJECTIVES.index(names[0]) > OBJECTIVES.index("setups"):
+            # What weighs days and plants is proved in a quarter of the time without these.
+            solver.parameters.linearization_level = 0
+            solver.parameters.cp_model_probing_level = 0
         solver.parameters.max_deterministic_time = work
         left = max(0.01, self.end - monotonic())
         solver.parameters.max_time_in_seconds = left
@@ -262,16 +309,27 @@ class _Search:
         if share == 1.0:
             self.spare = max(0.0, work - solver.response_proto.deterministic_time)
         late = solver.wall_time >= left and status != cp_model.OPTIMAL
-        stages = (*self.found.stages, f"{objective} by CP-SAT")
+        stages = (*self.found.stages, f"{names[0]} by CP-SAT")
         self._keep(stages=stages, clock=self.found.clock or late)
-        if status == cp_model.INFEASIBLE:
-            return None
-        if status == cp_model.OPTIMAL:
-            assert self.found.objectives is not None
-            return self.found.objectives[position]
-        if model.model.has_objective():
-            return max(low, int(solver.best_objective_bound + 0.999999))
-        return low
+        if status in (cp_model.INFEASIBLE, cp_model.OPTIMAL):
+            return self._nothing_better(names)
+        if not model.model.has_objective():
+            return low
+        bound = int(solver.best_objective_bound + 0.999999)
+        return (max(low[0], bound // weights[0]), *low[1:])
+
+    def _nothing_better(self, names: Sequence[str]) -> tuple[int, ...]:
+        """Return the bounds where no answer better than the one that is known exists."""
+        if self.found.objectives is None:
+            self._keep(infeasible=True)
+            return (0,) * len(names)
+        return self._values(names)
+
+
+def _most_waiting(problem: Problem) -> int:
+    """Return more than the last objective ever counts."""
+    span = problem.days[-1].date - problem.days[0].date
+    return sum(task.count * task.plants for task in problem.tasks) * span
 
 
 def _Watcher(search: _Search, model: Any) -> Any:

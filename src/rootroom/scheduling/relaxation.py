@@ -1,6 +1,7 @@
 """Which days could carry all work, with units taken as divisible: a mixed-integer relaxation.
 
-Days and mixes stay whole, units of tasks and of mixes may be cut, containers are left out.
+Days and mixes stay whole, units of tasks, of mixes and of containers may be cut; containers count
+only where as few as possible are to be bought.
 So "none" is a proof, and the days found are a strong guess for the exact method to try first.
 Only a child process imports the solver.
 """
@@ -15,10 +16,14 @@ from attrs import frozen
 from rootroom.counts import ceil_count
 from rootroom.optimize.linear_form import quiet_solver
 from rootroom.scheduling.bounds import mix_needs, needs, tightest
-from rootroom.scheduling.problem import Order, Problem, outer_first
+from rootroom.scheduling.problem import Order, Problem, Task, Use, outer_first
 from rootroom.scheduling.windows import Windows
 
 NODES = 2000  # of the search tree, a limit on work that is alike on every machine
+GUESSES = tuple(
+    f"mip_heuristic_run_{name}"
+    for name in ("rins", "rens", "feasibility_jump", "root_reduced_cost")
+)
 LARGE = 4_000  # units by task and day from which on mixes and undivided tasks may be cut as well
 
 
@@ -46,50 +51,52 @@ def find_days(
     *,
     seconds: float,
     objective: str = "sessions",
+    setups: int | None = None,
     nodes: int = NODES,
 ) -> FoundDays:
     """Return `sessions` days that hold all work if units could be cut, or that there are none.
 
-    For `sessions` the first days found do, or the fewest where no number is given; for `torn` and
-    `setups` as few as `nodes` of the search find.
+    For `sessions` the first days found do, or the fewest where no number is given; for `torn`,
+    `setups` and `bought` as few as `nodes` of the search find. `setups` is a limit on those.
     `seconds` [s] is a safety net beside that limit on work.
     """
-    import highspy
-
     rows = _Rows(problem, windows, ends)
     rows.state()
     working = [(day, 1.0) for day in rows.works]
     if sessions is not None:
         rows.add(working, sessions, sessions)
+    if setups is not None:
+        rows.add(rows.costs("setups"), -BIG, setups)
     if objective == "torn":
         rows.tear()
+    if objective == "bought":
+        rows.contain()
     any_do = objective == "sessions" and sessions is not None
-    solver = _solver(nodes, seconds, any_do=any_do)
+    solver = _solver(nodes, seconds, any_do=any_do, guess=objective == "sessions")
     if sum(map(len, rows.units)) > LARGE:
         rows.whole = list(rows.works)
         solver.setOptionValue("mip_lp_solver", "ipm")
     rows.give(solver, working if sessions is None else rows.costs(objective))
     solver.run()
-    status = solver.getModelStatus()
-    if status == highspy.HighsModelStatus.kInfeasible:
-        return FoundDays(none=True)
     bound = 0.0 if any_do else solver.getInfo().mip_dual_bound
-    bound -= rows.groups if objective == "torn" else 0
-    least = ceil_count(max(bound, 0.0) - 1e-4, 1)
-    solution = solver.getSolution()
-    if not solution.value_valid:
-        return FoundDays(bound=least, clock=status == highspy.HighsModelStatus.kTimeLimit)
-    return rows.read(solution.col_value, least)
+    return rows.read(solver, bound - (rows.groups if objective == "torn" else 0))
 
 
-def _solver(nodes: int, seconds: float, *, any_do: bool) -> Any:
-    """Return a solver with these limits; with `any_do` the first answer ends its search."""
+def _solver(nodes: int, seconds: float, *, any_do: bool, guess: bool) -> Any:
+    """Return a solver with these limits; with `any_do` the first answer ends its search.
+
+    Without `guess` it only proves: neighbourhoods find better answers in less time.
+    """
     solver = quiet_solver()
     solver.setOptionValue("random_seed", 1)
     solver.setOptionValue("mip_max_nodes", nodes)
     solver.setOptionValue("time_limit", float(max(seconds, 0.1)))
     if any_do:
         solver.setOptionValue("mip_max_improving_sols", 1)
+    if not guess:
+        solver.setOptionValue("mip_heuristic_effort", 0.0)
+        for name in GUESSES:
+            solver.setOptionValue(name, False)
     return solver
 
 
@@ -109,6 +116,7 @@ class _Rows:
         self.done: dict[int, dict[int, int]] = {}  # by task: day to column of units up to it
         self.torn: list[tuple[int, float]] = []
         self.groups = 0
+        self.bought: list[int] = []
 
     def _column(self, upper: float, *, whole: bool = False) -> int:
         if whole:
@@ -141,14 +149,20 @@ class _Rows:
             for day in range(self.windows.first[number], self.ends[number] + 1):
                 if self.problem.days[day].people < task.people:
                     continue
-                column = self._column(task.count // step, whole=not task.split)
+                gate = self.works[day] if task.mix is None else self.sets[day][task.mix]
+                most = self._most(task, day)
+                column = self._column(most // step, whole=not task.split)
                 units[day] = (column, step)
-                gate = self.works[day]
-                if task.mix is not None:
-                    gate = self.sets[day][task.mix]
-                self.add([(column, float(step)), (gate, -float(task.count))], -BIG, 0)
+                self.add([(column, float(step)), (gate, -float(most))], -BIG, 0)
             self.add([(c, float(s)) for c, s in units.values()], task.count, task.count)
             self.units.append(units)
+
+    def _most(self, task: Task, day: int) -> int:
+        """Return how many whole units of a task a day has minutes for."""
+        room = self.problem.days[day].minutes - self.problem.session_setup
+        room -= 0 if task.mix is None else self.problem.mix_setup
+        most = task.count if not task.minutes else min(task.count, max(room, 0) // task.minutes)
+        return most if task.split or most == task.count else 0
 
     def tear(self) -> None:
         """State on how many days each group is; one of its parts costs nothing."""
@@ -158,7 +172,8 @@ class _Rows:
             self.groups += 1
             for day, (column, step) in by_day.items():
                 part = self.parts[number, day] = self._column(1, whole=True)
-                self.add([(column, float(step)), (part, -float(task.count))], -BIG, 0)
+                most = step * self.upper[column]
+                self.add([(column, float(step)), (part, -float(most))], -BIG, 0)
                 self.torn.append((part, 1.0))
                 if task.most_small:
                     small, enough = self._column(1, whole=True), task.most_small + 1.0
@@ -166,10 +181,42 @@ class _Rows:
                     self.add(terms, -BIG, 0)
                     self.torn.append((small, 1.0))
 
+    def contain(self) -> None:
+        """State that no more containers of a kind are filled than there are, parts of them too."""
+        tasks = list(enumerate(self.problem.tasks))
+        for kind, container in enumerate(self.problem.containers):
+            filling = [(n, use) for n, task in tasks for use in task.needs if use.container == kind]
+            freeing = [(n, use) for n, task in tasks for use in task.frees if use.container == kind]
+            most = container.most_bought
+            self.bought.append(self._column(BIG if most is None else most))
+            for day in sorted({day for number, _ in filling for day in self.units[number]}):
+                out, _ = self._turned(filling, self.dates[day])
+                back, rest = self._turned(freeing, self.dates[day] - container.wash_days)
+                terms = [(self.bought[-1], -1.0), *out, *((c, -share) for c, share in back)]
+                self.add(terms, -BIG, container.stock + rest)
+
+    def _turned(
+        self, uses: list[tuple[int, Use]], date: int
+    ) -> tuple[list[tuple[int, float]], float]:
+        """Return the terms of what tasks have filled or freed up to and on a date.
+
+        The last unit of a task may free what is left of a container: that much is added.
+        """
+        terms, rest = [], 0.0
+        for number, use in uses:
+            ready = [day for day in self.units[number] if self.dates[day] <= date]
+            if ready:
+                count, share = self.problem.tasks[number].count, use.number / use.per
+                terms.append((self._done(number)[max(ready)], share))
+                rest += use.filled(count) - count * share
+        return terms, rest
+
     def costs(self, objective: str) -> list[tuple[int, float]]:
         """Return what the solver makes least."""
         if objective == "setups":
             return [(column, 1.0) for row in self.sets for column in row]
+        if objective == "bought":
+            return [(column, 1.0) for column in self.bought]
         return self.torn if objective == "torn" else []
 
     def _days(self) -> None:
@@ -279,14 +326,23 @@ class _Rows:
                 terms += [(before[ready[-1]], -float(gives))] if ready else []
                 self.add(terms, -BIG, slack)
 
-    def read(self, value: Sequence[float], bound: int) -> FoundDays:
-        """Return the days, pairs and parts of a solution's columns."""
+    def read(self, solver: Any, bound: float) -> FoundDays:
+        """Return the days, pairs and parts of a solution, with a bound as a whole number."""
+        import highspy
+
+        status, solution = solver.getModelStatus(), solver.getSolution()
+        if status == highspy.HighsModelStatus.kInfeasible:
+            return FoundDays(none=True)
+        least = ceil_count(max(bound, 0.0) - 1e-4, 1)
+        if not solution.value_valid:
+            return FoundDays(bound=least, clock=status == highspy.HighsModelStatus.kTimeLimit)
+        value = solution.col_value
         days = tuple(d for d, column in enumerate(self.works) if value[column] > 0.5)
         setups = frozenset(
             (d, m) for d in days for m, column in enumerate(self.sets[d]) if value[column] > 0.5
         )
         parts = frozenset(place for place, column in self.parts.items() if value[column] > 0.5)
-        return FoundDays(days, setups, parts, bound)
+        return FoundDays(days, setups, parts, least)
 
     def give(self, solver: Any, costs: list[tuple[int, float]]) -> None:
         """Pass columns, rows and costs to the solver."""
