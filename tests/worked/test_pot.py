@@ -9,9 +9,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Cone, Cylinder
 from rootroom.pot.blend import Holding
-from rootroom.pot.compost import CompostPart, carbon_to_nitrogen, last_raw_manure
 from rootroom.pot.curve import Curve
-from rootroom.pot.fitting import pores_from_weights
 from rootroom.pot.lifting import lift_of_pot
 from rootroom.pot.mixture import figures_of_parts
 from rootroom.pot.water import water_and_air
@@ -114,29 +112,3 @@ def test_lift_of_a_pot_to_a_bench():
     assert found.index == pytest.approx(1.1725, abs=1e-3)
     assert found.text == "lifting index 1.2, above 1: raised risk of back trouble for some people"
     assert found.advice == ("move it on a hand truck", "fill the pot where it will stand")
-
-
-def test_pores_from_two_weights():
-    """100 g/L dry and 0.70 g/mL drained, by the published regression of Acta Hort. 294."""
-    # PS = 96.72 - 0.038 x 100 = 92.92 %; AV = 96.72 + 0.062 x 100 - 100 x 0.70 = 32.92 %;
-    # water 92.92 - 32.92 = 60.00 %, which is (700 - 100) g in a litre
-    found = pores_from_weights(dry_g_per_l=100, drained_g_per_ml=0.70)
-    assert found.porosity_share == pytest.approx(0.9292, abs=1e-12)
-    assert found.air_share == pytest.approx(0.3292, abs=1e-12)
-    assert found.water_share == pytest.approx(0.60, abs=1e-12)
-
-
-def test_carbon_to_nitrogen_of_a_heap():
-    """10 kg straw (40 % C, 0.5 % N, 10 % water) and 20 kg manure (40 % C, 2 % N, 70 % water)."""
-    # dry 9 and 6 kg: carbon 3.6 + 2.4 = 6.0; nitrogen 0.045 + 0.12 = 0.165; 36.3636
-    heap = [CompostPart(10, 0.40, 0.005, 0.10), CompostPart(20, 0.40, 0.02, 0.70)]
-    assert carbon_to_nitrogen(heap) == pytest.approx(36.3636, abs=1e-4)
-
-
-def test_last_day_for_raw_manure():
-    """Harvest on 1 August: 120 days before is 3 April, 90 days before is 3 May."""
-    from datetime import date
-
-    harvest = date(2027, 8, 1)
-    assert last_raw_manure(harvest) == date(2027, 4, 3)
-    assert last_raw_manure(harvest, "does not touch soil") == date(2027, 5, 3)

@@ -215,7 +215,6 @@ def test_rain_note_by_hand() -> None:
     # Work days are 6, 13, 20 and 27 March; the last one up to 24 March is the 20th.
     assert [("Bay", date(2027, 3, 20))] == [(w.name, w.until) for w in session.rain.can_wait]
     assert ["Fig"] == [w.name for w in session.rain.cannot]
-    assert 0 == session.slack_days
 
 
 def test_work_of_two_days_waits_no_longer_than_the_first_of_them() -> None:

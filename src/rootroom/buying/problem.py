@@ -228,14 +228,6 @@ class Basket:
         total = sum((left[i] for i in left if problem.goods[i].unit == "ml"), Fraction(0))
         return int(-(-total // 1))
 
-    def moved_ml(self, problem: Problem) -> int:
-        """Return whole millilitres by which all parts are off the plan's shares, rounded up."""
-        total = Fraction(0)
-        for recipe, blended, parts in zip(problem.recipes, self.blended, self.parts, strict=True):
-            for part, amount in zip(recipe.parts, parts, strict=True):
-                total += abs(amount - part.share * recipe.loose * blended)
-        return int(-(-total // 1))
-
 
 def content_at(spread: Spread, level: float) -> float:
     """Return what a pack surely comes to when needs are read at `level`: its percentile 1 - level.

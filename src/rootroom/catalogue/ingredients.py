@@ -92,13 +92,6 @@ class Ingredient:
         least, most = BALE_L
         return self.swells if least <= packed_l <= most else None
 
-    def litres_of(self, mass_kg: float) -> Spread:
-        """Return the loose volume [L] of a mass [kg] as handled; ValueError without a density."""
-        if self.density_kg_per_m3 is None:
-            raise ValueError(f"density must be known to turn mass into volume, got {self.name!r}")
-        dense = self.density_kg_per_m3
-        return Spread(*(1000 * mass_kg / value for value in (dense.high, dense.likely, dense.low)))
-
 
 @cache
 def ingredients() -> Mapping[str, Ingredient]:

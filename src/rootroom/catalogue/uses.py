@@ -63,11 +63,10 @@ class LimeRate:
 
 @frozen
 class LiveLoad:
-    """A published design live load [kg/m2, lb/ft2] and the edition that prints it."""
+    """A published design live load [kg/m2] and the edition that prints it."""
 
     place: str
     kg_per_m2: float
-    lb_per_ft2: float
     edition: str
     source: str
 
@@ -178,6 +177,6 @@ def live_loads() -> tuple[LiveLoad, ...]:
     table = read_table("live_loads")
     factor = table["lb_ft2_to_kg_m2"]
     return tuple(
-        LiveLoad(row["place"], row["lb_ft2"] * factor, row["lb_ft2"], row["edition"], row["source"])
+        LiveLoad(row["place"], row["lb_ft2"] * factor, row["edition"], row["source"])
         for row in table["load"]
     )

@@ -9,7 +9,7 @@ from math import pi
 from attrs import frozen
 
 from rootroom.containers.by_size import shown
-from rootroom.containers.shapes import Box, Cylinder, Prism, Shape, area_m2, check_simple, open_ring
+from rootroom.containers.shapes import area_m2, check_simple, open_ring
 from rootroom.problems import TextError
 from rootroom.units import read_area_m2, read_length_m
 
@@ -25,37 +25,13 @@ _HINT = (
 
 @frozen
 class BedShape:
-    """A bed's ground plan: the parts that it is the sum of, and their area [m2].
+    """A bed's ground plan: how it is written, and its area [m2].
 
     Parts of a sum lie side by side; nobody says where, so an overlap is the user's to avoid.
     """
 
     text: str
     area_m2: float
-    parts: tuple[Part, ...]
-
-    def solids(self, depth_m: float) -> tuple[Shape, ...]:
-        """Return the parts as shapes of this depth [m]; together they hold area times depth."""
-        return tuple(part.solid(depth_m) for part in self.parts)
-
-
-@frozen
-class Part:
-    """One part of a ground plan: exactly one of its sizes [m], corners [m] or area alone [m2]."""
-
-    area_m2: float
-    sides_m: tuple[float, float] | None = None
-    diameter_m: float | None = None
-    corners_m: tuple[tuple[float, float], ...] | None = None
-
-    def solid(self, depth_m: float) -> Shape:
-        """Return the part as a shape of this depth [m]; a bare area becomes a square."""
-        if self.diameter_m is not None:
-            return Cylinder(self.diameter_m, depth_m)
-        if self.corners_m is not None:
-            return Prism(self.corners_m, depth_m)
-        length_m, width_m = self.sides_m or (self.area_m2**0.5, self.area_m2**0.5)
-        return Box(length_m, width_m, depth_m)
 
 
 def read_bed_shape(given: str | Sequence[Sequence[str]]) -> BedShape:
@@ -66,14 +42,13 @@ def read_bed_shape(given: str | Sequence[Sequence[str]]) -> BedShape:
     if not isinstance(given, str):
         return _of_corners(given)
     clean = " ".join(given.casefold().split())
-    parts = tuple(_part(piece.strip(), given) for piece in clean.split("+"))
-    return BedShape(text=given, area_m2=sum(part.area_m2 for part in parts), parts=parts)
+    return BedShape(given, sum(_part_m2(piece.strip(), given) for piece in clean.split("+")))
 
 
-def _part(piece: str, given: str) -> Part:
+def _part_m2(piece: str, given: str) -> float:
     if match := _ROUND.fullmatch(piece):
         diameter_m = _side(match[1] or match[2], given)
-        return Part(pi / 4 * diameter_m**2, diameter_m=diameter_m)
+        return pi / 4 * diameter_m**2
     sides = _TIMES.split(piece)
     if len(sides) == 3:
         raise TextError(
@@ -82,16 +57,16 @@ def _part(piece: str, given: str) -> Part:
             hint='the depth stands beside it: depth = "11 in"',
         )
     if len(sides) != 2 or not all(sides):
-        return _area(piece, given)
+        return _area_m2(piece, given)
     if re.fullmatch(r"[\d\s./½¼¾-]+", sides[0]):
         # `8 x 4 ft`: one unit for both.
         unit = re.search(r"(?:[a-z]+|['\"])\.?$", sides[1])
         sides[0] += f" {unit[0]}" if unit else ""
     length_m, width_m = (_side(side, given) for side in sides)
-    return Part(length_m * width_m, sides_m=(length_m, width_m))
+    return length_m * width_m
 
 
-def _area(piece: str, given: str) -> Part:
+def _area_m2(piece: str, given: str) -> float:
     try:
         area = read_area_m2(piece)
     except TextError:
@@ -100,7 +75,7 @@ def _area(piece: str, given: str) -> Part:
         ) from None
     if not 0 < area <= GREATEST_SIDE_M**2:
         raise _absurd(given)
-    return Part(area)
+    return area
 
 
 def _side(text: str, given: str) -> float:
@@ -130,9 +105,7 @@ def bed_from_corners(corners_m: Sequence[Sequence[float]], text: str = "corners"
             code="bed-corners",
             hint="name the corners one after another as you walk round the bed",
         ) from None
-    area = area_m2(points)
-    part = Part(area, corners_m=points)
-    return BedShape(text=text, area_m2=area, parts=(part,))
+    return BedShape(text, area_m2(points))
 
 
 def _of_corners(corners: Sequence[Sequence[str]]) -> BedShape:

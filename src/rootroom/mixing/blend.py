@@ -127,10 +127,9 @@ def _card_parts(plan: Plan, mix: Mix, unit: Scoops, scoop_l: float) -> tuple[Car
             is_mix=part in plan.mixes,
             scoops=halves / 2,
             litres=halves * scoop_l / 2,
-            exact_share=exact,
             share=halves / whole,
         )
-        for (part, exact), halves in zip(mix.shares.items(), unit.halves, strict=True)
+        for part, halves in zip(mix.shares, unit.halves, strict=True)
     )
 
 

@@ -14,14 +14,13 @@ from rootroom.counts import ceil_count
 class CardPart:
     """One part of a batch: `scoops` level scoops, whole or half, which are `litres` [L] loose.
 
-    `exact_share` is the recipe's share of the loose volume, `share` the batch's.
+    `share` is its share of the batch's loose volume.
     """
 
     of: str
     is_mix: bool
     scoops: float
     litres: float
-    exact_share: float
     share: float
 
 

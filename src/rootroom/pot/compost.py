@@ -1,10 +1,8 @@
-"""Compost and manure before they go into a mix: C:N of a blend, waiting times, ripeness checks."""
+"""Compost and manure before they go into a mix: waiting times, ripeness checks, what C:N says."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date, timedelta
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from attrs import frozen
 
@@ -23,30 +21,6 @@ TIES_UP_ABOVE, GIVES_BELOW = 30.0, 20.0
 """C:N above and below which compost takes or gives nitrogen."""
 
 NITROGEN_SOURCE = "Clemson Agricultural Service Laboratory, compost interpretation"
-
-
-@frozen
-class CompostPart:
-    """One material of a heap: mass as it is [kg], water, and carbon and nitrogen of its dry mass.
-
-    The last three are shares, 0 to 1; carbon and nitrogen together at most 1.
-    Raises ValueError for what no material has.
-    """
-
-    mass_kg: float
-    carbon_share: float
-    nitrogen_share: float
-    moisture_share: float
-
-    def __attrs_post_init__(self) -> None:
-        if not self.mass_kg >= 0:
-            raise ValueError(f"mass_kg must not be negative, got {self.mass_kg}")
-        if not 0 <= self.moisture_share < 1:
-            raise ValueError(f"moisture_share must lie from 0 to below 1: {self.moisture_share}")
-        if not (self.carbon_share >= 0 and self.nitrogen_share >= 0):
-            raise ValueError("carbon_share and nitrogen_share must not be negative")
-        if self.carbon_share + self.nitrogen_share > 1:
-            raise ValueError("carbon and nitrogen are more than the whole dry mass")
 
 
 @frozen
@@ -82,20 +56,6 @@ MATURITY_CHECKS = (
 """What to check before compost is mixed in, quickest first."""
 
 
-def carbon_to_nitrogen(parts: Sequence[CompostPart]) -> float:
-    """Return C:N of a blend: carbon of all dry mass over nitrogen of all dry mass.
-
-    R = sum Q C (100 - M) / sum Q N (100 - M), Cornell Waste Management Institute 1996 (the
-    variables as published, the formula from memory).
-    Raises ValueError where there is no nitrogen.
-    """
-    carbon = sum(one.mass_kg * (1 - one.moisture_share) * one.carbon_share for one in parts)
-    nitrogen = sum(one.mass_kg * (1 - one.moisture_share) * one.nitrogen_share for one in parts)
-    if nitrogen <= 0:
-        raise ValueError("parts must hold some nitrogen")
-    return carbon / nitrogen
-
-
 def nitrogen_words(ratio: float) -> str:
     """Return what a C:N does to the nitrogen that plants get."""
     if ratio > TIES_UP_ABOVE:
@@ -103,13 +63,6 @@ def nitrogen_words(ratio: float) -> str:
     if ratio < GIVES_BELOW:
         return "gives nitrogen to the plants"
     return "neither takes nor gives much nitrogen"
-
-
-def last_raw_manure(
-    harvest: date, eaten: Literal["touches soil", "does not touch soil"] = "touches soil"
-) -> date:
-    """Return the last day to work raw manure in before a harvest."""
-    return harvest - timedelta(days=RAW_MANURE_DAYS[eaten])
 
 
 def mixes_with(plan: Plan, names: frozenset[str]) -> tuple[str, ...]:

@@ -21,9 +21,6 @@ if TYPE_CHECKING:
 WILTING_TENSION_CM = 15_296.0
 """1.5 MPa as a height of water [cm] (1.5e6 Pa / (1000 kg/m3 x 9.80665 m/s2)): held beyond roots."""
 
-EASY_TENSIONS_CM = (10.0, 50.0)
-"""Between these tensions [cm] water is easily taken up (Ansorena 1994, after the European test)."""
-
 
 @frozen(init=False)
 class Curve:

@@ -10,7 +10,7 @@ Left out: jobs of several unlike tasks; and it says nothing of two people liftin
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
 from typing import Any, Literal, NamedTuple, get_args
@@ -23,7 +23,6 @@ from rootroom.containers.shapes import Box, Pyramid
 
 System = Literal["us", "metric"]
 Coupling = Literal["good", "fair", "poor"]
-Duration = Literal["short", "moderate", "long"]
 
 DOES_NOT_APPLY = (
     "one hand only",
@@ -196,50 +195,6 @@ def reach(system: System, *, width: float, v: float) -> float:
     _check_number("v", v)
     figures = lifting_figures()["system"][system]["reach"]
     return float(figures["far" if v < figures["below"] else "near"] + width / 2)
-
-
-def lifts_per_min(per_min: float, minutes: float) -> float:
-    """Return the lifts a minute to reckon with when lifting stops and starts (manual, p. 16).
-
-    For `minutes` of lifting at `per_min` within every 15 minutes; rates above 15 a minute and more
-    than 15 minutes without a stop are outside the procedure and raise ValueError.
-    """
-    _check_number("per_min", per_min)
-    _check_number("minutes", minutes)
-    if per_min > 15:
-        raise ValueError(f"per_min must be at most 15, got {per_min}")
-    if minutes > 15:
-        raise ValueError(f"minutes must be at most 15, got {minutes}")
-    return per_min * minutes / 15
-
-
-def duration_of(spells: Sequence[tuple[float, float]]) -> tuple[Duration, float]:
-    """Return the class of duration and the hours of work that it stands for (manual, p. 13-14).
-
-    `spells` are minutes of lifting and the minutes of light work or rest after them, in order.
-    Rest ends a spell when it is at least as long as up to an hour of lifting, or 0.3 of up to two
-    hours; shorter rest counts as nothing, and the lifting adds up.
-    Raises ValueError for no spells, a negative time, or more than 8 hours.
-    """
-    if not spells:
-        raise ValueError("spells must hold at least one pair of minutes")
-    classes: dict[str, Any] = lifting_figures()["duration"]
-    hours, longest = 0.0, 0.0
-    for work, rest in spells:
-        _check_number("minutes of lifting", work)
-        _check_number("minutes of recovery", rest)
-        hours += work / 60
-        longest = max(longest, hours)
-        name = _class(hours)
-        if 0 < classes[name]["recovery"] * hours <= rest / 60 + 1e-12:
-            hours = 0.0
-    if longest > 8:
-        raise ValueError(f"the equation has no limits for more than 8 hours, got {longest:g}")
-    return _class(longest), longest
-
-
-def _class(hours: float) -> Duration:
-    return "short" if hours <= 1 else "moderate" if hours <= 2 else "long"
 
 
 def reading(index: float) -> str:

@@ -23,9 +23,6 @@ if TYPE_CHECKING:
 
 Basis = Literal["measured", "estimate", "published range", "unknown"]
 
-LABORATORY_CORE_M = 0.076
-"""Height of the usual laboratory core [m] (Owen and Altland 2008)."""
-
 UNKNOWN_HEIGHT_M = (0.076, 0.20)
 """Between which heights [m] a measurement is taken to have been made that does not tell its own."""
 

@@ -74,21 +74,6 @@ class WaterAndAir:
         """Water after drainage [L]."""
         return self.capacity_share * self.volume_l
 
-    @property
-    def air_l(self) -> float:
-        """Air after drainage [L]."""
-        return self.air_share * self.volume_l
-
-    @property
-    def available_l(self) -> float:
-        """Water that roots can draw [L]."""
-        return self.available_share * self.volume_l
-
-    @property
-    def saturated_l(self) -> float:
-        """Water while every pore is full, as just after flooding [L]."""
-        return self.porosity_share * self.volume_l
-
 
 @frozen(eq=False)
 class ManyPots:
@@ -317,8 +302,3 @@ def mean_filling(alpha_h: Sequence[float], n: float) -> list[float]:
     shape = np.full_like(every, n)
     mean: list[float] = _moments(every, shape, 1 - 1 / shape)[0].tolist()
     return mean
-
-
-def water_by_height(curve: Curve, heights_m: Floats) -> Floats:
-    """Return the share of water at heights [m] above the bottom of a drained pot."""
-    return curve.water_share(heights_m * 100.0)

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from math import pi
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from attrs import frozen
 
@@ -32,7 +32,6 @@ READY_MADE = Spread(180, 290, 500)
 """Density of a bagged mix as it comes [kg/m3]: 90 to 160 dry at 50 to 60 % moisture by weight
 (Univ. of Arkansas, unit 7 section 2); the high end, for mixes with compost, is from memory."""
 WATER_KG_PER_M3 = 1000.0
-ENDS: tuple[Literal["low", "likely", "high"], ...] = ("low", "likely", "high")
 
 
 @frozen

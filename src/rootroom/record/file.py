@@ -178,19 +178,6 @@ def _cut_back(descriptor: int, size: int) -> str:
     return "nothing was noted"
 
 
-def last_lines(path: str | os.PathLike[str], length: int = 4096) -> Sequence[bytes]:
-    """Return the whole lines among the last `length` bytes of a record, the last one last."""
-    try:
-        with open(path, "rb") as file:
-            file.seek(0, os.SEEK_END)
-            start = max(file.tell() - length, 0)
-            file.seek(start)
-            lines = file.read().split(b"\n")
-    except FileNotFoundError:
-        return ()
-    return lines[1 if start else 0 : -1]
-
-
 def _write(descriptor: int, content: bytes) -> None:
     left = memoryview(content)
     while left:

@@ -9,7 +9,7 @@ A record is believed: where more plants were moved than the plan knows of, they 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
@@ -304,11 +304,3 @@ class _Replay:
                 left -= part
                 group.lots[stage].append(Lot(part, lot.since, until, lot.sort))
             group.lots[stage] = [lot for lot in group.lots[stage] if lot.count]
-
-
-def lots_by_stage(groups: Mapping[str, Sequence[Group]]) -> Iterator[tuple[Group, int]]:
-    """Yield every group with each of its stages."""
-    for found in groups.values():
-        for group in found:
-            for stage in range(len(group.lots)):
-                yield group, stage

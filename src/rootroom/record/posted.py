@@ -23,21 +23,6 @@ ON_PLANTS_AND_BEDS = PLANTS | {BED}
 """Kinds of work on plants and beds; a row of another kind is for the review alone."""
 
 
-def as_rows(lines: Iterable[PostedLine]) -> list[dict[str, Any]]:
-    """Return lines as the rows of a `planned` event."""
-    return [
-        {
-            "day": line.day.isoformat(),
-            "kind": line.kind,
-            "name": line.name,
-            "number": line.number,
-            "count": line.count,
-            "share": round(line.share, 6),
-        }
-        for line in lines
-    ]
-
-
 def posted_lines(events: Iterable[Event]) -> tuple[PostedLine, ...]:
     """Return the lines of plants and beds of the last posted plan; nothing without one."""
     sheets = [event for event in holding(events) if event.kind == "planned"]

@@ -124,7 +124,6 @@ class _Book:
                 heaviest_kg=heaviest_kg(lines),
             ),
             rain=rain,
-            slack_days=_slack_days(rain, today),
             afterwards=afterwards(lines),
             finish=_finish(lines, today, plan.work.start),
         )
@@ -359,12 +358,6 @@ def _rain_note(drafts: Sequence[Draft]) -> RainNote:
         tuple(one for one in waits if one.until is not None),
         tuple(one for one in waits if one.until is None),
     )
-
-
-def _slack_days(rain: RainNote, today: date) -> int:
-    if rain.cannot or rain.until is None:
-        return 0
-    return (rain.until - today).days
 
 
 def _finish(lines: Sequence[Line], today: date, start: time) -> time:

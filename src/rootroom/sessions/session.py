@@ -76,7 +76,6 @@ class PlantLine(Line):
     `moved_kg` is 0 for what is refreshed where it stands.
     Each plant that moves is divided in `into` first, and `per_pot` share a pot.
     Of the pot's fill the share `filled` is in afterwards, and `begun` before where it is filled up.
-    `next_opens` is when the next move of these plants may come.
     `sorts` says how many of the plants are of which sort, in the order of the plan; `place` is
     where they stand before the move, `tag` what is written on them, `care` what follows the move.
     """
@@ -95,7 +94,6 @@ class PlantLine(Line):
     per_pot: int = 1
     filled: float = 1.0
     begun: float = 0.0
-    next_opens: date | None = None
     sorts: Mapping[str, int] = field(factory=dict)
     place: str = ""
     tag: str = ""
@@ -261,7 +259,6 @@ class Session:
     `left_l` [L] is the mix that should be left after the session, stored and rounded-up batches.
     `moved_kg` [kg] is all weight moved, `heaviest_kg` [kg] the heaviest single thing.
     `cautions` are all that its goods, work and places set off, the most urgent first.
-    `slack_days` [days] is how long the whole session can wait, 0 if any of it cannot.
     """
 
     date: date
@@ -280,7 +277,6 @@ class Session:
     heaviest_kg: float
     cautions: tuple[Caution, ...]
     rain: RainNote
-    slack_days: int
     afterwards: tuple[str, ...]
     finish: time
 

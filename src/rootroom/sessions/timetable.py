@@ -24,10 +24,6 @@ from rootroom.sessions.work_lines import Draft
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
 
-STAGES = (
-    "set up", "lay out", "mix in", "blend", "fill bed", "refresh", "move", "fill up", "plant out",
-    "sell", "bring in", "set out", "water in", "wash", "clean up",
-)  # fmt: skip
 MIXING = ("lay out", "mix in", "blend")
 _EARLY = {"set up": 0, "lay out": 1, "mix in": 1, "blend": 2, "fill bed": 3}
 _LATE = {"water in": 5, "wash": 6, "clean up": 7}

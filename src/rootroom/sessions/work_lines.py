@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from datetime import date, time, timedelta
+from datetime import time
 
 from attrs import frozen
 
@@ -80,16 +80,10 @@ class _Part:
 def draft_days(plan: Plan, work: Work, answer: Answer) -> Iterator[tuple[int, list[Draft]]]:
     """Yield every day with work (a position), and what its tasks do in the order of the plan."""
     hands = {n: _Hand(item) for n, item in enumerate(work.items) if isinstance(item, MoveItem)}
-    following = {
-        item.previous: item.move
-        for item in work.items
-        if isinstance(item, MoveItem) and item.previous is not None
-    }
     by_day: dict[int, list[Placed]] = {day: [] for day in answer.session_days}
     for one in answer.placed:
         by_day[one.day].append(one)
     for day, placed in by_day.items():
-        today = date.fromordinal(work.problem.days[day].date)
         drafts = []
         filled: Counter[tuple[str, int]] = Counter()  # portions of the bed layers, so far today
         for one in sorted(placed, key=lambda one: one.task):
@@ -101,10 +95,8 @@ def draft_days(plan: Plan, work: Work, answer: Answer) -> Iterator[tuple[int, li
                 filled[layer] += one.count
                 drafts.append(Draft(one.task, (line,), ((item.bed.name, 0),)))
             else:
-                then = following.get(one.task)
-                opens = max(then.opens, today + timedelta(then.wait_days)) if then else None
                 parts = hands[one.task].take(one.count * item.unit)
-                drafts.append(_plant_draft(one.task, item, parts, unit_min, plan, opens))
+                drafts.append(_plant_draft(one.task, item, parts, unit_min, plan))
         yield day, drafts
 
 
@@ -114,7 +106,6 @@ def _plant_draft(
     parts: Iterable[_Part],
     unit_min: float,
     plan: Plan,
-    opens: date | None,
 ) -> Draft:
     """Return the draft of some plants of a task; parts alike in size and marks share a line."""
     places: dict[tuple[int, int, int, Marks], int] = {}
@@ -125,7 +116,7 @@ def _plant_draft(
         place = places.setdefault(size, len(lines))
         if place == len(lines):
             minutes = unit_min * part.plants / item.unit
-            lines.append(_plant_line(item, part, minutes, plan.work.scoop_l, opens))
+            lines.append(_plant_line(item, part, minutes, plan.work.scoop_l))
         rows.append((part.row.name, place))
     return Draft(task, tuple(lines), tuple(rows), _size_l(item.move))
 
@@ -154,9 +145,7 @@ def _size_l(move: Move) -> float:
     return max(box.fill_l.likely if box is not None and box.holds else 0.0 for box in both)
 
 
-def _plant_line(
-    item: MoveItem, part: _Part, minutes: float, scoop_l: float, opens: date | None
-) -> PlantLine:
+def _plant_line(item: MoveItem, part: _Part, minutes: float, scoop_l: float) -> PlantLine:
     move, row = item.move, part.row
     in_pots = move.stands_in is not None
     pots = move.pots(part.end) - move.pots(part.first) if in_pots else 0
@@ -184,7 +173,6 @@ def _plant_line(
         people=move.people,
         add=move.add,
         share=part.plants / row.count,
-        next_opens=opens,
         into=move.into,
         per_pot=move.per_pot,
         sorts=row.marks.between(part.first, part.end),

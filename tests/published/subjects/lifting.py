@@ -7,7 +7,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from math import prod
 from typing import Any
 
-from rootroom.pot.lifting import duration_of, lift, lifts_per_min
+from rootroom.pot.lifting import lift
 
 AT_BEST = {
     "us": {"h": 10.0, "v": 30.0, "d": 10.0},
@@ -40,13 +40,3 @@ def limit_of_printed_multipliers(given: Mapping[str, Any]) -> float:
         for one in _lift(given).multipliers
     ]
     return LOAD[given.get("system", "us")] * prod(rounded)
-
-
-def rate(given: Mapping[str, Any]) -> float:
-    """Return the lifts a minute of the special procedure."""
-    return lifts_per_min(given["per_min"], given["minutes"])
-
-
-def minutes_of_work(given: Mapping[str, Any]) -> float:
-    """Return the minutes of lifting that count, of spells of lifting and recovery."""
-    return duration_of([(work, rest) for work, rest in given["spells"]])[1] * 60

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date
 from typing import Any
 
 from rootroom.catalogue.curves import published_curves, published_mixes, retentions
 from rootroom.catalogue.uses import live_loads
 from rootroom.containers.shapes import Cylinder
 from rootroom.plan.model import Measured
-from rootroom.pot.compost import last_raw_manure
+from rootroom.pot.compost import RAW_MANURE_DAYS
 from rootroom.pot.curve import Curve
-from rootroom.pot.fitting import peat_curve, pores_from_weights
 from rootroom.pot.mixture import holding_of_measured
 
 CORE_M = 0.076
@@ -39,20 +37,6 @@ def porosity(given: Mapping[str, Any]) -> float:
 def air(given: Mapping[str, Any]) -> float:
     """Return the air in the core of a curve fitted to measured pores and water, a percentage."""
     return float(_measured(given).air.likely * 100)
-
-
-def peat(given: Mapping[str, Any]) -> float:
-    """Return `of` of the peat regression."""
-    curve = peat_curve(
-        dry_g_per_cm3=given["dry"], organic_percent=given["organic"], depth_cm=given["depth"]
-    )
-    return float(getattr(curve, given["of"]))
-
-
-def weighed(given: Mapping[str, Any]) -> float:
-    """Return `of` from a dry and a drained weight, as a percentage."""
-    pores = pores_from_weights(dry_g_per_l=given["dry"], drained_g_per_ml=given["drained"])
-    return float(getattr(pores, given["of"]) * 100)
 
 
 def sum_of_mix(given: Mapping[str, Any]) -> float:
@@ -93,5 +77,4 @@ def live_load(given: Mapping[str, Any]) -> float:
 
 def days_before_harvest(given: Mapping[str, Any]) -> float:
     """Return the days between raw manure and harvest."""
-    harvest = date(2027, 8, 1)
-    return (harvest - last_raw_manure(harvest, given["eaten"])).days
+    return RAW_MANURE_DAYS[given["eaten"]]

@@ -129,14 +129,6 @@ def test_another_spelling_finds_the_ingredient():
     assert sum(len(row.aliases) for row in ingredients().values()) == len(ingredient_aliases())
 
 
-def test_mass_to_litres_turns_the_spread_round():
-    """The densest is the least volume: 40 lb of lime come to some 13 litres."""
-    litres = find_ingredient("dolomite").litres_of(18.14)
-
-    assert litres.low < litres.likely < litres.high
-    assert 12.6 == pytest.approx(litres.likely, abs=0.1)
-
-
 def test_shipped_factors():
     """The factors that a plan may name, at their shipped values."""
     assert {

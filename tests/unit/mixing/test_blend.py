@@ -40,7 +40,7 @@ def test_a_unit_is_the_smallest_copy_of_the_recipe() -> None:
     card = cards(mix("allround", {"peat": 4, "compost": 2, "perlite": 2}, shrink=0.12))["allround"]
     assert {"peat": 1.0, "compost": 0.5, "perlite": 0.5} == card.scoops
     assert (10.0, pytest.approx(8.8), 0.0) == (card.loose_l, card.unit_l, card.error_share)
-    assert [part.share for part in card.parts] == [part.exact_share for part in card.parts]
+    assert [0.5, 0.25, 0.25] == [part.share for part in card.parts]
     assert (1, 7) == (card.units, card.units_most)
     assert card.fits
 

@@ -1,6 +1,4 @@
-"""Compost figures, published regressions, fits and weights: what they refuse and what they say."""
-
-import re
+"""Compost figures, fits and weights: what they refuse and what they say."""
 
 import pytest
 from attrs import evolve
@@ -10,14 +8,9 @@ from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Box, Cone, Cylinder, Pyramid
 from rootroom.pot.blend import Blend, Holding, Part
-from rootroom.pot.compost import (
-    MATURITY_CHECKS,
-    CompostPart,
-    carbon_to_nitrogen,
-    nitrogen_words,
-)
+from rootroom.pot.compost import MATURITY_CHECKS, nitrogen_words
 from rootroom.pot.curve import Curve
-from rootroom.pot.fitting import fit_curve, fit_curves, peat_curve, pores_from_weights
+from rootroom.pot.fitting import fit_curve, fit_curves
 from rootroom.pot.lifting import lift_of_pot, reach_width_m
 from rootroom.pot.mixture import MixFigures
 from rootroom.pot.report import PotFigures
@@ -42,39 +35,6 @@ def test_checks_of_ripeness_have_sources():
     """Smell, heat and germination, each with what to do and whose it is."""
     assert [one.name for one in MATURITY_CHECKS] == ["smell", "heat", "germination"]
     assert all(one.how and one.not_ready and one.source for one in MATURITY_CHECKS)
-
-
-@pytest.mark.parametrize(
-    ("values", "message"),
-    [
-        ((-1, 0.4, 0.01, 0.5), "mass_kg must not be negative, got -1"),
-        ((1, 0.4, 0.01, 1.0), "moisture_share must lie from 0 to below 1: 1.0"),
-        ((1, -0.4, 0.01, 0.5), "carbon_share and nitrogen_share must not be negative"),
-        ((1, 0.9, 0.2, 0.5), "carbon and nitrogen are more than the whole dry mass"),
-    ],
-)
-def test_error_impossible_material(values, message):
-    """What no material has is refused."""
-    with pytest.raises(ValueError, match=re.escape(message)):
-        CompostPart(*values)
-
-
-def test_error_heap_without_nitrogen():
-    """Without nitrogen there is no ratio."""
-    with pytest.raises(ValueError, match="parts must hold some nitrogen"):
-        carbon_to_nitrogen([CompostPart(1, 0.4, 0.0, 0.1)])
-
-
-def test_error_weights_that_do_not_belong_together():
-    """A drained sample lighter than air allows, or too heavy, is refused."""
-    with pytest.raises(ValueError, match="give 93% pores and -17% air"):
-        pores_from_weights(dry_g_per_l=100, drained_g_per_ml=1.2)
-
-
-def test_error_regression_outside_its_range():
-    """The peat regression holds up to 0.2 g/cm3."""
-    with pytest.raises(ValueError, match=r"at most 0\.2, got 0\.3"):
-        peat_curve(dry_g_per_cm3=0.3, organic_percent=95, depth_cm=10)
 
 
 @pytest.mark.parametrize(("porosity", "capacity"), [(0.5, 0.5), (0.5, 0.6), (1.0, 0.5), (0.5, 0.0)])

@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from rootroom.pot.lifting import duration_of, index_text, lift, lifts_per_min, reach, reading
+from rootroom.pot.lifting import index_text, lift, reach, reading
 
 BEST = {"h": 10, "v": 30, "d": 10, "a": 0, "per_min": 0.2, "hours": 1, "coupling": "good"}
 
@@ -109,25 +109,6 @@ def test_reach_from_the_width_of_a_pot():
     assert reach("us", width=14, v=10) == 15
     assert reach("metric", width=36, v=24) == 43
     assert reach("metric", width=36, v=25) == 38
-
-
-def test_enough_rest_ends_a_spell():
-    """Only rest that is long enough for the work before it starts a new spell."""
-    assert duration_of([(60, 60), (60, 0)]) == ("short", 1.0)
-    assert duration_of([(60, 59), (60, 0)]) == ("moderate", 2.0)
-    assert duration_of([(240, 30), (210, 0)]) == ("long", 7.5)
-
-
-def test_error_duration_and_rate_beyond_the_manual():
-    """More than 8 hours, no spells and more than 15 a minute are refused."""
-    with pytest.raises(ValueError, match="no limits for more than 8 hours"):
-        duration_of([(300, 30), (200, 0)])
-    with pytest.raises(ValueError, match="at least one pair"):
-        duration_of([])
-    with pytest.raises(ValueError, match="per_min must be at most 15"):
-        lifts_per_min(16, 5)
-    with pytest.raises(ValueError, match="minutes must be at most 15"):
-        lifts_per_min(10, 16)
 
 
 def test_reading_follows_the_manual():

@@ -4,13 +4,12 @@ import itertools
 import math
 import re
 
-import numpy as np
 import pytest
 from scipy.integrate import quad
 
 from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Prism, Pyramid, Stack
 from rootroom.pot.curve import Curve
-from rootroom.pot.water import water_and_air, water_and_air_many, water_by_height
+from rootroom.pot.water import water_and_air, water_and_air_many
 
 POTS = [
     Cone(0.30, 0.20, 0.30),
@@ -100,27 +99,15 @@ def test_many_equal_one_by_one():
 
 
 def test_volumes_and_shares_go_together():
-    """Litres are shares of the filled volume; available and unavailable water make the capacity."""
+    """Litres are shares of the filled volume."""
     found = water_and_air(POTS[0], CURVES[2])
     assert found.capacity_l == found.capacity_share * found.volume_l
-    assert found.air_l == found.air_share * found.volume_l
-    assert found.available_l == pytest.approx(
-        (found.capacity_share - found.unavailable_share) * found.volume_l
-    )
-    assert found.saturated_l == pytest.approx(found.capacity_l + found.air_l)
 
 
 def test_steep_curve_does_not_overflow():
     """A curve that drains at once leaves its residual water, without a warning."""
     found = water_and_air(Cylinder(0.3, 3.0), Curve(0.4, 0.02, 1000.0, 200.0))
     assert found.capacity_share == pytest.approx(0.02, abs=1e-4)
-
-
-def test_water_falls_with_height():
-    """The profile of a pot starts saturated and falls."""
-    water = water_by_height(CURVES[0], np.array([0.0, 0.05, 0.10, 0.30]))
-    assert water[0] == pytest.approx(0.43)
-    assert (np.diff(water) < 0).all()
 
 
 @pytest.mark.parametrize("to_m", [0.0, -0.1, 0.31, math.nan])

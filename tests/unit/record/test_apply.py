@@ -10,9 +10,8 @@ from rootroom.plan.goods import PostedLine
 from rootroom.plan.model import Plan, WorkDay
 from rootroom.record.apply import apply_record
 from rootroom.record.events import Event
-from rootroom.record.posted import as_rows
 from tests.support.plans import bed, group, mix, move, plan, pot, work
-from tests.support.recording import DAY, event, moved
+from tests.support.recording import DAY, as_rows, event, moved
 
 ONE, THREE, SEVEN = pot("#1", 2.0), pot("#3", 9.0), pot("#7", 20.0)
 DAYS = tuple(WorkDay(date(2027, 3, 6) + timedelta(weeks=n), 240.0, 1) for n in range(12))

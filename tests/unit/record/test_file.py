@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from rootroom.record.events import Event, encode
-from rootroom.record.file import Record, append, last_lines, read_record, record_path
+from rootroom.record.file import Record, append, read_record, record_path
 from rootroom.sheets.problems import render_problems
 from tests.support.patience import PATIENCE_S
 from tests.support.recording import DAY, event, moved
@@ -147,15 +147,6 @@ def test_the_first_version_opens(path: Path) -> None:
 
     assert ((), ["a", "b", "c"]) == (read.problems, [one.id for one in read.events])
     assert {"mix": "tree", "l": 25.0} == read.events[1].data
-
-
-def test_the_last_lines_are_whole(path: Path) -> None:
-    """Only whole lines are looked at, however little is read."""
-    append(path, [numbered(number) for number in range(50)])
-
-    assert encode(numbered(49))[:-1] == last_lines(path, 500)[-1]
-    assert all(line in path.read_bytes().split(b"\n") for line in last_lines(path, 500))
-    assert () == last_lines(path.with_name("nothing"))
 
 
 # Killed, full, shared

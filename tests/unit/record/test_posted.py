@@ -10,7 +10,6 @@ from attrs import evolve
 from rootroom.plan.goods import PostedLine
 from rootroom.record.events import Event
 from rootroom.record.posted import (
-    as_rows,
     bought_as_listed,
     event_of_row,
     posted_lines,
@@ -18,6 +17,7 @@ from rootroom.record.posted import (
     session_rows,
     used_as_planned,
 )
+from tests.support.recording import as_rows
 
 DAY, LATER = date(2027, 3, 20), date(2027, 3, 27)
 FIG = {"kind": "move", "name": "Fig", "number": 1, "count": 10, "mix": "tree", "l": 80.0}

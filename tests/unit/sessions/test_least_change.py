@@ -15,7 +15,6 @@ from rootroom.plan.goods import PostedLine
 from rootroom.plan.model import Plan, WorkDay
 from rootroom.record.apply import plan_from, replay
 from rootroom.record.events import Event
-from rootroom.record.posted import as_rows
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
 from rootroom.replanning.posting import next_session
 from rootroom.scheduling.checker import check_answer
@@ -26,7 +25,7 @@ from rootroom.sessions.least_change import posted_work, stay_close
 from rootroom.sessions.schedule import Planned
 from rootroom.sessions.timeline import Schedule
 from tests.support.plans import FIRST, bed, group, move, plan, pot, work
-from tests.support.recording import event, moved
+from tests.support.recording import as_rows, event, moved
 from tests.support.scheduling import SATURDAY, days, minutes, worked_out
 from tests.support.scheduling import scheduled as scheduled_exactly
 

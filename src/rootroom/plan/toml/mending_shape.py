@@ -9,9 +9,6 @@ from rootroom.plan.names import shown
 from rootroom.plan.toml.mending import Edit, Mend, Slip
 from rootroom.plan.toml.mending_values import key_without_quotes, quoted, text_without_quotes
 
-_HEADER = re.compile(
-    r"[ \t]*(\[\[?)[ \t]*([^\n\[\]]*?)[ \t]*(\]\]?)?[ \t]*(?:#[^\n]*)?$", re.MULTILINE
-)
 _CLOSE = {"[": "]", "{": "}"}
 _STARTS_VALUE = re.compile(r"[\"'{\[0-9]|true\b|false\b")
 _STARTS_PAIR = re.compile(r"(?:\"[^\"\n]*\"|'[^'\n]*'|[\w-]+)\s*=")

@@ -219,7 +219,6 @@ def line_end(text: str, at: int) -> int:
 
 
 _VALUE_RUN = re.compile(r"[^,\]}\n#\"=]+|#[^,\]}\n\"=]*")
-_NEXT_KEY = re.compile(r"\s*(?:\"[^\"\n]*\"|'[^'\n]*'|[\w-]+)\s*=")
 
 
 def text_without_quotes(slip: Slip) -> Mend | None:
