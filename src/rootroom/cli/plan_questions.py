@@ -7,7 +7,7 @@ pot too small for its ball is told while it can be said anew.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Any, cast
@@ -134,7 +134,13 @@ def ask_plant(
     )
     if targets is None:
         return row
-    tender = crop is not None and crop.tender
+    return _ask_windows(ask, row, targets, check, tender=crop is not None and crop.tender)
+
+
+def _ask_windows(
+    ask: Interview, row: Row, targets: Sequence[Row], check: Check, *, tender: bool
+) -> Row:
+    """Return a plant with the window of each of its moves."""
     earliest = "last frost, as it is tender" if tender else "the first work day"
     if len(targets) == 1:
         return _ask_window(ask, {**row, **targets[0]}, check, (earliest, "the last work day"))
