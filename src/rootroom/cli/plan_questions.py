@@ -155,7 +155,7 @@ def _ask_windows(
     return {**row, "moves": moves}
 
 
-def _check_move(check: Check, row: Row, before: list[Row], after: list[Row], move: Row) -> Any:
+def _check_move(check: Check, row: Row, before: list[Row], after: Sequence[Row], move: Row) -> Any:
     return check({**row, "moves": [*before, move, *after]})
 
 
