@@ -12,8 +12,9 @@ from rootroom.containers.container import Container
 from rootroom.containers.text import read_container
 from rootroom.plan.dates import Window, resolve
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.model import Factors, Garden, Work
+from rootroom.plan.model import Factors, Garden, Mix, Work
 from rootroom.plan.names import PLACES, meant, shown, suggest
+from rootroom.plan.tables.containers import OwnContainers
 from rootroom.plan.tables.ingredients import Ingredients
 from rootroom.problems import TextError
 from rootroom.units import show_length
@@ -33,15 +34,24 @@ class Context:
     garden: Garden
     work: Work
     factors: Factors
-    own_containers: Mapping[str, Container]
-    container_names: Collection[str]
+    containers: OwnContainers
     ingredients: Ingredients
-    mix_names: Collection[str] = ()
+    mixes: Mapping[str, Mix]
     bed_names: Collection[str] = ()
     lists: Mapping[str, str] = {}
     """Lists beside the plan that are being written, by the name that the plan gives them."""
     _containers: dict[str, Container | TextError | None] = field(factory=dict)
     _frosts_asked: set[str] = field(factory=set)
+
+    @property
+    def container_names(self) -> Collection[str]:
+        """The names of all containers with a table."""
+        return self.containers.names
+
+    @property
+    def mix_names(self) -> Collection[str]:
+        """The names of all mixes with a table."""
+        return self.mixes
 
     def container(self, text: str, path: Path, *, may_be_place: bool = False) -> Container | None:
         """Return what a container's text means; a text that means nothing is noted at `path`.
@@ -73,10 +83,10 @@ class Context:
 
     def _read(self, text: str) -> Container | TextError | None:
         text = meant(text, self.container_names) or text
-        if text in self.container_names and text not in self.own_containers:
+        if text in self.container_names and text not in self.containers.known:
             return None
         try:
-            return read_container(text, self.own_containers)
+            return read_container(text, self.containers.known)
         except TextError as error:
             near = suggest(text, [*self.container_names, *self.bed_names, *PLACES])
             if near and error.code == "unknown-container":

@@ -83,48 +83,55 @@ def _read(
 ) -> Plan:
     _check_size(data, findings)
     _check_top(data, findings)
-    garden = read_garden(data, file.name, findings)
-    work = read_work(data, garden, findings)
-    factors = read_factors(data, findings)
+    context = _named(data, file, findings, lists)
+    ingredients, mixes = context.ingredients, context.mixes
     sure = read_sure(data, findings)
-    ingredients = read_ingredients(data, findings)
-    mixes = read_mixes(data, ingredients, findings)
-    containers = read_own_containers(data, findings)
-    context = Context(
-        findings=findings,
-        garden=garden,
-        work=work,
-        factors=factors,
-        own_containers=containers.known,
-        container_names=containers.names,
-        ingredients=ingredients,
-        mix_names=mixes,
-        bed_names=bed_names(data),
-        lists=lists,
-    )
     minutes = read_own_minutes(data, context)
     beds = read_beds(data, context)
     roster = _plants(data, file, context)
     places = read_places(data, _places_named(data, roster), findings)
-    suppliers = read_suppliers(data, garden.currency, findings)
+    suppliers = read_suppliers(data, context.garden.currency, findings)
     supplies = read_supplies(data, ingredients, suppliers, context)
     check_weights(mixes, roster, supplies, ingredients, findings)
     return Plan(
         file=file.name,
-        garden=garden,
-        work=work,
-        factors=factors,
+        garden=context.garden,
+        work=context.work,
+        factors=context.factors,
         sure_share=sure,
         plants=roster,
         beds=beds,
         mixes=mixes,
         ingredients=used_ingredients(ingredients, mixes, roster, beds, supplies),
-        containers=containers.known,
-        stock=_stock(containers.stock, supplies),
+        containers=context.containers.known,
+        stock=_stock(context.containers.stock, supplies),
         supplies=supplies,
         suppliers=complete_suppliers(suppliers, supplies),
         minutes=minutes_of_runs(minutes, roster),
         places=places,
+    )
+
+
+def _named(
+    data: dict[str, Any], file: FilePath, findings: Findings, lists: Mapping[str, str]
+) -> Context:
+    """Return what the other tables refer to by name, and what counts for all of them."""
+    garden = read_garden(data, file.name, findings)
+    work = read_work(data, garden, findings)
+    factors = read_factors(data, findings)
+    ingredients = read_ingredients(data, findings)
+    mixes = read_mixes(data, ingredients, findings)
+    containers = read_own_containers(data, findings)
+    return Context(
+        findings=findings,
+        garden=garden,
+        work=work,
+        factors=factors,
+        containers=containers,
+        ingredients=ingredients,
+        mixes=mixes,
+        bed_names=bed_names(data),
+        lists=lists,
     )
 
 

@@ -8,7 +8,6 @@ Only a child process imports the solver.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 from attrs import frozen
