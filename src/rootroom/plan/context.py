@@ -40,7 +40,7 @@ class Context:
     bed_names: Collection[str] = ()
     lists: Mapping[str, str] = {}
     """Lists beside the plan that are being written, by the name that the plan gives them."""
-    _containers: dict[str, Container | TextError | None] = field(factory=dict)
+    _meanings: dict[str, Container | TextError | None] = field(factory=dict)
     _frosts_asked: set[str] = field(factory=set)
 
     @property
@@ -74,9 +74,9 @@ class Context:
 
     def try_container(self, text: str) -> Container | None:
         """Return what a text means, None if its own table is broken; else TextError."""
-        if text not in self._containers:
-            self._containers[text] = self._read(text)
-        known = self._containers[text]
+        if text not in self._meanings:
+            self._meanings[text] = self._read(text)
+        known = self._meanings[text]
         if isinstance(known, TextError):
             raise TextError(known.message, code=known.code, hint=known.hint)
         return known
