@@ -17,6 +17,8 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve, frozen
 
+from rootroom.tolerances import SAME_SHARE
+
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Made, Shopping
     from rootroom.demand.estimates import Needs
@@ -36,9 +38,6 @@ DAYS_SHARE = 0.7
 
 LEAST_SECONDS = 0.1
 """What a search gets where no time is left [s]: it ends with the first answer that it has."""
-
-LEAST_DIFFERENCE = 1e-3
-"""Shares of a mix that differ by less are the same share."""
 
 
 @frozen(eq=False)
@@ -283,18 +282,18 @@ def _ready_shares(made: Mapping[str, Made]) -> dict[str, float]:
     for name, how in made.items():
         total = how.blended_l + how.ready_l
         share = how.ready_l / total if total > 0 else 0.0
-        shares[name] = 1.0 if share > 1 - LEAST_DIFFERENCE else share
-    return {name: share for name, share in shares.items() if share > LEAST_DIFFERENCE}
+        shares[name] = 1.0 if share > 1 - SAME_SHARE else share
+    return {name: share for name, share in shares.items() if share > SAME_SHARE}
 
 
 def _alike(before: Mapping[str, Made], after: Mapping[str, Made]) -> bool:
     """Whether two lists blend the same recipes and buy the same shares ready-made."""
     first, second = _ready_shares(before), _ready_shares(after)
     names = {*first, *second}
-    if any(abs(first.get(n, 0.0) - second.get(n, 0.0)) > LEAST_DIFFERENCE for n in names):
+    if any(abs(first.get(n, 0.0) - second.get(n, 0.0)) > SAME_SHARE for n in names):
         return False
     return all(
-        abs(float(one.share - two.share)) <= LEAST_DIFFERENCE
+        abs(float(one.share - two.share)) <= SAME_SHARE
         for name in before
         for one, two in zip(before[name].parts, after[name].parts, strict=True)
         if after[name].blended_l > 0

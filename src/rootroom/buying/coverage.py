@@ -16,14 +16,12 @@ from attrs import frozen
 from rootroom.buying.formulation import Statement
 from rootroom.buying.problem import SMALL, Basket, Problem, Unit, content_at
 from rootroom.demand.draws import Streams, median
+from rootroom.tolerances import DUST_L
 
 if TYPE_CHECKING:
     from rootroom.demand.season_demand import Demand
     from rootroom.plan.goods import Supply
     from rootroom.plan.model import Plan
-
-# A sum done in another order differs in its last digits; that is no shortage. [ml or mg]
-SLACK = 1e-3
 
 
 @frozen
@@ -52,7 +50,7 @@ def chance_of(
     )
     enough = np.ones(demand.draws, dtype=bool)
     for over in drawn_left.values():
-        enough &= over >= -SLACK
+        enough &= over >= -DUST_L * SMALL["ml"]  # no shortage; of mg it is as little
     left = {index: median(over) for index, over in drawn_left.items()}
     return Chance(float(enough.mean()), left)
 

@@ -18,6 +18,7 @@ from attrs import frozen
 
 from rootroom.catalogue.spread import Spread
 from rootroom.catalogue.tables import in_base, read_table, source_text, spread_in_base, spread_of
+from rootroom.tolerances import ROUNDING
 
 
 @frozen
@@ -48,7 +49,7 @@ class ContainerClass:
 
     def holds_brim(self, brim_l: float) -> bool:
         """Whether a true volume [L] lies within the class's band."""
-        slack = 1e-9 * brim_l
+        slack = ROUNDING * brim_l
         return self.brim_l.low - slack <= brim_l <= self.brim_l.high + slack
 
 
@@ -169,7 +170,7 @@ class ContainerTable:
     def headspace_m(self, top_m: float) -> float:
         """Return the usual headspace [m] of a pot that is `top_m` [m] wide at the top."""
         for below_m, headspace_m in self.headspaces:
-            if top_m < below_m * (1 - 1e-9):
+            if top_m < below_m * (1 - ROUNDING):
                 return headspace_m
         return self.headspaces[-1][1]
 
@@ -233,7 +234,7 @@ class ContainerTable:
         """Return the fill [L] of a P code by its width [m], and where it comes from."""
         rows = self.code_p_rows
         for row in rows:
-            if abs(row.width_m - width_m) < 1e-9:
+            if abs(row.width_m - width_m) < ROUNDING:
                 return row.fill_l, row.origin
         upper = min(max(bisect_right([row.width_m for row in rows], width_m), 1), len(rows) - 1)
         below, above = rows[upper - 1], rows[upper]

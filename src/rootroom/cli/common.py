@@ -173,9 +173,10 @@ def read_share(text: str | None, name: str) -> Fraction | None:
 
     from rootroom import units
     from rootroom.problems import TextError
+    from rootroom.tolerances import NINE_PLACES
 
     try:
-        share = Fraction(units.read_share(text)).limit_denominator(10**9)
+        share = Fraction(units.read_share(text)).limit_denominator(NINE_PLACES)
     except TextError as error:
         refuse(error)
     if not 0 <= share <= 1:

@@ -13,6 +13,7 @@ from rootroom.catalogue.containers import container_table
 from rootroom.containers import usual
 from rootroom.containers.container import Container
 from rootroom.problems import TextError
+from rootroom.tolerances import ROUNDING
 from rootroom.units import read_length_m, read_volume_l
 from rootroom.visible import visible
 
@@ -80,7 +81,7 @@ def _check_side(
     text: str, kind: str, side: str, side_m: float, least_m: float, most_m: float
 ) -> None:
     """Raise TextError for a side [m] beyond what there are figures for."""
-    if least_m * (1 - 1e-9) <= side_m <= most_m * (1 + 1e-9):
+    if least_m * (1 - ROUNDING) <= side_m <= most_m * (1 + ROUNDING):
         return
     inches = f"{least_m / 0.0254:.3g} to {most_m / 0.0254:.3g} in"
     form = "box = { length, width, height }"

@@ -8,6 +8,7 @@ from attrs import evolve, frozen
 
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Prism, Pyramid, Shape
+from rootroom.tolerances import ROUNDING
 
 CLASS_ONE_LEAST_L = 2.490833728
 """Low end of class #1 [L], 152 in3: from here on a container counts as of class #1 or more."""
@@ -87,7 +88,7 @@ class Container:
         if self.shape is None or self.fill_height_m is None:
             raise ValueError(f"shape must be known for a depth, got a volume: {self.text!r}")
         left_m = self.fill_height_m - depth_m
-        if not (depth_m > 0 and left_m >= -1e-9):
+        if not (depth_m > 0 and left_m >= -ROUNDING):
             raise ValueError(
                 f"depth_m must lie between 0 and the fill's {self.fill_height_m} m, got {depth_m!r}"
             )

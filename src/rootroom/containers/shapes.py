@@ -18,6 +18,8 @@ from typing import Any, Protocol, TypeVar, runtime_checkable
 
 from attrs import field, frozen
 
+from rootroom.tolerances import LAST_DIGITS, ROUNDING
+
 LITRES_PER_M3 = 1000.0
 Z = TypeVar("Z")
 """A height, or a numpy array of heights: the section comes back in the same kind."""
@@ -63,7 +65,7 @@ def check_simple(corners: Sequence[Point]) -> None:
         if corner in seen:
             raise ValueError(f"corners_m must differ, got {corner} at {seen[corner]} and {number}")
         seen[corner] = number
-    tolerance = 1e-12 * _extent(corners) ** 2
+    tolerance = LAST_DIGITS * _extent(corners) ** 2
     for i in range(count):
         before, here, after = corners[i - 1], corners[i], corners[(i + 1) % count]
         if abs(_turn(before, here, after)) <= tolerance and _dot(before, here, after) < 0:
@@ -141,7 +143,7 @@ class Shape(Protocol):
 
 def _within(to_m: float, height_m: float, name: str) -> float:
     """Return `to_m` held to the shape, forgiving the last digits of a sum; else ValueError."""
-    slack = 1e-9 * height_m
+    slack = ROUNDING * height_m
     if not -slack <= to_m <= height_m + slack:
         raise ValueError(f"{name} must lie between 0 and the height {height_m} m, got {to_m!r}")
     return min(max(to_m, 0.0), height_m)

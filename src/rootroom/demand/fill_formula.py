@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from attrs import frozen
 
 from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Pyramid
+from rootroom.tolerances import AS_WRITTEN, ROUNDING
 from rootroom.units.own_units import DEPTH, VOLUMES, OwnUnit
 
 if TYPE_CHECKING:
@@ -34,13 +35,13 @@ def fill_formula(container: Container, unit: OwnUnit, system: System) -> tuple[s
     Sizes are in inches or centimetres; a gallon is 231 cubic inches (NIST Handbook 44).
     """
     shape, height_m = container.shape, container.fill_height_m
-    if shape is None or not height_m:
+    if shape is None or not height_m or not container.fill_l.likely:
         return STATED
-    if abs(shape.volume_l(height_m) / max(container.fill_l.likely, 1e-12) - 1) > 1e-6:
+    if abs(shape.volume_l(height_m) / container.fill_l.likely - 1) > AS_WRITTEN:
         return STATED
     cube = VOLUMES["cu in" if system == "us" else "mL"]
     many = unit.size / cube.size
-    sizes = _Sizes(DEPTH[system], "" if abs(many - 1) < 1e-9 else f" / {many:.6g}")
+    sizes = _Sizes(DEPTH[system], "" if abs(many - 1) < ROUNDING else f" / {many:.6g}")
     formula, numbers = _by_shape(container, sizes, height_m)
     return f"{formula} [{sizes.length.name}]", numbers
 

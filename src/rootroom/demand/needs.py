@@ -24,12 +24,10 @@ import numpy as np
 from rootroom.demand.draws import Draws, median, quantile
 from rootroom.demand.estimates import Needs
 from rootroom.demand.season_demand import Demand
+from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     from rootroom.demand.recipes import Recipes
-
-# A sum done in another order differs in its last digits; that is no shortage.
-SLACK = 1e-9
 
 
 class _Levels:
@@ -80,7 +78,7 @@ class _Levels:
         had = {**totals, **self._recipes.ingredients_l(totals, loose, unmixed)}
         enough = np.ones(self._demand.draws, dtype=bool)
         for name, needed in self.needed:
-            enough &= needed <= had[name] * (1 + SLACK) + SLACK
+            enough &= needed <= had[name] * (1 + ROUNDING) + ROUNDING
         return float(enough.mean())
 
 
@@ -111,12 +109,12 @@ def common_level(demand: Demand, sure: float) -> Needs:
     # A step that is enough is kept in `above`; needs rise with the level, but for the last digits.
     below, above = -1, steps
     first = levels.needs(sure)
-    if first.sure >= sure - SLACK:
+    if first.sure >= sure - ROUNDING:
         return first
     below = int(sure * steps)
     while above - below > 1:
         middle = (below + above) // 2
-        if levels.needs(middle / steps).sure >= sure - SLACK:
+        if levels.needs(middle / steps).sure >= sure - ROUNDING:
             above = middle
         else:
             below = middle

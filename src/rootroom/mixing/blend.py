@@ -14,7 +14,8 @@ from rootroom.demand.room import Room
 from rootroom.demand.workload import likely_values
 from rootroom.formulas import loose_l
 from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMeasure, Step, Water
-from rootroom.mixing.scoops import ERROR_SHARE, SLACK, Scoops, most_half_scoops, smallest_copy
+from rootroom.mixing.scoops import ERROR_SHARE, Scoops, most_half_scoops, smallest_copy
+from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     from rootroom.demand.season_demand import Demand
@@ -60,7 +61,7 @@ def card_for(plan: Plan, mix: Mix) -> Card:
         scoop_l=scoop_l,
         fits=scoop_l == plan.work.scoop_l,
         units=1,
-        units_most=max(1, int(plan.work.vessel_l * loose / loose_l + SLACK)),
+        units_most=max(1, int(plan.work.vessel_l * loose / loose_l + ROUNDING)),
         parts=parts,
         loose_l=loose_l,
         batch_l=loose_l / loose,

@@ -12,8 +12,7 @@ from math import ceil, floor, gcd, lcm
 
 from attrs import frozen
 
-# What is lost in the last digits must not cost a half scoop.
-SLACK = 1e-9
+from rootroom.tolerances import ROUNDING
 
 MOST_EXACT = 24
 """Half scoops of an exact copy that nobody minds measuring; a longer recipe is rounded."""
@@ -42,7 +41,7 @@ def most_half_scoops(vessel_l: float, scoop_l: float, loose_per_l: float) -> int
 
     `loose_per_l` is the loose volume over the finished volume.
     """
-    return floor(vessel_l * loose_per_l / (scoop_l / 2) + SLACK)
+    return floor(vessel_l * loose_per_l / (scoop_l / 2) + ROUNDING)
 
 
 def smallest_copy(parts: Sequence[Fraction], most: int) -> Scoops | None:
@@ -62,9 +61,9 @@ def smallest_copy(parts: Sequence[Fraction], most: int) -> Scoops | None:
     for size in range(len(parts), min(most, MOST_TRIED) + 1):
         halves = _apportion(shares, size)
         error = max(abs(n / size - s) / s for n, s in zip(halves, shares, strict=True))
-        if best is None or error < best.error_share - SLACK:
+        if best is None or error < best.error_share - ROUNDING:
             best = Scoops(halves, error)
-        if error <= ERROR_SHARE + SLACK:
+        if error <= ERROR_SHARE + ROUNDING:
             break
     return best
 
@@ -91,8 +90,8 @@ def _splits(
     size: int, rest: int, bounds: Sequence[tuple[float, float]]
 ) -> Iterator[tuple[int, ...]]:
     """Yield every way to share `rest` of `size` half scoops out inside the bounds."""
-    least = max(1, ceil(bounds[0][0] * size - SLACK))
-    most = floor(bounds[0][1] * size + SLACK)
+    least = max(1, ceil(bounds[0][0] * size - ROUNDING))
+    most = floor(bounds[0][1] * size + ROUNDING)
     if len(bounds) == 1:
         if least <= rest <= most:
             yield (rest,)
@@ -111,7 +110,7 @@ def _whole(parts: Sequence[Fraction]) -> tuple[int, ...]:
 
 def _apportion(shares: Sequence[float], size: int) -> tuple[int, ...]:
     """Return `size` half scoops shared out by largest remainder, at least one for each part."""
-    halves = [max(1, floor(share * size + SLACK)) for share in shares]
+    halves = [max(1, floor(share * size + ROUNDING)) for share in shares]
     while sum(halves) < size:
         lacking = [share * size - n for share, n in zip(shares, halves, strict=True)]
         halves[lacking.index(max(lacking))] += 1

@@ -18,15 +18,13 @@ from attrs import evolve, frozen
 
 from rootroom.optimize.exact_arithmetic import complete
 from rootroom.optimize.linear_form import IntegerProblem, matrix, quiet_solver
+from rootroom.tolerances import ROUNDING, SOLVER_WHOLE
 
 if TYPE_CHECKING:
     from rootroom.optimize.linear_form import Number
 
 Status = Literal["optimal", "feasible", "infeasible", "limit"]
 Aim = Mapping[int, int]
-
-# A whole number that the library calls whole may be off by this much.
-WHOLE_TOLERANCE = 1e-6
 
 
 @frozen
@@ -203,6 +201,6 @@ def _whole_bound(bound: float) -> int | None:
     """Return the least whole value that a bound in floating point still allows."""
     if not -1e18 < bound < 1e18:
         return None
-    slack = WHOLE_TOLERANCE * max(1.0, abs(bound) * 1e-3)
+    slack = max(SOLVER_WHOLE, abs(bound) * ROUNDING)
     whole = int(bound // 1)
     return whole if bound - whole <= slack else whole + 1

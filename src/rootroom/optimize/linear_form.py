@@ -8,6 +8,8 @@ from typing import Any
 
 from attrs import frozen
 
+from rootroom.tolerances import SOLVER_TIGHT, SOLVER_WHOLE
+
 Number = int | Fraction
 
 
@@ -100,10 +102,13 @@ def quiet_solver(*, tight: bool = False) -> Any:
         "threads": 1,
         "random_seed": 0,
         "mip_rel_gap": 0.0,
-        "mip_abs_gap": 1e-6,
+        "mip_abs_gap": SOLVER_WHOLE,
     }
     if tight:
-        options |= {"mip_feasibility_tolerance": 1e-9, "primal_feasibility_tolerance": 1e-9}
+        options |= {
+            "mip_feasibility_tolerance": SOLVER_TIGHT,
+            "primal_feasibility_tolerance": SOLVER_TIGHT,
+        }
     for name, value in options.items():
         solver.setOptionValue(name, value)
     return solver

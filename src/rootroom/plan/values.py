@@ -16,6 +16,7 @@ from typing import Any, NewType
 from rootroom.plan.dates import YEARS, Window, read_window
 from rootroom.plan.names import check_name, closest, tidy
 from rootroom.problems import TextError
+from rootroom.tolerances import NINE_PLACES, READ_DIGITS
 from rootroom.units import (
     read_duration_days,
     read_share,
@@ -63,8 +64,8 @@ def show(value: object) -> str:
 def exact(value: float) -> Fraction:
     """Return the short decimal or fraction that a float read from a text stands for."""
     whole = Fraction(value)
-    near = whole.limit_denominator(10**9)
-    return near if abs(near - whole) * 10**14 <= whole else whole
+    near = whole.limit_denominator(NINE_PLACES)
+    return near if abs(near - whole) * READ_DIGITS <= whole else whole
 
 
 def _wrong(what: str, value: object, hint: str) -> TextError:

@@ -24,6 +24,7 @@ from rootroom.containers.shapes import Shape
 from rootroom.pot.curve import Curve
 from rootroom.pot.fitting import fit_curves
 from rootroom.pot.water import water_and_air_many
+from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     import numpy as np
@@ -96,7 +97,7 @@ class Blend:
     def __attrs_post_init__(self) -> None:
         if not self.parts or any(part.share < 0 for part in self.parts):
             raise ValueError("parts must hold at least one share, and none negative")
-        if abs(sum(part.share for part in self.parts) - 1) > 1e-9:
+        if abs(sum(part.share for part in self.parts) - 1) > ROUNDING:
             raise ValueError(f"shares must sum to 1, got {sum(p.share for p in self.parts)}")
         if not 0 <= self.shrink.low <= self.shrink.high < 1:
             raise ValueError(f"shrink must lie from 0 to below 1, got {self.shrink}")

@@ -17,6 +17,7 @@ from rootroom.containers.shapes import Cylinder
 from rootroom.pot.blend import Blend, Holding, Part, blend_density, holding_of_ingredient
 from rootroom.pot.curve import Curve
 from rootroom.pot.fitting import fit_curves
+from rootroom.tolerances import LEAST_AIR, ROUNDING
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Measured, Mix, Plan
@@ -111,7 +112,7 @@ def figures_of_parts(
     unknown = tuple(part for part, holding in holdings.items() if holding is None)
     known = sum(share for part, share in parts.items() if part not in unknown)
     water = None
-    if known >= 1 - FEW - 1e-9:
+    if known >= 1 - FEW - ROUNDING:
         rows = [(parts[part] / known, one) for part, one in holdings.items() if one is not None]
         water = Blend(name, tuple(Part(share, one) for share, one in rows), lost)
     densities = {part: _dry(part, ingredients, inner) for part in parts}
@@ -219,4 +220,4 @@ def _measured_cases(
 def _possible(porosity: float, capacity: float) -> tuple[float, float]:
     """Return porosity and capacity moved inside of what a curve can have."""
     porosity = min(max(porosity, 0.02), 0.99)
-    return porosity, min(max(capacity, 0.01), porosity - 1e-6)
+    return porosity, min(max(capacity, 0.01), porosity - LEAST_AIR)

@@ -20,6 +20,7 @@ from attrs import frozen
 
 from rootroom.containers.shapes import Shape, Stack
 from rootroom.pot.curve import WILTING_TENSION_CM, Curve
+from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     import numpy as np
@@ -243,7 +244,7 @@ Term = tuple[float, float, float, float]
 def _fill_m(shape: Shape, to_m: float | None) -> float:
     """Return how high a shape is filled [m], refusing none and more than it has."""
     full = shape.height_m
-    if to_m is not None and not 0 < to_m <= full * (1 + 1e-9):
+    if to_m is not None and not 0 < to_m <= full * (1 + ROUNDING):
         raise ValueError(f"to_m must lie above 0 and at most {full} m, got {to_m}")
     return full if to_m is None else min(to_m, full)
 

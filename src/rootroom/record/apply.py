@@ -20,12 +20,9 @@ from rootroom.record.events import WORK_KINDS, Event, holding
 from rootroom.record.mix_and_goods import Goods, count_goods, layer_of
 from rootroom.record.plants import Group, Lot, replay_plants
 from rootroom.record.posted import Choices, as_posted, choices_of, posted_lines
-from rootroom.tolerances import DUST_L
+from rootroom.tolerances import AS_WRITTEN, DUST_L
 
 Sorts = tuple[tuple[str, int], ...]
-
-DONE = 1e-6
-"""A layer is in when no more than this share of it is missing."""
 
 
 def apply_record(plan: Plan, events: Iterable[Event], *, today: date | None = None) -> Plan:
@@ -184,7 +181,7 @@ def _bed_left(bed: Bed, state: State) -> Bed | None:
     for number, (layer, share) in enumerate(zip(bed.layers, shares, strict=True), 1):
         depth_m = rest_m if layer.depth_m is None else layer.depth_m
         in_m += share * depth_m
-        if share < 1 - DONE:
+        if share < 1 - AS_WRITTEN:
             left_m = None if layer.depth_m is None else depth_m * (1 - share)
             layers.append(evolve(layer, depth_m=left_m, number=number, left_share=1 - share))
     if not layers:

@@ -17,6 +17,7 @@ from rootroom.plan.dates import YEARS
 from rootroom.plan.names import LONGEST
 from rootroom.plan.values import MOST, show
 from rootroom.problems import TextError
+from rootroom.tolerances import AS_WRITTEN
 from rootroom.visible import printable
 
 MOST_L = 1e7
@@ -139,7 +140,7 @@ WORK_ROW: Checks = {
     "day": _day, "kind": is_name, "name": is_name, "number": _count, "count": _whole_sum,
 }  # fmt: skip
 WORK_ROW_MORE: Checks = {
-    "share": _up_to(1 + 1e-6), "minutes": _sum, "l": _sum, "mix": is_name, "of": is_name,
+    "share": _up_to(1 + AS_WRITTEN), "minutes": _sum, "l": _sum, "mix": is_name, "of": is_name,
     "to": is_name, "sorts": _amounts,
 }  # fmt: skip
 GOOD_ROW: Checks = {"of": is_name, "packs": _sum, "cents": _whole_sum}

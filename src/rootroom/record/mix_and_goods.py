@@ -22,7 +22,7 @@ from rootroom.plan.inner_mixes import added_per_l, laid_in_per_l
 from rootroom.plan.model import Move, Plan
 from rootroom.record.events import Event
 from rootroom.record.plants import Group
-from rootroom.tolerances import DUST_L
+from rootroom.tolerances import DUST_L, NINE_PLACES
 from rootroom.units import Amount
 
 
@@ -397,4 +397,4 @@ def _converted(
 
 def _exact(number: float) -> Fraction:
     """Return a fraction of a pack to nine places: a record's floats tell no more."""
-    return Fraction(round(number * 10**9), 10**9)
+    return Fraction(round(number * NINE_PLACES), NINE_PLACES)

@@ -12,6 +12,7 @@ from attrs import evolve, field, frozen
 from rootroom.plan.goods import PostedLine, Supply
 from rootroom.plan.model import Mix, Plan
 from rootroom.record.events import Event, holding
+from rootroom.tolerances import AS_WRITTEN
 
 Note = tuple[str, Mapping[str, Any]]
 """Kind and data of an event to be."""
@@ -227,7 +228,7 @@ def _mix_as_posted(mix: Mix, choices: Choices) -> Mix:
         return mix
     whole, now = sum(mix.parts.values(), Fraction(0)), sum(parts.values(), Fraction(0))
     bent = max(abs(parts[of] / now / (mix.parts[of] / whole) - 1) for of in parts)
-    if bent > mix.flex + Fraction(1, 10**6):  # the plan file's own recipe has changed since
+    if bent - mix.flex > AS_WRITTEN:  # the plan file's own recipe has changed since
         return mix
     return evolve(mix, flex=Fraction(0), parts=dict(parts) if bent else mix.parts)
 

@@ -18,6 +18,7 @@ from rootroom.record.mix_and_goods import paid_cents
 from rootroom.record.posted import Choices, choices_of, posted_blends, posted_first
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
 from rootroom.season import Season, make_season
+from rootroom.tolerances import SAME_SHARE
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Made, Shopping
@@ -28,9 +29,6 @@ Number = TypeVar("Number", int, float)
 
 MUCH = 0.10
 """The posted choices are much dearer where they cost this share more of what is still to pay."""
-
-NEARLY = 1e-3
-"""Shares that differ by less are the same."""
 
 
 @frozen
@@ -216,12 +214,12 @@ def _mix_changes(name: str, made: Made, choices: Choices, why: str) -> Iterator[
     before, after = choices.ready[name], made.ready_l / total
     # Own mix comes first, so what is left of a mix that comes in both ways has more and more bags.
     as_ever = before == after or (0 < before < 1 and after > 0)
-    if not as_ever and abs(before - after) > NEARLY:
+    if not as_ever and abs(before - after) > SAME_SHARE:
         yield ListChange(name, _way(before), _way(after), why)
     parts = {part.of: part.share for part in made.parts}
     old = choices.parts.get(name, {})
     alike = set(parts) == set(old)
-    if made.blended_l and alike and any(abs(parts[of] - old[of]) > NEARLY for of in parts):
+    if made.blended_l and alike and any(abs(parts[of] - old[of]) > SAME_SHARE for of in parts):
         yield ListChange(name, _recipe(old), _recipe(parts), why)
 
 

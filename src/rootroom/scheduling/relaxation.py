@@ -17,6 +17,7 @@ from rootroom.optimize.linear_form import quiet_solver
 from rootroom.scheduling.bounds import mix_needs, needs, tightest
 from rootroom.scheduling.problem import Order, Problem, Task, Use, outer_first
 from rootroom.scheduling.windows import Windows
+from rootroom.tolerances import SOLVER_BOUND
 
 NODES = 2000  # of the search tree, a limit on work that is alike on every machine
 GUESSES = tuple(
@@ -332,7 +333,7 @@ class _Rows:
         status, solution = solver.getModelStatus(), solver.getSolution()
         if status == highspy.HighsModelStatus.kInfeasible:
             return FoundDays(none=True)
-        least = ceil_count(max(bound, 0.0) - 1e-4, 1)
+        least = ceil_count(max(bound, 0.0) - SOLVER_BOUND, 1)
         if not solution.value_valid:
             return FoundDays(bound=least, clock=status == highspy.HighsModelStatus.kTimeLimit)
         value = solution.col_value

@@ -18,6 +18,7 @@ from attrs import evolve, frozen
 from rootroom.scheduling.conflicts import missing_containers
 from rootroom.scheduling.problem import Day, Problem
 from rootroom.scheduling.solve import schedule_work
+from rootroom.tolerances import ROUNDING
 
 MOST_TASKS = 400
 """Problems with more tasks are not solved again for cures."""
@@ -25,7 +26,6 @@ MOST_TASKS = 400
 MOST_SOLVED = 3000
 """Tasks of all problems together that are solved for cures: work, not a clock, ends the search."""
 
-SMALL = 1e-9
 SECONDS = 0.4
 STEPS_MIN = (15, 30, 60, 120, 180, 240)
 WEEKS = (1, 2, 4, 8)
@@ -45,7 +45,7 @@ class Clock:
 
     def more(self, minutes: int) -> int:
         """Return what so many minutes [min] more give a person, in the problem's own."""
-        return floor(minutes * self.ticks * (1 - self.spare) + SMALL)
+        return floor(minutes * self.ticks * (1 - self.spare) + ROUNDING)
 
 
 @frozen
@@ -220,8 +220,8 @@ def _less_spare(trial: _Trial, clock: Clock) -> Change | None:
         return Cure("spare", percent), _on_days(
             lambda day: evolve(
                 day,
-                minutes=floor(day.minutes * grown + SMALL),
-                vessel_minutes=floor(day.vessel_minutes * grown + SMALL),
+                minutes=floor(day.minutes * grown + ROUNDING),
+                vessel_minutes=floor(day.vessel_minutes * grown + ROUNDING),
             )
         )
 

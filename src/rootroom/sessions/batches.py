@@ -16,14 +16,12 @@ from rootroom.counts import ceil_count
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.session import Batches
 from rootroom.sessions.tasks import Work
+from rootroom.tolerances import DUST_L, UNMEASURED
 from rootroom.units import Amount
 
 if TYPE_CHECKING:
     from rootroom.mixing.card import Blending, Card
     from rootroom.plan.model import Mix, Plan
-
-SMALLEST_L = 1e-3
-"""Less mix than this [L] is nothing that anybody measures."""
 
 
 @frozen
@@ -130,16 +128,16 @@ class _Stock:
             stored_l={
                 name[m]: litres
                 for m in sorted(before)
-                if (litres := min(before[m], (used.get(m, 0) - bags.get(m, 0)) / 1000)) > SMALLEST_L
+                if (litres := min(before[m], (used.get(m, 0) - bags.get(m, 0)) / 1000)) > UNMEASURED
                 and not self._ready(m)
             },
             ready_l={
                 name[m]: litres
                 for m in sorted(used)
-                if (litres := self._opened_l(m, used[m], bags, extra)) > SMALLEST_L
+                if (litres := self._opened_l(m, used[m], bags, extra)) > UNMEASURED
             },
             left_l={
-                name[m]: left for m in sorted(self.planned) if (left := self._left(m)) > SMALLEST_L
+                name[m]: left for m in sorted(self.planned) if (left := self._left(m)) > UNMEASURED
             },
         )
 
@@ -190,7 +188,7 @@ class _Stock:
         left = over + batches.litres - need_l
         # The oldest goes first, so what is left after blending is new, and else as old as it was.
         made_on = date if units or mix not in self.over else self.over[mix][1]
-        self.over[mix] = (left, made_on) if left > 1e-6 else (0.0, date)
+        self.over[mix] = (left, made_on) if left > DUST_L else (0.0, date)
         for hold in self.work.problem.mixes[mix].holds:
             inner = card.scoops.get(self.work.mixes[hold.mix], 0.0) * card.scoop_l * units
             extra[hold.mix] += inner - planned_l * hold.parts / hold.whole

@@ -29,6 +29,7 @@ from rootroom.sessions.session import (
 )
 from rootroom.sessions.timetable import Effort
 from rootroom.sessions.totals import ContainerUse
+from rootroom.tolerances import UNMEASURED
 
 if TYPE_CHECKING:
     from rootroom.catalogue.minutes import Pace
@@ -39,9 +40,6 @@ _WET: tuple[Literal["soak", "moisten"], ...] = ("soak", "moisten")
 
 MOST_ROWS = 12
 """Groups that are named one by one when plants are watered; more are counted together."""
-
-LEAST = 1e-3
-"""Less than this is not worth a way [L, kg or pieces]."""
 
 Good = tuple[str, str]
 Unit = Literal["l", "kg", "pieces"]
@@ -163,7 +161,7 @@ def fetch_for_all(sessions: Sequence[Session], plan: Plan) -> tuple[Session, ...
             before=tuple(
                 _of_amount(step, total[step.name, step.unit]) if step.kind == "fetch" else step
                 for step in session.before
-                if step.kind != "fetch" or total[step.name, step.unit] > LEAST
+                if step.kind != "fetch" or total[step.name, step.unit] > UNMEASURED
             ),
         )
         for session in sessions

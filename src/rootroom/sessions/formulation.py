@@ -37,6 +37,7 @@ from rootroom.sessions.tasks import (
     unit_of,
 )
 from rootroom.sessions.timetable import Effort
+from rootroom.tolerances import AS_WRITTEN, ROUNDING
 
 if TYPE_CHECKING:
     from rootroom.demand.season_demand import Demand
@@ -45,8 +46,6 @@ if TYPE_CHECKING:
 
 LIFT_M = 0.20
 """A deep bed is filled in lifts of about 8 in (common practice, no source)."""
-
-SMALL = 1e-9
 
 
 def build_work(
@@ -268,7 +267,7 @@ class _Builder:
             containers=tuple(_container(plan, text) for text in self.containers),
             session_setup=ceil_count(work.setup_min * ticks, 1),
             mix_setup=ceil_count(work.mix_setup_min * ticks, 1),
-            store_ml=floor(work.store_l * 1000 + SMALL),
+            store_ml=floor(work.store_l * 1000 + ROUNDING),
         )
         taken = {day.date for day in days} | work.off
         dates = (date.fromordinal(n) for n in range(first.toordinal(), work.last.toordinal() + 1))
@@ -290,7 +289,7 @@ class _Builder:
             if name in self.mixes and name not in self.ready:
                 until = (heap.made or first).toordinal() + self._keep_days(name)
                 users = [(day, n) for day, n in self._users(name, first) if day <= until]
-                taken |= self._take([n for _, n in users], floor(heap.litres * 1000 + SMALL))
+                taken |= self._take([n for _, n in users], floor(heap.litres * 1000 + ROUNDING))
         return taken
 
     def _take_bags(self, first: date) -> dict[int, int]:
@@ -347,7 +346,7 @@ class _Builder:
         # What goes into bagged mix is turned under a vesselful at a time.
         unit_l = work.vessel_l if card is None else card.unit_l
         minutes = ceil_count(self.effort.blend_min(unit_l, work.vessel_l) * ticks, 1)
-        unit_ml = max(1, floor(unit_l * 1000 + SMALL))
+        unit_ml = max(1, floor(unit_l * 1000 + ROUNDING))
         if name in self.ready:
             put_in = mix.bought and mix.add
             return Mix(minutes, 0, unit_ml=unit_ml) if put_in else Mix(0, days)
@@ -372,15 +371,15 @@ def _ticks(minutes: Sequence[float]) -> int:
     """Return into how many ticks a minute is cut so that all minutes are whole, at most 60."""
     distinct = set(minutes)
     for ticks in (1, 2, 4, 5, 10, 12, 20, 30):
-        if all(abs(m * ticks - round(m * ticks)) < 1e-6 for m in distinct):
+        if all(abs(m * ticks - round(m * ticks)) < AS_WRITTEN for m in distinct):
             return ticks
     return 60
 
 
 def _day(day: WorkDay, spare: float, ticks: int) -> Day:
     clock = day.minutes * (1 - spare) * ticks
-    minutes = floor(clock * day.people + SMALL)
-    return Day(day.date.toordinal(), minutes, floor(clock + SMALL), day.people)
+    minutes = floor(clock * day.people + ROUNDING)
+    return Day(day.date.toordinal(), minutes, floor(clock + ROUNDING), day.people)
 
 
 def _container(plan: Plan, text: str) -> Container:

@@ -16,6 +16,7 @@ from attrs import evolve, frozen
 
 from rootroom.containers.container import TRAY_LENGTH_M, TRAY_WIDTH_M
 from rootroom.counts import ceil_count
+from rootroom.tolerances import AS_WRITTEN
 from rootroom.units import show
 
 if TYPE_CHECKING:
@@ -24,9 +25,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan, PlantGroup
     from rootroom.sessions.session import Session
     from rootroom.units import System
-
-SLACK = 1e-6
-"""More than this share over the area is too much."""
 
 
 @frozen
@@ -48,7 +46,7 @@ class RoomUse:
     @property
     def fits(self) -> bool:
         """Whether all pots have room."""
-        return self.taken_m2 <= self.area_m2 * (1 + SLACK)
+        return self.taken_m2 <= self.area_m2 * (1 + AS_WRITTEN)
 
 
 @frozen

@@ -32,6 +32,7 @@ from rootroom.sheets.money import (
     share_text,
     signed,
 )  # fmt: skip
+from rootroom.tolerances import UNTOLD
 from rootroom.units import show_volume
 from rootroom.units.own_units import BESIDE
 
@@ -49,8 +50,6 @@ if TYPE_CHECKING:
     from rootroom.units import System
 
 BLANK = "______"
-# Less than this is not worth a line [L, kg or pieces].
-LEAST_LEFT = 0.05
 FEES = {"trip": "trip", "delivery": "delivery", "tax": "tax on the goods"}
 
 
@@ -329,7 +328,7 @@ def _made_text(name: str, made: Made, system: System) -> str:
 
 
 def _left(shopping: Shopping) -> str:
-    left = [one for one in shopping.left if max(one.left, one.likely or 0.0) >= LEAST_LEFT]
+    left = [one for one in shopping.left if max(one.left, one.likely or 0.0) >= UNTOLD]
     if not left:
         return ""
     system = shopping.system
@@ -342,7 +341,7 @@ def _left(shopping: Shopping) -> str:
         for one in left
     ]
     shown = "Left over\n" + table(("what", "most likely", "if much is needed"), rows, "lrr")
-    if any(one.likely is not None and one.likely < one.left - LEAST_LEFT for one in left):
+    if any(one.likely is not None and one.likely < one.left - UNTOLD for one in left):
         shown += "\n" + fill(
             "Bags of ready-made mix are used up before any is blended, so when less is needed "
             "fewer of them and more of the parts are left.",
@@ -354,7 +353,7 @@ def _left(shopping: Shopping) -> str:
 
 def _over(amount: float, row: Left, system: System) -> str:
     """Return one of a row's two amounts, both in the larger one's unit."""
-    if amount < LEAST_LEFT:
+    if amount < UNTOLD:
         return "none"
     if row.unit == "l" and system == "us":
         quarter = float(LITRES_PER_CU_FT) / 4

@@ -20,6 +20,7 @@ from rootroom.sheets.layout import (
 )
 from rootroom.sheets.money import addition_text
 from rootroom.sheets.work import work_text
+from rootroom.tolerances import UNTOLD
 from rootroom.units import Rate, show_mass, show_minutes, show_rate, show_volume
 
 if TYPE_CHECKING:
@@ -230,7 +231,7 @@ def _after(session: Session, system: System) -> list[str]:
         lines.append(wrapped("After", session.afterwards))
     if session.frees:
         lines.append(wrapped("Empty", [f"{n} × {clip(x, 24)}" for x, n in session.frees.items()]))
-    left = {name: x for name, x in session.left_l.items() if x > 0.05}
+    left = {name: x for name, x in session.left_l.items() if x > UNTOLD}
     if left:
         lines.append(wrapped("Left", _volumes(left, system)))
     return lines

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
+from rootroom.tolerances import ROUNDING
 from rootroom.units.reading import read_area_m2, read_length_m, read_mass_kg, read_volume_l
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def given_unit(amount: float, kind: str, system: System) -> tuple[OwnUnit, OwnUn
 def bridge(old: OwnUnit, new: OwnUnit) -> tuple[str, str]:
     """Return what turns an amount of one unit into another, in words and in numbers; or nothing."""
     ratio = old.size / new.size
-    if abs(ratio - 1) < 1e-9:
+    if abs(ratio - 1) < ROUNDING:
         return "", ""
     sign, many = ("x", ratio) if ratio > 1 else ("/", 1 / ratio)
     larger, smaller = (old, new) if ratio > 1 else (new, old)

@@ -14,6 +14,7 @@ from typing import Literal
 
 from attrs import frozen
 
+from rootroom.tolerances import AS_WRITTEN, LAST_DIGITS, ROUNDING
 from rootroom.units.factors import FACTORS
 from rootroom.units.reading import Rate
 
@@ -60,7 +61,7 @@ def _of(name: str) -> Fraction:
 
 
 _UNIT_OF_NOTHING = {"tsp": "cu ft", "mL": "L", "mm": "cm", "oz": "lb", "g": "kg"}
-_NOISE = Fraction(1, 10**12)
+_NOISE = Fraction(str(LAST_DIGITS))
 _HALF = Fraction(1, 2)
 _INF = math.inf
 _YD3_KG_PER_L = 1 / _of("cubic_yard")
@@ -202,10 +203,10 @@ def show_minutes(minutes: float, *, up: bool = False) -> str:
 
 def show_level(share: float) -> str:
     """Return how full a pot is, by a share of its fill: `full`, `1/3 full`, `40 % full`."""
-    if share > 1 - 1e-9:
+    if share > 1 - ROUNDING:
         return "full"
     near = Fraction(share).limit_denominator(8)
-    text = str(near) if abs(float(near) - share) < 1e-6 else f"{share * 100:.0f} %"
+    text = str(near) if abs(float(near) - share) < AS_WRITTEN else f"{share * 100:.0f} %"
     return f"{text} full"
 
 

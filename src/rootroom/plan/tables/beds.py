@@ -16,6 +16,7 @@ from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
 from rootroom.plan.values import READERS, Count, Name, Text, When, choice
 from rootroom.problems import TextError
+from rootroom.tolerances import ROUNDING
 
 _DEEPEST_M = 3.0
 
@@ -247,7 +248,7 @@ def _fits(
 ) -> bool:
     """Note layers that are deeper than the bed, or leave a part of it empty."""
     place = depths[0] - depths[1]
-    if fixed > place + 1e-9 or (filled and fixed > place - 1e-9):
+    if fixed > place + ROUNDING or (filled and fixed > place - ROUNDING):
         context.findings.error(
             path,
             "no-place",
@@ -255,7 +256,7 @@ def _fits(
             hint="`depth` less `already` is what the layers share",
         )
         return False
-    if not filled and fixed < place - 1e-9:
+    if not filled and fixed < place - ROUNDING:
         context.findings.error(
             path,
             "layers-too-thin",

@@ -21,6 +21,7 @@ from rootroom.plan.tables.staying import (
     filling_of,
     how_full,
 )
+from rootroom.tolerances import ROUNDING
 from rootroom.units import show_level
 
 Outcome = Literal["no-frost", "undated", "no-by", "long-step", "same-pot"]
@@ -311,7 +312,7 @@ def _long_step(table: MoveTable, old: Container, target: Container, standing: St
     most = 2.0 if crop is not None and crop.small_steps else 6.0
     plants_l = old.fill_l.likely / standing.shared * (table.per_pot or 1)
     level = 1.0 if table.fill is None else float(table.fill)
-    return target.fill_l.likely * level > most * plants_l * (1 + 1e-9)
+    return target.fill_l.likely * level > most * plants_l * (1 + ROUNDING)
 
 
 def _same_pot(table: MoveTable, old: Container, target: Container, standing: Standing) -> bool:

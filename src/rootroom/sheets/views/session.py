@@ -46,6 +46,7 @@ from rootroom.sheets.work import (
     heavy_lifts,
     joined_lines,
 )
+from rootroom.tolerances import UNTOLD
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
@@ -69,9 +70,6 @@ if TYPE_CHECKING:
 
 MOST_ON_PAGE = 2000
 """Lines of work on the phone page, a sheet's share being no less than `MOST_LINES`."""
-
-
-LEAST_LEFT_L = 0.05
 
 
 MOST_IN_TITLE = 4
@@ -150,7 +148,7 @@ def _left(session: Session, writer: Writer) -> list[str]:
     return [
         f"{writer.volume(litres)} {writer.name(mix)}"
         for mix, litres in session.left_l.items()
-        if litres > LEAST_LEFT_L
+        if litres > UNTOLD
     ]
 
 
@@ -292,9 +290,7 @@ def _materials(bring: Bring, writer: Writer) -> list[Material]:
     rows += [(writer.volume(x, up=True), name, "") for name, x in bring.ingredients_l.items()]
     for text, volumes in (("ready-made", bring.ready_l), ("stored", bring.stored_l)):
         rows += [
-            (writer.volume(x, up=True), name, text)
-            for name, x in volumes.items()
-            if x > LEAST_LEFT_L
+            (writer.volume(x, up=True), name, text) for name, x in volumes.items() if x > UNTOLD
         ]
     rows += [(writer.amount(of, kg, "kg"), of, "") for of, kg in bring.additions_kg.items()]
     rows += [(writer.amount(of, x, "l", up=True), of, "") for of, x in bring.additions_l.items()]

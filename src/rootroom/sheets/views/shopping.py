@@ -20,13 +20,11 @@ from rootroom.sheets.views.model import (
     SupplierView,
 )
 from rootroom.sheets.views.work_rows import some_names
+from rootroom.tolerances import UNTOLD
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping
     from rootroom.sheets.writing import Writer
-
-LEAST_LEFT = 0.05
-"""Less than this is not worth a line [L, kg or pieces]."""
 
 
 def shopping_view(shopping: Shopping, writer: Writer) -> ShoppingView:
@@ -165,7 +163,7 @@ def _made(name: str, made: Made, writer: Writer) -> MadeView:
 
 
 def _worth(one: Left) -> bool:
-    return max(one.left, one.likely or 0.0) >= LEAST_LEFT
+    return max(one.left, one.likely or 0.0) >= UNTOLD
 
 
 def _left(one: Left, writer: Writer) -> LeftRow:
