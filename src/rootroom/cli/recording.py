@@ -106,6 +106,9 @@ def record(
         note(plan, _events(plan, written, before, told, seconds))
     else:
         _ask(plan, written, before, told, seconds)
+    if state is None and any(kind == "weather" for kind, _ in texts):
+        day = on or session
+        say(f"If there was no work, `rootroom postpone {plan} --rain {day}` calls the day off.")
     if not quick:
         tell_changes(plan, written, seconds=seconds, anew=anew)
 

@@ -109,11 +109,13 @@ def next(
 
     text = _source(plan)
     written = load_as_written(plan)
+    path = out or plan.with_name(next_name(plan.name, written.work.first.year + 1))
     record = read_record(record_path(plan), written)
     report(record.problems)
     with working("writing next year's plan"):
-        draft = next_year(text, written, record.events, plan, as_planned=as_planned)
-    path = out or plan.with_name(next_name(plan.name, written.work.first.year + 1))
+        draft = next_year(
+            text, written, record.events, plan, as_planned=as_planned, folder=path.parent
+        )
     for file in (path, *(path.parent / name for name in draft.lists)):
         if file.exists():
             fail(f"there is a file already: `{file}`", hint="give another name with --out")

@@ -65,10 +65,10 @@ def carry_plants(draft: Draft, plan: Plan, groups: Mapping[str, Sequence[Group]]
         row, group = by_name[entry["name"]]
         told = groups.get(group.name)
         state = told[0] if told else Group.of(row, group)
-        if not _is_annual(state):
+        if not is_annual(state):
             _carry(draft, index, state)
         elif told:
-            for text, count in _pots_of(state).items():
+            for text, count in pots_of(state).items():
                 emptied[text] = emptied.get(text, 0) + count
             _note_annual(draft, index, state)
     return emptied
@@ -90,12 +90,13 @@ def _as_planned(group: Group) -> Group:
     return group
 
 
-def _is_annual(group: Group) -> bool:
+def is_annual(group: Group) -> bool:
+    """Return whether plants are sown anew each year."""
     known = None if group.kind.crop is None else find_crop(group.kind.crop)
     return known is not None and known.annual
 
 
-def _pots_of(group: Group) -> dict[str, int]:
+def pots_of(group: Group) -> dict[str, int]:
     """Return the containers that plants of a group have been moved into, whole ones by text."""
     found: dict[str, int] = {}
     for stage in range(1, len(group.lots)):
@@ -108,7 +109,7 @@ def _pots_of(group: Group) -> dict[str, int]:
 
 
 def _note_annual(draft: Draft, index: int, group: Group) -> None:
-    pots = ", ".join(f"{count} of {text}" for text, count in _pots_of(group).items())
+    pots = ", ".join(f"{count} of {text}" for text, count in pots_of(group).items())
     freed = f"; its pots count as empty: {pots}" if pots else ""
     draft.comment(("plants", index), [f"sown anew, as this year{freed}"])
 
@@ -176,7 +177,7 @@ def _carry(draft: Draft, index: int, group: Group) -> None:
     entry = draft.at(path)
     for number, part in reversed(list(enumerate(parts))):
         if number:
-            fields = _fields(entry, group, part, _new_name(draft, group.name, _pot(group, part)))
+            fields = _fields(entry, group, part, _new_name(draft, group.name, pot_of(group, part)))
             raw = {key: toml_text(value) for key, value in fields.items()}
             draft.text = add_row(draft.text, ("plants",), raw, at=index + 1)
             _advise(draft, index + 1, group, part)
@@ -194,7 +195,8 @@ def _new_name(draft: Draft, name: str, pot: str) -> str:
     return wanted
 
 
-def _pot(group: Group, part: Standing) -> str:
+def pot_of(group: Group, part: Standing) -> str:
+    """Return the pot that plants stand in, as the plan's text."""
     if not part.made:
         return group.kind.now.text
     new = group.moves[part.made - 1].stands_in
@@ -224,7 +226,7 @@ def _rewrite(draft: Draft, path: Path, group: Group, part: Standing) -> None:
 def _fields(entry: Mapping[str, Any], group: Group, part: Standing, name: str) -> dict[str, Any]:
     """Return the keys of a row for plants that stand alike."""
     kept = {key: value for key, value in entry.items() if key not in ("moves", *KEYS_OF_A_MOVE)}
-    fields = {**kept, "name": name, "count": part.count, "now": _pot(group, part)}
+    fields = {**kept, "name": name, "count": part.count, "now": pot_of(group, part)}
     if "sorts" in entry:
         if sum(part.sorts.values()) == part.count:
             fields["sorts"] = dict(part.sorts)
@@ -254,7 +256,7 @@ def _advise(draft: Draft, index: int, group: Group, part: Standing) -> None:
     """Write above a row without moves when its roots are due, and what to do then."""
     if part.moves or group.kind.now.cells > 1:
         return
-    pot, years = _pot(group, part), repot_years(group.kind.crop)
+    pot, years = pot_of(group, part), repot_years(group.kind.crop)
     entry = draft.at(("plants", index))
     if part.since is None:
         line = f"in {pot}, nobody noted since when: write `since = 2026-03-15` if you know it"

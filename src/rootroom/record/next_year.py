@@ -13,13 +13,13 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from rootroom.containers.text import read_container
-from rootroom.plan.toml.source import read_source
 from rootroom.plan.toml.splicing import Path
-from rootroom.problems import Problem, TextError
+from rootroom.problems import TextError
 from rootroom.record.apply import State, replay
 from rootroom.record.draft import Draft
 from rootroom.record.empty_containers import containers_there
 from rootroom.record.learned_figures import figures
+from rootroom.record.next_lists import NextLists
 from rootroom.record.next_plants import carry_plants, groups_at_the_end
 from rootroom.units import System, read_volume_l, show_volume
 
@@ -42,20 +42,29 @@ _ISO = re.compile(r"\d{4}-\d\d-\d\d")
 
 
 def next_year(
-    text: str, plan: Plan, events: Iterable[Event], file: FilePath, *, as_planned: bool = False
+    text: str,
+    plan: Plan,
+    events: Iterable[Event],
+    file: FilePath,
+    *,
+    as_planned: bool = False,
+    folder: FilePath | None = None,
 ) -> Draft:
     """Return the text of next year's plan, and notes of what it could not take over.
 
     `text` and `plan` are this year's as written in `file`, `events` its record. With `as_planned`
-    what nobody noted counts as done as planned.
+    what nobody noted counts as done as planned; `folder` is where the new plan will lie.
     """
     told = tuple(events)
     state = replay(plan, told)
     groups = groups_at_the_end(plan, state.groups, as_planned=as_planned)
     draft = Draft(text, file, in_a_year(plan.work.first).year)
     _move_dates(draft)
-    _move_lists(draft)
+    lists = NextLists(draft, plan, groups, YEAR)
+    _carry_lists(draft, lists, folder or file.parent)
     emptied = carry_plants(draft, plan, groups)
+    for text, count in lists.emptied.items():
+        emptied[text] = emptied.get(text, 0) + count
     _carry_beds(draft, plan, state, as_planned=as_planned)
     if told:
         _carry_prices(draft, plan, state)
@@ -125,31 +134,16 @@ def _dates(value: Any, path: Path) -> Iterator[tuple[Path, date]]:
         yield path, date.fromisoformat(value)
 
 
-def _move_lists(draft: Draft) -> None:
-    """Move the dates of the lists of plants beside the plan, each into a list of another name."""
+def _carry_lists(draft: Draft, lists: NextLists, folder: FilePath) -> None:
+    """Write the lists of plants anew, each under a name that is free where the plan will lie."""
     for number, entry in enumerate(draft.data.get("plants", [])):
-        if "rows" not in entry:
-            continue
-        old = FilePath(entry["rows"])
-        source = read_source(draft.file.parent / old)
-        if isinstance(source, Problem):
-            continue
-        new = str(old.with_name(next_name(old.name, None)))
-        head = source.partition("\n")[0].casefold()
-        if "since" in head:
-            draft.notes.append(f"{new}: dates are as they were, since some are past; move them")
-        else:
-            source = _ISO.sub(_moved_text, source)
-        draft.lists[new] = source
-        draft.set(("plants", number, "rows"), new)
-        draft.notes.append(f"{new}: `now` and `count` are as they were; change what moved")
-
-
-def _moved_text(found: re.Match[str]) -> str:
-    try:
-        return (date.fromisoformat(found[0]) + YEAR).isoformat()
-    except ValueError:
-        return found[0]
+        if "rows" in entry:
+            old = FilePath(entry["rows"]).with_suffix(".csv")
+            new, again = next_name(old.name, None), 1
+            while new in draft.lists or (folder / old.with_name(new)).exists():
+                again += 1
+                new = next_name(f"{old.stem}-{again}.csv", None)
+            lists.write(number, old.with_name(new).as_posix())
 
 
 def next_name(name: str, year: int | None) -> str:

@@ -73,7 +73,7 @@ class Noter:
     def _plants(self, text: str, *, beyond: int = 0) -> dict[str, Any]:
         shape = "`Fig=12`, `Fig:2=12` for its second move, or `Fig/Old gold=4` for one sort"
         name, count = _halves(text, shape)
-        name, move, sort = self._move(name)
+        name, move, sort = self._move(name, beyond)
         moves = max(len(group.kind.moves) for group in self.plan.plants if group.name == name)
         if not 1 <= move <= moves + beyond:
             raise TextError(
@@ -128,8 +128,11 @@ class Noter:
             data["until"] = read_date(until).isoformat()
         return "not yet", data
 
-    def _move(self, text: str) -> tuple[str, int, str]:
-        """Return a plant, its move (by default that which the hindmost wait for), and its sort."""
+    def _move(self, text: str, beyond: int) -> tuple[str, int, str]:
+        """Return a plant, its move (by default that which the hindmost wait for), and its sort.
+
+        With `beyond` those that have made all their moves are meant where no others are.
+        """
         known = set(self.plan.plants.names)
         before, colon, after = text.rpartition(":")
         move = None
@@ -139,7 +142,7 @@ class Noter:
         stages = [
             stage
             for group in self.state.groups.get(name, ())
-            for stage in range(len(group.moves))
+            for stage in range(len(group.moves) + beyond)
             if group.standing(stage, sort)
         ]
         return name, min(stages, default=0) + 1 if move is None else move, sort

@@ -191,6 +191,8 @@ def _reason(of: str, source: str | None, more: float, choices: Choices, why: str
     chosen = choices.suppliers.get(of, frozenset())
     if chosen and source not in chosen:
         return why
+    if of in choices.ready:
+        return f"{'more' if more > 0 else 'less'} of it comes ready-made than was posted"
     return (
         "more is needed than was posted for what is left"
         if more > 0

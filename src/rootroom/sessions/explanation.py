@@ -93,7 +93,10 @@ def _no_day(work: Work, one: NoDay, windows: Windows) -> str:
     last = work.problem.days[-1].date
     own = one.limit < last
     end = f"its date is {_day(one.limit)}" if own else f"the last work day is {_day(last)}"
-    span = f"between {_day(max(one.opens, work.problem.days[0].date))} and {_day(one.limit)}"
+    opens = max(one.opens, work.problem.days[0].date)
+    span = f"between {_day(opens)} and {_day(one.limit)}"
+    if one.limit < work.problem.days[0].date:
+        return f"{name}: its date, {_day(one.limit)}, lies before the first day left, {_day(opens)}"
     if one.why == "people":
         people = work.problem.tasks[one.task].people
         return f"{name} takes {people} people at once, and no work day {span} has as many"

@@ -435,3 +435,11 @@ def test_a_phone_with_a_wrong_clock(plan: Path, tmp_path: Path) -> None:
     assert (0, []) == (first.exit_code, before)
     assert ":1:1: warning: the phone's clock was wrong: 1970-01-01, `moved`" in first.stderr
     assert (0, {"Fig": 3, "Bay": 4}) == (second.exit_code, left(plan))
+
+
+def test_rain_as_a_note_tells_how_to_call_the_day_off(plan: Path) -> None:
+    """A note of rain alone leaves the session as it is posted."""
+    done = run("record", plan, "--session", "2027-03-20", "--weather", "rain")
+
+    assert 0 == done.exit_code, done.stderr
+    assert f"`rootroom postpone {plan} --rain 2027-03-20` calls the day off" in done.stdout

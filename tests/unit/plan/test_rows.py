@@ -186,3 +186,15 @@ def test_error_rows_are_numbered_as_a_spreadsheet_does(tmp_path):
 
     assert problem.message.startswith("row 3, column `now`: ")
     assert 4 == problem.where.line
+
+
+def test_what_stands_beside_rows_moves_nobody_by_itself(tmp_path):
+    """A mix and dates for all moves are no move of a plant that stays, and none for the ground."""
+    plan = HEAD.replace('"plants.csv"', '"plants.csv"\nmix = "tree"\nby = "last frost"')
+    rows = "name,count,now,to\nFig,2,#1,#3\nBay,3,#2,\nMint,4,#1,ground\n"
+    found, codes = read(tmp_path, rows, plan)
+
+    assert codes == []
+    moves = [[(move.to, move.place) for move in group.kind.moves] for group in found.plants]
+    assert ["#3"] == [to.text for to, _ in moves[0]]
+    assert [[], [(None, "ground")]] == moves[1:]

@@ -253,3 +253,81 @@ def test_the_command_writes_a_new_file_only(tmp_path):
     assert (2, "") == (again.exit_code, again.stdout)
     assert again.stderr.startswith("error: there is a file already: ")
     assert again.stderr.endswith("\n\nhint: give another name with --out\n")
+
+
+LIST = """\
+name,sort,count,now,to,from,by,wait,place
+Bay,,5,#1,#2,2027-03-06,last frost,,
+Sage,Purple,8,4 in square pot,#1,last frost,,,bench 1
+Sage,Broad,6,4 in square pot,#1,last frost,,,bench 1
+Olive,,9,#1,#3,2027-03-06,,,
+,,,,#5,,,8 weeks,
+Mint,,4,#1,ground,2027-03-06,,,
+Box,,3,#2,,,,,
+"""
+
+
+def listed(tmp_path, *told, name="plants 2027.csv", text=LIST, **more):
+    """Return the draft of a plan whose other plants stand in a list beside it."""
+    (tmp_path / name).write_text(text)
+    plan = PLAN.replace("plants = [", f'plants = [\n  {{ rows = "{name}", mix = "tree" }},')
+    path = tmp_path / "plan.toml"
+    path.write_text(plan)
+    read, problems = read_plan_text(plan, path)
+    assert read is not None, [str(problem) for problem in problems]
+    return next_year(plan, read, told, path, **more)
+
+
+def test_list_of_plants_follows_its_record(tmp_path) -> None:
+    """Each plant stands where it was moved to, by sorts; what is gone is taken out and told."""
+    day = date(2027, 3, 20)
+    sage = event("moved", day, plant="Sage", move=1, count=8, sort="Purple")
+    draft = listed(tmp_path, moved("Bay", 1, 5, day), sage, moved("Olive", 1, 9, day),
+                   moved("Mint", 1, 4, day))  # fmt: skip
+    (tmp_path / "plants 2028.csv").write_text(draft.lists["plants 2028.csv"])
+    plan, problems = read_plan_text(draft.text, tmp_path / "plan-2028.toml")
+
+    assert {"plants 2028.csv": """\
+name,sort,count,now,to,from,by,wait,place,since
+Bay,,5,#2,,,,,,2027-03-20
+Sage,Purple,8,#1,,,,,bench 1,2027-03-20
+Sage,Broad,6,4 in square pot,#1,last frost,,,bench 1,
+Olive,,9,#3,#5,,,,,2027-03-20
+Box,,3,#2,,,,,,
+"""} == draft.lists  # fmt: skip
+    assert "plants 2028.csv: none stands in a pot any more of `Mint`" in draft.notes
+    assert plan is not None, [str(problem) for problem in problems]
+    assert ["Bay", "Sage", "Sage", "Olive", "Box"] == [group.name for group in plan.plants][:5]
+
+
+def test_list_without_a_record_moves_its_dates_alone(tmp_path) -> None:
+    """Nobody noted anything: plants are as they were, windows a year later."""
+    draft = listed(tmp_path)
+    moved_on = LIST.replace("2027-03-06", "2028-03-04")
+
+    assert {"plants 2028.csv": moved_on} == draft.lists
+
+
+def test_list_under_a_name_that_is_free(tmp_path) -> None:
+    """A list that lies there already is never written over, nor stands in the way of the plan."""
+    (tmp_path / "list-next.csv").write_text("mine")
+    draft = listed(tmp_path, name="list.csv")
+
+    assert ["list-2-next.csv"] == list(draft.lists)
+    assert 'rows = "list-2-next.csv"' in draft.text
+
+
+def test_spreadsheet_becomes_a_tidy_list(tmp_path) -> None:
+    """Dates of an .xlsx move on too: its rows stand in a CSV of the next year."""
+    from tests.support.lists import write_xlsx
+
+    rows = [
+        ["Plant", "Qty", "Pot", "New pot", "Earliest"],
+        ["Bay", 5, "#1", "#2", date(2027, 3, 6)],
+    ]
+    write_xlsx(tmp_path / "list.xlsx", rows)
+    plan = PLAN.replace("plants = [", 'plants = [\n  { rows = "list.xlsx", mix = "tree" },')
+    read, _ = read_plan_text(plan, tmp_path / "plan.toml")
+    draft = next_year(plan, read, (), tmp_path / "plan.toml")
+
+    assert {"list-next.csv": "name,count,now,to,from\nBay,5,#1,#2,2028-03-04\n"} == draft.lists

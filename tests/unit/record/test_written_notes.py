@@ -10,6 +10,7 @@ from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
 from rootroom.record.apply import replay
 from rootroom.record.written_notes import Noter
+from tests.support.recording import event
 
 PLAN = """
 plants = [
@@ -44,6 +45,19 @@ def noter(tmp_path_factory: pytest.TempPathFactory) -> Noter:
     plan, problems = read_plan(path)
     assert plan is not None, problems
     return Noter(plan, replay(plan, []))
+
+
+def test_count_of_plants_that_all_have_moved(noter: Noter) -> None:
+    """Nobody waits for a move any more, so those that stand in their last pot are counted."""
+    done = event("moved", plant="Fig cuttings", move=1, count=12)
+    after = Noter(noter.plan, replay(noter.plan, [done]))
+
+    assert ("counted", {"plant": "Fig cuttings", "move": 1, "count": 11}) == noter.read(
+        "counted", "Fig cuttings=11"
+    )
+    for kind in ("counted", "lost"):
+        data = {"plant": "Fig cuttings", "move": 2, "count": 11}
+        assert (kind, data) == after.read(kind, "Fig cuttings=11")
 
 
 def test_empty_pots_are_counted_as_other_things_are(noter: Noter) -> None:

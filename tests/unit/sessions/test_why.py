@@ -142,6 +142,16 @@ def test_no_day_at_all(moves: tuple[object, ...], reason: str) -> None:
     assert reason == schedule.why.reasons[0]
 
 
+def test_date_that_is_over() -> None:
+    """A date before the first day left is told as that, not as a span that runs backwards."""
+    schedule = made(group("Fig", 4, move(ONE, THREE, due=date(2027, 3, 1))))
+
+    assert schedule.why is not None
+    assert (
+        "`Fig` (move 1): its date, 1 March 2027, lies before the first day left, 6 March 2027"
+    ) in schedule.why.reasons
+
+
 def test_containers_that_cannot_be_had() -> None:
     """Fourteen pots are filled and ten can be bought: four are missing."""
     supply = Supply(1, "#3", "container", HERE, pack=Pack("10", pieces=10), at_most=1)

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any
 
 from attrs import define, field
 
+from rootroom.containers.text import is_container
 from rootroom.plan.lists.grid import Cell, GridRow, cell_text
 from rootroom.plan.lists.headings import Column, spoken
 from rootroom.plan.lists.model import Choices, ListRead, ListRow, Unread, Value
@@ -23,6 +24,8 @@ from rootroom.plan.lists.values import (
     says_yes,
 )
 from rootroom.plan.names import shown
+from rootroom.plan.structure import key_of
+from rootroom.plan.tables.plants import MOVE_KEYS
 from rootroom.problems import Problem, TextError
 
 _MOST_PROBLEMS = 100
@@ -30,6 +33,7 @@ _KEPT = ("name", "sort", "place")
 """Columns in which an empty cell may take what stands above it."""
 
 
+_OF_A_MOVE = tuple(key_of(key) for key in MOVE_KEYS if key not in ("to", "refresh"))
 _CHOOSING = (ONLY_YES, ONLY_NO)
 _NUMBER = re.compile(r"[0-9]{1,3}(?:[ .,'’\u00a0][0-9]{3})+|[0-9]+")
 _MERGED = TextError(
@@ -181,6 +185,7 @@ class PlantRows:
                 values.pop("count", None)
             self._add(row, values, later)
             return
+        self._drop_stray(row, values)
         self._fill_down(row, values)
         if "name" not in values and "sort" in values:
             values["name"] = values["sort"]
@@ -200,6 +205,25 @@ class PlantRows:
         self.read_list.rows.append(ListRow(row, values))
         for move, more in enumerate(later, start=2):
             self.read_list.rows.append(ListRow(row, more, move))
+
+    def _drop_stray(self, row: GridRow, values: dict[str, Value]) -> None:
+        """Leave out what says how a plant is moved that is not moved, and tell it."""
+        moving = {"to", "refresh", "pots"}
+        own = values.get("to") in self.choices.readings.own
+        if "to" in values and "mix" in values and not own and not _is_pot(values["to"]):
+            del values["mix"]
+            words = f"`{shown(str(values['to']))}` takes no mix, so not read: mix"
+            self.read_list.notes.append((row, words))
+        if moving & {*values, *self.choices.elsewhere}:
+            return
+        if not moving & {base(column.key) for column in self.read_list.columns}:
+            return  # where they go is said beside the list
+        stray = [key for key in values if key in _OF_A_MOVE]
+        for key in stray:
+            del values[key]
+        if stray:
+            words = f"`{shown(_name(values))}` goes nowhere, so not read: {', '.join(stray)}"
+            self.read_list.notes.append((row, words))
 
     def _fill_down(self, row: GridRow, values: dict[str, Value]) -> None:
         """Take what stands above where that is said; tell of a row that goes by its sort alone."""
@@ -266,6 +290,12 @@ class PlantRows:
         if column is not None:
             hint = hint.replace('"...=', f'"{spoken(column, read.columns)}=')
         return Problem(error.code, "error", where, message, hint, (), line)
+
+
+@lru_cache(maxsize=1024)
+def _is_pot(to: Value) -> bool:
+    """Return whether a plant goes into a pot, and not to a place or a bed."""
+    return is_container(str(to))
 
 
 def count_trays(values: dict[str, Value]) -> None:

@@ -18,7 +18,7 @@ from attrs import define, field
 
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import MARK_KEYS, NO_MARKS, Marks
-from rootroom.plan.names import LONGEST, check_name, shown, tidy
+from rootroom.plan.names import LONGEST, PLACES, check_name, meant, shown, tidy
 from rootroom.plan.structure import key_of, structure
 from rootroom.plan.tables.csv_sheet import (
     Columns,
@@ -332,7 +332,12 @@ class _Reading:
     def _kind(self, chain: list[Row], path: Path, plants: int | None) -> int:
         """Return the index of the kind of a row and of those that carry its moves on."""
         findings, context = self._findings, self.builder.context
-        head = {**self.defaults, **self._values(chain[0].cells, path, skip=_NO_KIND)}
+        own_values = self._values(chain[0].cells, path, skip=_NO_KIND)
+        head = self._with_defaults(own_values, self.defaults)
+        if not {"to", "refresh", "fill"} & head.keys():
+            # What goes for all moves of the list makes none of a row that has no move.
+            of_a_move = {*map(key_of, MOVE_KEYS)} - own_values.keys()
+            head = {key: value for key, value in head.items() if key not in of_a_move}
         table = structure(PlantTable, head, path, findings)
         entries: list[tuple[MoveTable, Path]] = moves_of(table, path, context)
         keys = {*map(key_of, MOVE_KEYS), "count"}
@@ -342,9 +347,18 @@ class _Reading:
             where: Path = (*self.path, "rows", row.number)
             values = self._values(row.cells, where, skip=("name", *MARK_KEYS))
             own = {key: value for key, value in values.items() if key in keys}
-            entries.append((structure(MoveTable, {**shared, **own}, where, findings), where))
+            given = self._with_defaults(own, shared)
+            entries.append((structure(MoveTable, given, where, findings), where))
         kind, notes = read_kind(table, path, context, count=plants, entries=entries)
         return self.builder.add_kind(kind, notes)
+
+    def _with_defaults(self, own: dict[str, Any], defaults: Mapping[str, Any]) -> dict[str, Any]:
+        """Return a row's values with those beside `rows`; what takes no mix does not get theirs."""
+        both = {**defaults, **own}
+        places = (*PLACES, *self.builder.context.bed_names)
+        if "mix" not in own and meant(str(both.get("to", "")), places) is not None:
+            both.pop("mix", None)
+        return both
 
     def _values(self, cells: list[str], path: Path, skip: tuple[str, ...]) -> dict[str, Any]:
         """Return the filled cells as the values that the plan file would hold."""

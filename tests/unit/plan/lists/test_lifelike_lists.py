@@ -435,3 +435,21 @@ def test_spreadsheet_beside_a_plan_may_name_its_containers_and_beds(tmp_path) ->
     _, problems = read_plan(tmp_path / "plan.toml")
 
     assert [] == [str(problem) for problem in problems if problem.severity == "error"]
+
+
+def test_what_goes_nowhere_or_into_the_ground_needs_no_mix(tmp_path) -> None:
+    """What a filled-down column says of plants that it cannot be about is left out and told."""
+    text = (
+        "Plant,Qty,Pot,New pot,Soil,By\nFig,12,#1,#3,tree,2027-04-01\n"
+        "Bay,2,#1,,tree,2027-04-01\nSquash,3,#1,ground,tree,2027-05-01\n"
+    )
+    found = read_text(tmp_path, text)
+
+    assert [
+        {**FIG, "mix": "tree", "by": "2027-04-01"},
+        {"name": "Bay", "count": 2, "now": "#1"},
+        {"name": "Squash", "count": 3, "now": "#1", "to": "ground", "by": "2027-05-01"},
+    ] == values(found)
+    assert [
+        "`Bay` goes nowhere, so not read: mix, by", "`ground` takes no mix, so not read: mix"
+    ] == [words for _, words in found.notes]  # fmt: skip
