@@ -25,7 +25,7 @@ from rootroom.plan.lists.values import (
 )
 from rootroom.plan.names import shown
 from rootroom.plan.structure import key_of
-from rootroom.plan.tables.plants import MOVE_KEYS
+from rootroom.plan.tables.plant_table import MOVE_KEYS
 from rootroom.problems import Problem, TextError
 
 _MOST_PROBLEMS = 100
