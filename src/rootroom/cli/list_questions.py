@@ -24,6 +24,7 @@ _ASKED = frozenset(
 )  # fmt: skip
 """Codes of cells that another text can stand for."""
 _MOST_ASKED = 20
+"""Cells asked about at once; nobody answers more in a row."""
 
 
 def settle(file: Path, choices: Choices) -> ListRead | Problem:

@@ -18,8 +18,14 @@ from rootroom.units import read_length_m, read_volume_l
 from rootroom.visible import visible
 
 LONGEST_TEXT = 200
+"""Characters of a container's text; longer ones name none and would only cost time."""
+
 MOST_L = 20_000.0
+"""The largest container [L]: more is a bed, or a slip of the finger."""
+
 LEAST_L = 0.0005
+"""The smallest [L]: half a millilitre, below the cells of the finest plug tray."""
+
 _NUMBER_WORDS = {"four": "4", "six": "6"}
 _METRIC = ("ml", "cl", "l", "litre", "liter", "litres", "liters")
 LENGTH_END = re.compile(r"[\d½¼¾⅓⅔⅛]\s*(in|inch|inches|ft|foot|feet|cm|mm|m|\"|')\.?$")

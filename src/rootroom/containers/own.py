@@ -11,13 +11,12 @@ from attrs import evolve
 
 from rootroom.catalogue.containers import ContainerClass, container_table
 from rootroom.catalogue.spread import Spread
-from rootroom.containers.by_size import shown
+from rootroom.containers.by_size import MOST_L, shown
 from rootroom.containers.container import Container, fill_spread, resize, top_width_m
 from rootroom.containers.shapes import Box, Cylinder, Prism, Pyramid, Shape
 from rootroom.problems import TextError
 
 GREATEST_SIDE_M = 20.0
-MOST_L = 20_000.0
 IN3_PER_L = 1 / 0.016387064
 
 

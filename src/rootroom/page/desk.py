@@ -33,6 +33,7 @@ if TYPE_CHECKING:
 MOST_STEPS = 500
 """Changes that can be undone."""
 MOST_VARIANTS = 6
+"""Variants kept side by side: each is planned whole, and a screen shows no more columns."""
 AWAY_S = 20.0
 """A window that was not heard of for so long does not write any more [s]."""
 

@@ -17,6 +17,7 @@ SHEETS_S = 180.0
 RECORD_S = 300.0
 """How long writing the sheets, or reading a record and planning anew, may take [s]."""
 MOST_SAID = 40_000
+"""Characters of a command's answer that the page shows."""
 UNSAVED = "save the plan first: this is done with its file"
 
 Found = dict[str, Any]

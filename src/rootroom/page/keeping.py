@@ -29,6 +29,7 @@ LIST_HINT = (
     'plan, where one entry stands for all of them: `plants = [ { rows = "plants.csv" } ]`'
 )
 MOST_COPIES = 1000
+"""Copies beside a plan; so many mean that something makes them by itself."""
 
 
 @frozen

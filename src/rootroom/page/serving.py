@@ -23,7 +23,9 @@ THREADS = 6
 PATIENCE_S = 20
 """How long a connection may say nothing [s]."""
 MOST_CONNECTIONS = 60
+"""Open at once, far more than a few windows of one browser hold."""
 MOST_HEADER_BYTES = 32_768
+"""Far more than a browser sends by itself."""
 FIRST_PORT, LAST_PORT = 49_152, 65_535
 """Ports that no service has for its own (RFC 6335)."""
 

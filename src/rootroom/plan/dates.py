@@ -28,7 +28,8 @@ _NUMBERS = re.compile(r"([0-9]{1,4})([/.-]) ?([0-9]{1,2})\2 ?([0-9]{1,4})")
 _DAY_MONTH = re.compile(r"([0-9]{1,2})(?:st|nd|rd|th|\.)? (?:of )?([a-z]{3,9})\.?,? ([0-9]{4})")
 _MONTH_DAY = re.compile(r"([a-z]{3,9})\.? ([0-9]{1,2})(?:st|nd|rd|th)?,? ([0-9]{4})")
 _EXAMPLES = '`2027-04-24` without quotes, `"last frost"` or `"2 weeks after last frost"`'
-_MOST_DAYS = 3660
+MOST_DAYS = 3660
+"""Ten years [days]: no step of a plan lies further from another, so more is a slip."""
 
 YEARS = range(1900, 2201)
 """Years that a date may lie in; another is a slip."""
@@ -56,7 +57,7 @@ def read_window(text: str) -> Window:
             return Window(frost_days=0, autumn=autumn)
         number = int(found["number"]) if found["number"].isdigit() else 1
         days = number * (7 if found["unit"].lower().startswith("week") else 1)
-        if days > _MOST_DAYS:
+        if days > MOST_DAYS:
             raise TextError(
                 f"a plan is for one season: `{plain}`", code="too-large", hint="use fewer weeks"
             )

@@ -37,6 +37,8 @@ class Sheet(Protocol):
 
 
 MOST_MISTAKES = 150
+"""More mistakes than anybody mends before reading the plan again."""
+
 TOO_MANY = "too-many-mistakes"
 
 

@@ -25,6 +25,7 @@ from rootroom.units import (
 _MOST_LITRES = 1e7
 _MOST_METRES = 1e4
 _MOST_KG = 1e7
+"""Ten thousand cubic metres, ten kilometres, ten thousand tonnes: more is a wrong unit."""
 
 Litres = NewType("Litres", float)
 LitresOrZero = NewType("LitresOrZero", float)

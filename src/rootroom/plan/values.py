@@ -13,7 +13,7 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Any, NewType
 
-from rootroom.plan.dates import YEARS, Window, read_window
+from rootroom.plan.dates import MOST_DAYS, YEARS, Window, read_window
 from rootroom.plan.names import check_name, closest, tidy
 from rootroom.problems import TextError
 from rootroom.tolerances import NINE_PLACES, READ_DIGITS
@@ -26,7 +26,7 @@ from rootroom.visible import visible
 MOST = 10_000_000
 """The largest count that is taken for one; more than that is a slip of the finger."""
 _MOST_NUMBER = Decimal(10**9)
-_MOST_DAYS = 3660
+"""The largest plain number, far above any amount in a garden: a sum of them stays exact."""
 
 Text = NewType("Text", str)
 Name = NewType("Name", str)
@@ -248,7 +248,7 @@ def _on_24_hours(text: str) -> str | None:
 def read_days(value: object) -> int:
     """Return a length of time in whole days."""
     days = read_duration_days(with_unit(value, "`10 weeks` or `3 days`"))
-    if days > _MOST_DAYS:
+    if days > MOST_DAYS:
         raise TextError(f"a plan is for one season: {show(value)}", code="too-large")
     return days
 

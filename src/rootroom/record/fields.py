@@ -30,7 +30,10 @@ MOST_MINUTES = 60.0 * 24 * 7
 """Person-minutes [min] of one line: a week, as in a plan."""
 
 MOST_PACKS = 10.0**6
+"""Packages of one line: more than any supplier has."""
+
 LONGEST_NOTE = 10_000
+"""Characters of a note, some four pages."""
 
 _FRACTION = re.compile("[1-9][0-9]{0,40}(/[1-9][0-9]{0,40})?")
 

@@ -13,6 +13,7 @@ from rootroom.problems import TextError
 from rootroom.visible import visible
 
 MOST_CHARACTERS = 200
+"""Characters of a figure with its unit; exact fractions of longer ones would take long."""
 _MOST = 10**12  # more of anything, in any unit, than a garden holds
 _SIGNS = "½⅓⅔¼¾⅕⅖⅗⅘⅙⅚⅐⅛⅜⅝⅞⅑⅒"
 

@@ -12,7 +12,6 @@ from rootroom.visible import visible
 
 MOST_LIST_BYTES = 50_000_000
 MOST_ROWS = 100_000
-MOST_COLUMNS = 500
 MOST_CELLS = 3_000_000
 """Limits of a list that is read as a whole; a longer one is a tidy CSV, which is streamed."""
 

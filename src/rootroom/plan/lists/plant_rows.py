@@ -29,6 +29,8 @@ from rootroom.plan.tables.plant_table import MOVE_KEYS
 from rootroom.problems import Problem, TextError
 
 _MOST_PROBLEMS = 100
+"""More mistakes than anybody mends before reading the list again."""
+
 _KEPT = ("name", "sort", "place")
 """Columns in which an empty cell may take what stands above it."""
 

@@ -8,8 +8,8 @@ from collections import Counter
 from itertools import islice
 from pathlib import Path
 
-from rootroom.plan.lists.grid import MOST_COLUMNS, MOST_ROWS, Grid, GridRow
-from rootroom.plan.tables.csv_sheet import SheetPlaces, plain_breaks
+from rootroom.plan.lists.grid import MOST_ROWS, Grid, GridRow
+from rootroom.plan.tables.csv_sheet import MOST_COLUMNS, SheetPlaces, plain_breaks
 from rootroom.plan.toml.source import file_problem
 from rootroom.problems import Location, Problem
 

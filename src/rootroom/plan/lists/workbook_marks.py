@@ -25,7 +25,10 @@ _UNWORKED = re.compile(
 )
 _MOST_COLUMNS = 16_384
 _MOST_ROWS = 1_048_576
+"""The largest sheet of a common spreadsheet; a file may claim more and would cost time."""
+
 _MOST_SPANS = 100_000
+"""Joined cells that are kept: as many as a list may have rows."""
 
 
 @define

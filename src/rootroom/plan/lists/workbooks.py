@@ -15,8 +15,9 @@ from typing import Any
 from xml.parsers import expat
 
 from rootroom.child_process import run_in_child
-from rootroom.plan.lists.grid import MOST_CELLS, MOST_COLUMNS, MOST_ROWS, Cell, Grid, GridRow
+from rootroom.plan.lists.grid import MOST_CELLS, MOST_ROWS, Cell, Grid, GridRow
 from rootroom.plan.lists.workbook_marks import Marks, read_marks
+from rootroom.plan.tables.csv_sheet import MOST_COLUMNS
 from rootroom.plan.toml.source import file_problem
 from rootroom.problems import Problem
 
@@ -30,6 +31,8 @@ _MOST_UNPACKED = 400_000_000
 _MOST_MEMORY = 3_000_000_000
 _MOST_SECONDS = 30.0
 _MOST_SHEETS = 100
+"""What reading a workbook may take [bytes, bytes, s, sheets], so that no file made for it
+fills the machine or keeps it busy; lists within the limits of `grid` stay below."""
 
 
 def read_workbook(path: Path, data: bytes, sheet: str | None) -> list[Grid] | Problem:

@@ -8,13 +8,11 @@ from attrs import frozen
 
 from rootroom.plan.aftercare import CareStep
 from rootroom.plan.context import Context
+from rootroom.plan.dates import MOST_DAYS
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.measures import MassOrVolume
 from rootroom.plan.names import shown, suggest
 from rootroom.plan.values import Count, Days, Name, Text
-
-MOST_DAYS = 3660
-"""The last of it is due within so many days [days] of the move."""
 
 
 @frozen(eq=False, repr=False)

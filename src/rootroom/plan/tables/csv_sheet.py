@@ -21,8 +21,14 @@ from rootroom.plan.toml.source import check_file
 from rootroom.problems import Location, TextError
 
 MOST_CSV_BYTES = 1_000_000_000
+"""Some twenty million rows: a larger file is no list of plants."""
+
 _LONGEST_ROW = 4_000_000
-_MOST_COLUMNS = 500
+"""Characters of a row, so that a file without line ends is not read into memory as one."""
+
+MOST_COLUMNS = 500
+"""More columns than a list of plants has a use for, and all of them may be read as text."""
+
 _WHOLE = ("count", "per_pot", "into", "people")
 _FLAGS = ("tender", "big_step")
 _YES, _NO = ("true", "yes", "x", "1"), ("false", "no", "0")
@@ -222,12 +228,12 @@ def column_names(names: Sequence[str]) -> list[str]:
 def read_head(head: str, path: Path, places: SheetPlaces, findings: Findings) -> bool:
     """Take the names of the columns into `places`; False where no row could be understood."""
     known, delimiter = known_columns(), places.delimiter
-    if head.count(delimiter) >= _MOST_COLUMNS:
+    if head.count(delimiter) >= MOST_COLUMNS:
         places.rows[1] = (1, [])
         findings.error(
             path,
             "too-many-columns",
-            f"a list of plants has at most {_MOST_COLUMNS} columns, "
+            f"a list of plants has at most {MOST_COLUMNS} columns, "
             f"this one {head.count(delimiter) + 1:,}",
             hint=_head_hint(known),
         )

@@ -45,6 +45,8 @@ from rootroom.visible import printable
 
 WORKBOOK_ENDINGS = (".xlsx", ".xlsm", ".xlsb", ".ods", ".xls")
 _MOST_MISTAKES = 100
+"""More mistakes than anybody mends before reading the rows again."""
+
 _BATCH = 256
 _NO_KIND = ("name", "count", *MARK_KEYS)
 

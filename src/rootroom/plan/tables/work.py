@@ -44,7 +44,7 @@ BY_RUN = ("up-pot", "refresh", "top up", "plant out")
 """Kinds of work of which many are done alike."""
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-_LONGEST_DAYS = 1100
+_LONGEST_DAYS = 1100  # three years: more days than a season of potting has
 _WEEKS = 8
 _PATH = ("work",)
 

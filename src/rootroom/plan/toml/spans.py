@@ -43,8 +43,8 @@ _BARE = re.compile(
     r"|([+-]?(?:0|[1-9](?:_?\d)*)(?:\.\d(?:_?\d)*)?(?:[eE][+-]?\d(?:_?\d)*)?)"
     r"|[+-]?(?:inf|nan)|true|false)"
 )
-_MOST_DIGITS = 4000
-_DEEPEST = 22
+_MOST_DIGITS = 4000  # Python refuses to read a whole number of more than 4,300
+_DEEPEST = 22  # brackets: a plan needs four, and each costs the reader a call in a call
 """Brackets in brackets that are still taken for a plan."""
 
 

@@ -23,7 +23,7 @@ from rootroom.visible import visible
 if TYPE_CHECKING:
     from rootroom.plan.toml.mending import Edit, Mend
 
-_MOST_MENDS = 40
+_MOST_MENDS = 40  # each has the whole text read again
 
 
 def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Problem]]:
@@ -69,6 +69,9 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
 _MOST_THINGS = 200_000
 _MOST_PARTS = 10
 _MOST_LETTERS = 100_000
+"""Keys and values of a plan, parts of a key, letters of a text or number: beyond any plan, and
+from there on the standard library's reader may take minutes."""
+
 _OPAQUE = re.compile(
     r'"{3}[\s\S]*?(?:"{3}|\Z)|"[^"\\\n]*(?:\\.[^"\\\n]*)*"|#[^\n]*|[=,.\[{]'
     r"|'{3}[\s\S]*?(?:'{3}|\Z)|'[^'\n]*'"
