@@ -14,17 +14,21 @@ from collections.abc import Callable
 
 from rootroom.scheduling.list_scheduling import Draft, Filler
 
+STALE = 40  # disturbed repeats without gain after which a plan is as good as it will get
+
 
 def choose_days(
     filler: Filler,
     *,
     work: int,
     bound: tuple[int, int, int] = (0, 0, 0),
+    patience: int = STALE,
     out_of_time: Callable[[], bool] = lambda: False,
 ) -> Draft | None:
     """Return the draft with the least lateness found, on few days; None where nothing fits.
 
-    `work` counts tasks looked at, and `bound` (lateness, sessions, setups) ends the search too.
+    `work` counts tasks looked at; `bound` (lateness, sessions, setups) ends the search too, and
+    `patience` disturbed repeats without gain.
     """
     every = list(range(len(filler.problem.days)))
     best: Draft | None = None
@@ -35,7 +39,7 @@ def choose_days(
         return filler.work > stop or out_of_time()
 
     turn = stale = 0
-    while best is None or not (ended() or best.rank <= bound or stale > STALE):
+    while best is None or not (ended() or best.rank <= bound or stale > patience):
         if best is None and turn >= len(BONUSES):
             break
         bonus, days = BONUSES[turn % len(BONUSES)], every
@@ -56,7 +60,6 @@ def choose_days(
     return best
 
 
-STALE = 40  # disturbed repeats without gain after which a plan is as good as it will get
 BONUSES = (0, 3, 6, 1, 2, 12)  # days
 
 

@@ -11,10 +11,10 @@ from attrs import evolve, frozen
 from rootroom.child_process import ChildResult, run_in_child
 from rootroom.scheduling.bounds import lateness_bound, objective_bound
 from rootroom.scheduling.checker import check_answer
-from rootroom.scheduling.day_selection import choose_days
+from rootroom.scheduling.day_selection import STALE, choose_days
 from rootroom.scheduling.exact_search import Found, Request
 from rootroom.scheduling.line_balancing import balance
-from rootroom.scheduling.list_scheduling import Filler, add_blends
+from rootroom.scheduling.list_scheduling import Draft, Filler, add_blends
 from rootroom.scheduling.problem import (
     OBJECTIVES,
     Answer,
@@ -35,6 +35,8 @@ LOADS_PER_SECOND = 12_000  # full days looked at when tasks are balanced; 20,000
 TASKS_PER_SECOND = 100_000  # looked at by the construction, a share of the time
 TASKS_PER_SECOND_LARGE = 1_200_000  # the same where the construction has most of the time
 LARGE_SIZE = 40_000  # pairs of task and day from which on it has
+BRIEF = 8  # repeats of the construction without gain where the exact method goes on from there
+MANY = 10**9  # set-ups that are few enough there
 KEPT_SHARE = 0.03  # of the time, for settling and checking what the exact method found
 
 
@@ -72,7 +74,15 @@ def schedule_work(
     large = size > LARGE_SIZE or not exact
     speed = TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND
     stop = end - (0.35 if large else 0.5) * seconds
-    found = _construct(problem, windows, (late, low, setups), int(effort * speed), stop)
+    filler = Filler(problem, windows)
+    draft = choose_days(
+        filler,
+        work=int(effort * speed),
+        bound=(late, low, setups if large else MANY),
+        patience=STALE if large else BRIEF,
+        out_of_time=lambda: monotonic() > stop,
+    )
+    found = _drafted(problem, draft)
     clock = monotonic() > stop
     if exact and not _settled(problem, windows, found):
         left = end - monotonic() - KEPT_SHARE * seconds
@@ -170,11 +180,8 @@ def _by_day(one: Placed) -> tuple[int, int]:
     return one.day, one.task
 
 
-def _construct(
-    problem: Problem, windows: Windows, bound: tuple[int, int, int], work: int, end: float
-) -> Found:
-    filler = Filler(problem, windows)
-    draft = choose_days(filler, work=work, bound=bound, out_of_time=lambda: monotonic() > end)
+def _drafted(problem: Problem, draft: Draft | None) -> Found:
+    """Return what a construction found, checked; nothing where it breaks a rule."""
     if draft is None:
         return Found()
     blends = add_blends(problem, draft.placed)
