@@ -13,12 +13,10 @@ from rootroom.problems import TextError
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.events import Event
+    from rootroom.record.session_screen import Line
     from rootroom.record.written_notes import Noter
 
 Told = tuple[str, Mapping[str, Any]]
-
-EXAMPLES = {"us": "`18 gal` or `9 scoops`", "metric": "`70 L` or `9 scoops`"}
-"""What may be answered for an amount of mix, by the plan's units."""
 
 
 def ask_for_sessions(
@@ -57,68 +55,42 @@ def _ask_session(
     written: Plan, day: date, rows: Sequence[Mapping[str, Any]], events: Sequence[Event]
 ) -> list[Told] | None:
     """Return what was done in a session; None if it is not to be noted."""
-    from rootroom.record.apply import replay
-    from rootroom.record.posted import bought_as_listed, by_sort, used_as_planned, with_charges
-    from rootroom.record.written_notes import Noter
+    from rootroom.record.session_screen import session_screen
     from rootroom.sheets.layout import day_long
 
-    noter = Noter(written, replay(written, events))
+    screen = session_screen(written, events, day, rows)
     say(f"\nSession of {day_long(day)}")
     say("Enter keeps what was planned; a figure says what was done, 0 that it was not.\n")
     told: list[Told] = []
     as_planned = True
-    for row in by_sort(rows):
-        found = _ask_row(noter, row)
-        if found is not None:
-            event, kept = found
-            as_planned = as_planned and kept
-            told += [] if event is None else [event]
-    bought = _ask_bought(noter, bought_as_listed(events, day, ()))
-    for mix in dict.fromkeys(row["name"] for row in rows if row["kind"] == "left"):
-        told += _ask_more(
-            noter, "left", f"  {mix} left over, as `9 scoops` (Enter: not looked)", mix
-        )
-    told += _ask_more(noter, "worked", "  minutes of all together, as `150 min` (Enter: not timed)")
-    told += _ask_more(noter, "lost", "  plants lost, as `Fig=2` (Enter: none)")
-    told += _ask_more(noter, "note", "  a note (Enter: none)")
+    for line in screen.work:
+        event = _ask_line(screen.noter, line)
+        as_planned = as_planned and event == line.event
+        told += [] if event is None else [event]
+    bought = _ask_bought(screen.noter, [line.event for line in screen.fetched])
+    for mix in screen.heaps:
+        question = f"  {mix} left over, as `9 scoops` (Enter: not looked)"
+        told += _ask_more(screen.noter, "left", question, mix)
+    told += _ask_more(
+        screen.noter, "worked", "  minutes of all together, as `150 min` (Enter: not timed)"
+    )
+    told += _ask_more(screen.noter, "lost", "  plants lost, as `Fig=2` (Enter: none)")
+    told += _ask_more(screen.noter, "note", "  a note (Enter: none)")
     if not _yes("Note this? [Y/n] ", default=True):
         return None
-    told += used_as_planned(rows, told)
-    told += with_charges(written, events, bought)
-    return [*told, ("session", {"state": "done" if as_planned else "cut short"})]
+    return screen.notes(told, bought, as_planned=as_planned)
 
 
-def _ask_row(noter: Noter, row: Mapping[str, Any]) -> tuple[Told | None, bool] | None:
-    """Ask about one row; return its event (None: not done) and whether the plan was kept."""
-    from rootroom.record.posted import event_of_row
+def _ask_line(noter: Noter, line: Line) -> Told | None:
+    """Ask about one line; return its event, None if it was not done."""
     from rootroom.sheets.layout import clip
-    from rootroom.units import show_volume
 
-    planned = event_of_row(row)
-    if planned is None:
-        return None
-    kind, data = planned
-    system = noter.plan.garden.system
-    if kind == "moved":
-        way = f"/{data['sort']}" if "sort" in data else ""
-        way += f" to {row['to']}" if row.get("to") else ""
-        said, example = str(data["count"]), "a number of plants"
-    elif kind == "filled":
-        way = f", layer {data['layer']}"
-        said, example = f"{data['share']:.0%}", "a share as `50 %`"
-    else:
-        way, said, example = "", show_volume(data["l"], system), EXAMPLES[system]
-    question = f"  {row['kind']:<9} {clip(row['name'] + way, 44)} [{said}]: "
+    question = f"  {line.kind:<9} {clip(line.what, 44)} [{line.planned}]: "
     while True:
-        answer = input(question).strip()
-        if not answer:
-            return (kind, data), True
         try:
-            event = _answered(noter, kind, data, answer)
+            return line.answer(noter, input(question))
         except TextError:
-            say(f"    {example} belongs here, or nothing")
-            continue
-        return event, event == (kind, data)
+            say(f"    {line.example} belongs here, or nothing")
 
 
 def _ask_bought(noter: Noter, listed: list[Told]) -> list[Told]:
@@ -143,27 +115,14 @@ def _ask_bought(noter: Noter, listed: list[Told]) -> list[Told]:
             say(f"    {wrong.message}{': ' + wrong.hint if wrong.hint else ''}")
 
 
-def _answered(noter: Noter, kind: str, data: Mapping[str, Any], answer: str) -> Told | None:
-    if answer == "0":
-        return None
-    if kind == "moved":
-        of = f"{data['plant']}/{data['sort']}" if "sort" in data else data["plant"]
-        return noter.read(kind, f"{of}:{data['move']}={answer}")
-    if kind == "filled":
-        return noter.read(kind, f"{data['bed']}:{data['layer']}={answer}")
-    return noter.read(kind, f"{data['mix']}={answer}")
-
-
 def _ask_more(noter: Noter, kind: str, question: str, mix: str = "") -> list[Told]:
     """Ask for something that nobody planned; return its event, if there is one."""
+    from rootroom.record.session_screen import read_more
+
     while True:
-        answer = input(f"{question}: ").strip()
-        if not answer:
-            return []
-        if kind == "worked" and answer.isdigit():
-            answer += " min"
+        answer = input(f"{question}: ")
         try:
-            return [noter.read(kind, f"{mix}={answer}" if mix else answer)]
+            return read_more(noter, kind, answer, mix)
         except TextError as wrong:
             say(f"    {wrong.message}{': ' + wrong.hint if wrong.hint else ''}")
 
