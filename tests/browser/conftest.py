@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
 from rootroom.sheets.all import write_sheets
 from tests.support.seasons import PLANS, hostile_season, shipped_season
+from tests.support.served_page import Program
 
 FLAGS = [
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
@@ -75,3 +76,49 @@ def figs(phone: Callable[..., BrowserContext], sheets: dict[str, Path]) -> Page:
     page = phone().new_page()
     page.goto(sheets["spring-figs-and-tomatoes"].as_uri())
     return page
+
+
+@pytest.fixture
+def program(tmp_path: Path) -> Iterator[Callable[[str | None], Program]]:
+    """Return a starter of programs, each ended after the test."""
+    started: list[Program] = []
+
+    def start(text: str | None = None, name: str = "spring.toml") -> Program:
+        path = tmp_path / name
+        if text is not None:
+            path.write_text(text, "utf-8")
+        started.append(Program(path))
+        return started[-1]
+
+    yield start
+    for one in started:
+        one.end()
+
+
+@pytest.fixture
+def window(browser: Browser) -> Iterator[Callable[..., Page]]:
+    """Return an opener of windows; what a browser complains of fails the test."""
+    contexts: list[Any] = []
+    complaints: list[str] = []
+
+    def make(address: str, width: int = 1280, height: int = 900) -> Page:
+        context = browser.new_context(viewport={"width": width, "height": height})
+        contexts.append(context)
+        page = context.new_page()
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on(
+            "console",
+            lambda said: (
+                complaints.append(said.text)
+                if said.type in ("error", "warning") and "ERR_CONNECTION" not in said.text
+                else None
+            ),
+        )
+        page.goto(address)
+        page.wait_for_selector("body[data-ready]")
+        return page
+
+    yield make
+    for context in contexts:
+        context.close()
+    assert [] == complaints

@@ -2,126 +2,17 @@
 
 from __future__ import annotations
 
-import os
 import re
-import signal
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-ROOT = Path(__file__).parents[2]
-ADDRESS = re.compile(r"http://127\.0\.0\.1:\d+/#[\w-]+")
-ANSWER_MS = 60_000
-"""How long list and days may take on a busy machine; the test says what they took."""
-
-Open = Callable[..., tuple[Page, subprocess.Popen[str]]]
-
-
-class Program:
-    """`rootroom open` of one plan, as a process."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        self.process = subprocess.Popen(
-            [sys.executable, "-m", "rootroom", "open", str(path), "--no-browser"],
-            stdout=subprocess.PIPE,
-            text=True,
-            env={**os.environ, "PYTHONUNBUFFERED": "1"},
-        )
-        assert self.process.stdout is not None
-        said = ""
-        while not (found := ADDRESS.search(said)):
-            line = self.process.stdout.readline()
-            assert line, f"the program ended: {said}"
-            said += line
-        self.address = found[0]
-
-    def kill(self) -> None:
-        """Kill the program, as a power cut would."""
-        self.process.kill()
-        self.process.wait()
-
-    def end(self) -> None:
-        """End the program as Ctrl-C does."""
-        assert self.process.stdout is not None
-        self.process.stdout.close()
-        if self.process.poll() is None:
-            self.process.send_signal(signal.SIGINT)
-            try:
-                self.process.wait(timeout=10)
-            except subprocess.TimeoutExpired:
-                self.process.kill()
-
-
-@pytest.fixture
-def program(tmp_path: Path) -> Iterator[Callable[[str | None], Program]]:
-    """Return a starter of programs, each ended after the test."""
-    started: list[Program] = []
-
-    def start(text: str | None = None, name: str = "spring.toml") -> Program:
-        path = tmp_path / name
-        if text is not None:
-            path.write_text(text, "utf-8")
-        started.append(Program(path))
-        return started[-1]
-
-    yield start
-    for one in started:
-        one.end()
-
-
-@pytest.fixture
-def window(browser: Browser) -> Iterator[Callable[..., Page]]:
-    """Return an opener of windows; what a browser complains of fails the test."""
-    contexts: list[Any] = []
-    complaints: list[str] = []
-
-    def make(address: str, width: int = 1280, height: int = 900) -> Page:
-        context = browser.new_context(viewport={"width": width, "height": height})
-        contexts.append(context)
-        page = context.new_page()
-        page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.on(
-            "console",
-            lambda said: (
-                complaints.append(said.text)
-                if said.type in ("error", "warning") and "ERR_CONNECTION" not in said.text
-                else None
-            ),
-        )
-        page.goto(address)
-        page.wait_for_selector("body[data-ready]")
-        return page
-
-    yield make
-    for context in contexts:
-        context.close()
-    assert [] == complaints
-
-
-def shipped(name: str) -> str:
-    """Return the text of a shipped plan."""
-    return (ROOT / "plans" / f"{name}.toml").read_text("utf-8")
-
-
-def fill(page: Page, label: str, text: str) -> None:
-    """Type into a field that is known by its name for screen readers, and leave it."""
-    field = page.get_by_label(label, exact=True)
-    field.fill(text)
-    field.press("Tab")
-
-
-def saved(page: Page) -> None:
-    """Save, and wait until the page says so."""
-    page.get_by_role("button", name="Save", exact=True).click()
-    expect(page.locator("#status")).to_have_text("Saved.")
-
+from tests.support.served_page import ANSWER_MS, Program, fill, saved, shipped
 
 PLANTS = [
     ("Fig", "18", "#1", "#3", "tree", "4 weeks before last frost", "last frost"),
@@ -516,78 +407,3 @@ def test_the_checker_finds_nothing(
         (one["id"], one["impact"], one["nodes"][0]["html"][:200]) for one in found["violations"]
     ]
     assert width >= page.evaluate("() => document.documentElement.scrollWidth")
-
-
-LISTED = """\
-plants = [
-  { rows = "plants.csv", mix = "tree" }, # ours
-]
-[garden]
-last_frost = 2027-04-12
-[work]
-days = ["sat"]
-first = 2027-03-06
-last = 2027-06-06
-[mixes.tree]
-parts = { bark = 5, peat = 1 }
-"""
-ROWS = '\ufeffName;Count;now;to;our notes\r\n"Fig; old";18;#1;#3;from Ada\r\nBay; 2 ;#2;#3;x\r\n'
-
-
-def test_rows_of_a_list_are_written_by_keyboard(
-    program: Callable[..., Program], window: Callable[..., Page], tmp_path: Path
-) -> None:
-    """Cells of the CSV beside the plan are typed, undone and saved; all else in it stays."""
-    file = tmp_path / "plants.csv"
-    file.write_bytes(ROWS.encode())
-    page = window(program(LISTED).address)
-    bay = page.get_by_label("plants.csv, row 3, Bay, count", exact=True)
-    bay.focus()
-    page.keyboard.press("Control+A")
-    page.keyboard.type("7")
-    page.keyboard.press("Enter")
-    expect(page.locator("#status")).to_have_text("Not saved; kept in the draft.")
-    more = page.get_by_placeholder("a plant more in plants.csv")
-    more.focus()
-    page.keyboard.type("Quince")
-    page.keyboard.press("Enter")
-    count = page.get_by_label("plants.csv, row 4, Quince, count", exact=True)
-    expect(count).to_be_focused()
-    page.keyboard.type("5")
-    page.keyboard.press("Tab")
-    page.keyboard.type("#1")
-    page.keyboard.press("Tab")
-    page.keyboard.type("#2")
-    page.keyboard.press("Control+S")
-    expect(page.locator("#status")).to_have_text("Saved.")
-
-    expected = ROWS.replace(" 2 ", " 7 ") + "Quince;5;#1;#2;\r\n"
-    assert expected.encode() == file.read_bytes()
-    assert (tmp_path / "spring.toml").read_text("utf-8") == LISTED
-    expect(page.locator("#demand")).to_contain_text("tree")
-    # A column that the list has not is told, with what stands for all rows.
-    mix = page.get_by_label("plants.csv, row 3, Bay, mix", exact=True)
-    expect(mix).to_have_attribute("placeholder", "tree")
-    expect(mix).not_to_be_editable()
-
-
-def test_a_list_changed_elsewhere_is_told_on_the_page(
-    program: Callable[..., Program], window: Callable[..., Page], tmp_path: Path
-) -> None:
-    """One that was not edited here is read anew; of one that was, both are kept."""
-    file = tmp_path / "plants.csv"
-    file.write_bytes(ROWS.encode())
-    page = window(program(LISTED).address)
-    file.write_bytes(ROWS.replace("18", "19").encode())
-    fig = page.get_by_label("plants.csv, row 2, Fig; old, count", exact=True)
-    expect(fig).to_have_value("19")
-    fill(page, "plants.csv, row 2, Fig; old, count", "20")
-    expect(page.locator("#status")).to_have_text("Not saved; kept in the draft.")
-    other = ROWS.replace("18", "21").encode()
-    file.write_bytes(other)
-    expect(page.get_by_role("alert")).to_contain_text("plants.csv: changed elsewhere.")
-    page.get_by_role("button", name="Save mine, keep both").click()
-    expect(page.locator("#status")).to_contain_text("kept as plants.csv.elsewhere-1")
-
-    assert other == (tmp_path / "plants.csv.elsewhere-1").read_bytes()
-    assert ROWS.replace("18", "20").encode() == file.read_bytes()

@@ -254,17 +254,13 @@ def posted(path: Path, written: Plan, seconds: float | None) -> Sequence[Event]:
 
 def tell_changes(path: Path, written: Plan, *, seconds: float | None, anew: bool = False) -> None:
     """Plan again from the record, list what changes with its reason, and post the new plan."""
-    from rootroom.replanning.posting import post
-    from rootroom.replanning.replan import replan
+    from rootroom.replanning.posting import plan_again
     from rootroom.sheets.record_text import changes_text
 
-    events = posted(path, written, seconds)
     with working("planning the rest again"):
-        found = replan(written, events, seconds=seconds, anew=anew)
+        found = plan_again(path, written, seconds=seconds, anew=anew)
     for odd in found.state.odd:
         sys.stderr.write(visible(f"note: {odd}") + "\n")
     say(changes_text(found))
-    if not found.holds:
-        post(path, found.season, found.state.last or written.work.first)
     if not found.season.schedule.complete:
         raise typer.Exit(3)

@@ -1,4 +1,4 @@
-"""What is done with a saved plan: sheets written, a phone's record read, planned beside real.
+"""What is done with a saved plan: sheets written, work noted, planned beside real.
 
 Each is the program's own command or stage in a process of its own, so that it can be ended.
 """
@@ -8,6 +8,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import tempfile
+from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
@@ -37,6 +38,21 @@ def read_handed_back(path: Path, text: str) -> Found:
         handed.write_text(text, "utf-8")
         found = _command("record", str(path), str(handed))
     return {**found, "said": found["said"].replace(str(handed), "the text")}
+
+
+def session_form(path: Path) -> Found:
+    """Return the lines of the next session, or `refused`; nothing is written."""
+    job = {"path": str(path), "session": {}}
+    return run_once(job, RECORD_S) or {"refused": "the days could not be found"}
+
+
+def note_session(path: Path, day: str, answers: Mapping[str, str]) -> Found:
+    """Note a session and plan the rest again; return what the command would say, or `wrong`."""
+    job = {"path": str(path), "session": {"day": day, "answers": dict(answers)}}
+    return run_once(job, RECORD_S) or {
+        "said": "This ended before it said what it did: `rootroom record --list` shows the record.",
+        "fine": False,
+    }
 
 
 def review(path: Path) -> Found:

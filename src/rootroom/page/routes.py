@@ -7,12 +7,13 @@ every plan, and the phone page under an address that the page has just been give
 from __future__ import annotations
 
 import json
+import re
 import secrets
 from collections.abc import Callable
 from functools import partial
 from importlib.resources import files
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeGuard
 
 import bottle
 from attrs import asdict, define, field
@@ -34,12 +35,16 @@ STATIC = {
     "tables.js": "text/javascript; charset=utf-8",
     "cells.js": "text/javascript; charset=utf-8",
     "answers.js": "text/javascript; charset=utf-8",
+    "noting.js": "text/javascript; charset=utf-8",
 }
 FONTS = ("DejaVuSansCondensed.ttf", "DejaVuSansCondensed-Bold.ttf")
 PHONE_POLICY = (
     "default-src 'none'; script-src 'unsafe-inline'; style-src 'unsafe-inline'; img-src data:; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
 )
+
+MOST_ANSWER = 20_000
+_DAY = re.compile(r"\d{4}-\d\d-\d\d")
 
 Given = dict[str, Any]
 
@@ -136,6 +141,22 @@ class Page:
         self._asked, self._demand = None, (None, "")
         return {**found, "state": self.full(given)}
 
+    def session(self, given: Given) -> Given:
+        """Return the lines of the next session of the saved plan."""
+        path = self._saved(given)
+        return {"refused": doing.UNSAVED} if path is None else doing.session_form(path)
+
+    def note(self, given: Given) -> Given:
+        """Note a session by what was answered; the answers are for what is left then."""
+        path, day, answers = self._saved(given), given.get("day"), given.get("answers")
+        if path is None:
+            return {"said": doing.UNSAVED, "fine": False}
+        if not isinstance(day, str) or not _DAY.fullmatch(day) or not _are_texts(answers):
+            return {"said": "no answers to note", "fine": False}
+        found = doing.note_session(path, day, answers)
+        self._asked, self._demand = None, (None, "")
+        return {**found, "state": self.full(given)}
+
     def review(self, given: Given) -> Given:
         """Return planned beside real."""
         path = self._saved(given)
@@ -199,7 +220,7 @@ def _ask(page: Page, what: str) -> str:
     asked: dict[str, Callable[[Given], Given]] = {
         "hello": page.hello, "state": page.state, "do": page.do, "text": page.text,
         "leave": page.leave, "answers": page.answers, "sheets": page.sheets,
-        "record": page.record, "review": page.review,
+        "record": page.record, "review": page.review, "session": page.session, "note": page.note,
     }  # fmt: skip
     if what not in asked:
         raise bottle.HTTPError(404)
@@ -211,6 +232,13 @@ def _ask(page: Page, what: str) -> str:
         raise bottle.HTTPError(400)
     bottle.response.content_type = "application/json"
     return json.dumps(asked[what](given), ensure_ascii=False)
+
+
+def _are_texts(answers: object) -> TypeGuard[dict[str, str]]:
+    return isinstance(answers, dict) and all(
+        isinstance(key, str) and isinstance(value, str) and len(value) <= MOST_ANSWER
+        for key, value in answers.items()
+    )
 
 
 def _plain_error(error: bottle.HTTPError) -> str:

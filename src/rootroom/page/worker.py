@@ -10,6 +10,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+from datetime import date
 from importlib import import_module
 from pathlib import Path
 from typing import Any, TextIO
@@ -27,7 +28,8 @@ READY = (
 def work(job: dict[str, Any], out: TextIO) -> None:
     """Do a job: `text` of the plan at `path` with the `lists` that are being written.
 
-    `beside` are such texts to compare; `out` is where sheets go.
+    `beside` are such texts to compare; `out` is where sheets go. With `session` one of the plan's
+    file is shown or noted, and nothing else done.
     """
     from rootroom.comparing import Compared, outcome
     from rootroom.page import showing
@@ -38,6 +40,9 @@ def work(job: dict[str, Any], out: TextIO) -> None:
         out.flush()
 
     path = Path(job["path"])
+    if "session" in job:
+        hand_back(**_session(path, job["session"]))
+        return
     plan = showing.read_for_answers(job["text"], path, job["lists"])
     if plan is None:
         return
@@ -56,6 +61,15 @@ def work(job: dict[str, Any], out: TextIO) -> None:
             beside = Compared(name, work["text"], other)
             found.append(outcome(beside, make_season(other), beside=now))
         hand_back(compared=showing.compared_html(found, broken))
+
+
+def _session(path: Path, asked: dict[str, Any]) -> dict[str, Any]:
+    """Return the next session's form, or note one: its `day` with its `answers`."""
+    from rootroom.page import noting
+
+    if "answers" not in asked:
+        return noting.session_form(path)
+    return noting.note_session(path, date.fromisoformat(asked["day"]), asked["answers"])
 
 
 def main() -> None:

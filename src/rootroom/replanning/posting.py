@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping, Stage
     from rootroom.plan.goods import Supplier
     from rootroom.plan.model import Plan
+    from rootroom.replanning.replan import Replanned
     from rootroom.sessions.session import Session
     from rootroom.sessions.timeline import Schedule
 
@@ -36,19 +37,46 @@ FAR = timedelta(days=200)
 """A note that lies further from the plan's work dates has a wrong year; goods come earlier."""
 
 
-def make_posted(path: Path, written: Plan, seconds: float | None = None) -> Sequence[Event]:
-    """Return a plan's record; a plan that was never posted is, as it was written."""
+def would_be_posted(path: Path, written: Plan, seconds: float | None = None) -> Sequence[Event]:
+    """Return a plan's record, behind it the plan as it was written if it was never posted.
+
+    Nothing is written; `seconds` [s] limits the search.
+    """
     events = read_record(record_path(path), written).events
     if any(event.kind == "planned" for event in events):
         return events
-    post(path, make_season(written, seconds=seconds), written.work.first)
+    return [*events, *_as_posted(make_season(written, seconds=seconds), written.work.first)]
+
+
+def make_posted(path: Path, written: Plan, seconds: float | None = None) -> Sequence[Event]:
+    """Return a plan's record; a plan that was never posted is, as it was written."""
+    before = read_record(record_path(path), written).events
+    events = would_be_posted(path, written, seconds)
+    append(record_path(path), events[len(before) :])
     return read_record(record_path(path), written).events
+
+
+def plan_again(
+    path: Path, written: Plan, *, seconds: float | None = None, anew: bool = False
+) -> Replanned:
+    """Plan what is left after the record, and post it where it is not as posted before."""
+    from rootroom.replanning.replan import replan
+
+    events = make_posted(path, written, seconds)
+    found = replan(written, events, seconds=seconds, anew=anew)
+    if not found.holds:
+        post(path, found.season, found.state.last or written.work.first)
+    return found
 
 
 def post(path: Path, season: Season, day: date) -> None:
     """Note a season as the posted plan from `day` on; one without an answer is not posted."""
-    if season.schedule.found:
-        append(record_path(path), [new_event("planned", day, posted_data(season))])
+    append(record_path(path), _as_posted(season, day))
+
+
+def _as_posted(season: Season, day: date) -> list[Event]:
+    found = season.schedule.found
+    return [new_event("planned", day, posted_data(season))] if found else []
 
 
 def next_session(written: Plan, events: Iterable[Event]) -> tuple[date, date]:

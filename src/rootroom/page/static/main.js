@@ -4,6 +4,7 @@ import { Refused, act, ask, keepFor, knownNumber, knows, leave, takeUnsent, typi
 import { cells, make, onCommit, problemParts, send, tell } from "./cells.js";
 import { begin, firstField, newListed, newPart, newRow, render } from "./tables.js";
 import { renew } from "./answers.js";
+import { answersOf, close, openSession, tellWrong } from "./noting.js";
 
 const byId = (id) => document.getElementById(id);
 const EVERY = 2000;
@@ -175,6 +176,10 @@ function listen() {
   });
   byId("sheets").addEventListener("click", sheets);
   byId("record").addEventListener("click", () => commanded("record", "Reading, and planning the rest ...", { text: byId("handed").value }));
+  byId("session").addEventListener("click", async () => {
+    try { if (!state.saved) await doing("save"); await openSession(); } catch (error) { fails(error); }
+  });
+  byId("session-form").addEventListener("submit", (event) => { event.preventDefault(); noteSession(event.submitter); });
   byId("review").addEventListener("click", () => commanded("review", "Looking back ..."));
   byId("text-fold").addEventListener("toggle", () => { if (byId("text-fold").open && state.readable) loadText(); });
   const text = byId("text");
@@ -222,6 +227,23 @@ async function commanded(what, meanwhile, given = {}) {
     byId("said").textContent = found.said;
     if (found.fine && what === "record") byId("handed").value = "";
     if (found.state) shows(found.state);
+  } catch (error) { fails(error); }
+}
+
+async function noteSession(button) {
+  const { day, answers, unused } = answersOf(button);
+  const told = byId("session-status");
+  if (unused) { told.textContent = "Something is written below: empty it, or note it with what differs."; return; }
+  told.textContent = "Noting it, and planning the rest ...";
+  try {
+    if (!state.saved) await doing("save");
+    const found = await ask("note", { day, answers });
+    if (found.state) shows(found.state);
+    if (found.wrong) { told.textContent = "Nothing is noted yet: something cannot be read."; tellWrong(found.wrong); return; }
+    told.textContent = found.fine ? "Noted." : "This was not noted:";
+    byId("said").hidden = false;
+    byId("said").textContent = found.said;
+    if (found.fine) { close(); byId("session").focus(); }
   } catch (error) { fails(error); }
 }
 
