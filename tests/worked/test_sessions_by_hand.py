@@ -30,10 +30,10 @@ def test_one_session_by_hand() -> None:
     # 240 min of the clock less 15 % spare is 204. Set-up 20, the mix 20, 24 pots at 5 are 120.
     # A pot has room for 9 - 2.5 = 6.5 L, loose 6.5 x 1.15 x 1.02 = 7.6245 L: 182.988 L for 24.
     # A unit of 2:1 in half scoops of 5 L is 7.5 L, of which 9 fit the vessel of 70 L; 10 min a
-    # vesselful are 1.0714 min a unit, 1.0833 in sixtieths. 182.988 / 7.5 is 24.4, so 25 units:
-    # 27.083 min, in all 187.083.
-    assert 187.0833 == pytest.approx(session.minutes, abs=1e-3)
-    assert 16.9167 == pytest.approx(session.free_minutes, abs=1e-3)
+    # vesselful are 1.0714 min a unit, 1.0750 in half seconds. 182.988 / 7.5 is 24.4, so 25 units:
+    # 26.875 min, in all 186.875.
+    assert 186.875 == pytest.approx(session.minutes, abs=1e-3)
+    assert 17.125 == pytest.approx(session.free_minutes, abs=1e-3)
     # 187.5 L in batches of 9, 9 and 7 units, and 4.512 L are left.
     (batch,) = session.batches
     assert (25, 9, 7) == (batch.units, batch.units_each, batch.units_last)
@@ -144,11 +144,11 @@ def test_two_people_share_but_one_vessel_stays_one() -> None:
     (session,) = made.sessions
     clock = {line.kind: (f"{line.start:%H:%M}", line.clock_min) for line in session.work}
     # Half of the set-up, 10 min of work, takes two people 5 min. The vessel then turns 3 batches,
-    # 20 + 25 x 1.0833 = 47.083 min, the first of them done after a third, 15.694 min, at 9:20:42.
-    # From there one person pots for 31.389 min of the 120, and both share the other 88.611: 44.306.
-    assert ("09:05", pytest.approx(47.0833, abs=1e-3)) == clock["blend"]
+    # 20 + 25 x 1.0750 = 46.875 min, the first of them done after a third, 15.625 min, at 9:20:38.
+    # From there one person pots for 31.250 min of the 120, and both share the other 88.750: 44.375.
+    assert ("09:05", pytest.approx(46.875, abs=1e-3)) == clock["blend"]
     assert "09:21" == clock["move"][0]
-    assert 31.389 + 44.306 == pytest.approx(clock["move"][1], abs=0.01)
+    assert 31.25 + 44.375 == pytest.approx(clock["move"][1], abs=0.01)
 
 
 def test_deep_bed_is_filled_in_lifts_before_planting() -> None:

@@ -36,8 +36,8 @@ from rootroom.sessions.tasks import (
     needed_use,
     unit_of,
 )
-from rootroom.sessions.timetable import Effort
-from rootroom.tolerances import AS_WRITTEN, ROUNDING
+from rootroom.sessions.timetable import Effort, ticks_of
+from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:
     from rootroom.demand.season_demand import Demand
@@ -253,7 +253,7 @@ class _Builder:
             for name, card in self.blending.cards.items()
             if name not in self.ready
         ]
-        ticks = _ticks([*self.minutes, work.setup_min, work.mix_setup_min, *blending])
+        ticks = ticks_of([*self.minutes, work.setup_min, work.mix_setup_min, *blending])
         days = [day for day in work.days if day.date >= first]
         there, bags = self._take_there(first), self._take_bags(first)
         problem = Problem(
@@ -365,15 +365,6 @@ class _Builder:
             for part, share in mix.parts.items()
             if part in self.mixes
         )
-
-
-def _ticks(minutes: Sequence[float]) -> int:
-    """Return into how many ticks a minute is cut so that all minutes are whole, at most 60."""
-    distinct = set(minutes)
-    for ticks in (1, 2, 4, 5, 10, 12, 20, 30):
-        if all(abs(m * ticks - round(m * ticks)) < AS_WRITTEN for m in distinct):
-            return ticks
-    return 60
 
 
 def _day(day: WorkDay, spare: float, ticks: int) -> Day:

@@ -17,9 +17,11 @@ from typing import TYPE_CHECKING
 from attrs import evolve
 
 from rootroom.catalogue.minutes import minutes
+from rootroom.counts import ceil_count
 from rootroom.plan.model import Move, Plan
 from rootroom.sessions.session import Line
 from rootroom.sessions.work_lines import Draft
+from rootroom.tolerances import AS_WRITTEN
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
@@ -31,6 +33,10 @@ _LATE = {"water in": 5, "wash": 6, "clean up": 7}
 
 TOP_SHARE = 0.15
 """A refresh of less than this share of the fill is a topping-up; roots stay untouched."""
+
+
+ROUNDED_UP = 0.01
+"""No piece of work is made longer than by this share to come to whole ticks."""
 
 
 def order_steps(
@@ -193,4 +199,20 @@ class Effort:
     def _shipped(self, kind: str, container: Container) -> float:
         litres = container.fill_l.likely if container.holds else 0.0
         each = minutes(kind, litres, self.pace).likely
-        return max(round(each, 1), 0.1) if self.pace == "home" else round(each, 2)
+        return max(round(each, 1), 0.1) if self.pace == "home" else float(f"{each:.3g}")
+
+
+def ticks_of(minutes: Sequence[float]) -> int:
+    """Return into how many ticks a minute is cut so that all minutes are whole, or nearly.
+
+    A second does for all but the quickest work: a cell is filled in three or four of them, and so
+    the rounding up of each piece would be a fifth of the day. At most 1,000.
+    """
+    distinct = set(minutes)
+    for ticks in (1, 2, 4, 5, 10, 12, 20, 30):
+        if all(abs(m * ticks - round(m * ticks)) < AS_WRITTEN for m in distinct):
+            return ticks
+    for ticks in (60, 120, 300):
+        if all(ceil_count(m * ticks, 1) <= m * ticks * (1 + ROUNDED_UP) for m in distinct):
+            return ticks
+    return 1000
