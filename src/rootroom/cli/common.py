@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from fractions import Fraction
 
     from rootroom.plan.model import Plan
-    from rootroom.problems import Problem, TextError
+    from rootroom.problems import Problem
     from rootroom.record.events import Event
     from rootroom.record.file import Record
 
@@ -64,12 +64,7 @@ def left_of(plan: Plan, path: Path, today: date | None, *, quiet: bool = False) 
 
     `quiet` where they have been printed before.
     """
-    from rootroom.record.file import read_record, record_path
-
-    with working("reading the record"):
-        record = read_record(record_path(path), plan)
-    if not quiet:
-        report(record.problems)
+    record = opened(path, plan, quiet=quiet)
     if not record.events and today is None:
         return plan
     from rootroom.record.apply import plan_from, replay
@@ -123,31 +118,35 @@ def say_written(names: Sequence[str], folder: Path) -> None:
     )
 
 
-def refuse(error: TextError) -> NoReturn:
-    """Print why a text of the command line cannot be read, and exit 2."""
-    fail(f"{error.message} [{error.code}]", hint=error.hint, code=2)
+@contextlib.contextmanager
+def refusing(before: str = "", *, coded: bool = True) -> Iterator[None]:
+    """Print why a text cannot be read, or what was asked cannot be, and exit 2.
+
+    `before` stands before the message, the problem's code behind it unless `coded` is off.
+    """
+    from rootroom.problems import TextError
+
+    try:
+        yield
+    except TextError as error:
+        code = f" [{error.code}]" if coded else ""
+        fail(f"{before}{error.message}{code}", hint=error.hint)
 
 
 def meant(text: str, known: Iterable[str], what: str) -> str:
     """Return the known name that an option means; exit 2 with the nearest one if there is none."""
     from rootroom.plan.names import known_name
-    from rootroom.problems import TextError
 
-    try:
+    with refusing():
         return known_name(text, known, what)
-    except TextError as error:
-        refuse(error)
 
 
 def check_text(name: str, text: str) -> None:
     """Exit 2 where a text of an option is too long for a sheet or holds what cannot be seen."""
     from rootroom.plan.names import check_name
-    from rootroom.problems import TextError
 
-    try:
+    with refusing(f"{name}: "):
         check_name(text, empty=True)
-    except TextError as error:
-        fail(f"{name}: {error.message} [{error.code}]", hint=error.hint)
 
 
 def warn(message: str) -> None:
@@ -172,13 +171,10 @@ def read_share(text: str | None, name: str) -> Fraction | None:
     from fractions import Fraction
 
     from rootroom import units
-    from rootroom.problems import TextError
     from rootroom.tolerances import NINE_PLACES
 
-    try:
+    with refusing():
         share = Fraction(units.read_share(text)).limit_denominator(NINE_PLACES)
-    except TextError as error:
-        refuse(error)
     if not 0 <= share <= 1:
         fail(f"{name} must lie between 0 % and 100 %: `{text}`")
     return share
@@ -206,42 +202,30 @@ Today = Annotated[
 
 def _read(text: str, name: str) -> date:
     from rootroom.plan.dates import read_date
-    from rootroom.problems import TextError
 
-    try:
+    with refusing(f"{name}: "):  # typer would tell a ValueError in words of its own
         return read_date(text)
-    except TextError as error:  # typer would tell a ValueError in words of its own
-        fail(f"{name}: {error.message} [{error.code}]", hint=error.hint)
 
 
-@contextlib.contextmanager
-def refusing() -> Iterator[None]:
-    """Print why what was asked cannot be, and exit 2."""
-    from rootroom.problems import TextError
-
-    try:
-        yield
-    except TextError as wrong:
-        fail(wrong.message, hint=wrong.hint)
-
-
-def opened(path: Path, plan: Plan) -> Record:
-    """Return the plan's record, what is wrong with it printed."""
+def opened(path: Path, plan: Plan, *, quiet: bool = False) -> Record:
+    """Return the plan's record, what is wrong with it printed unless `quiet`."""
     from rootroom.record.file import read_record, record_path
 
     with working("reading the record"):
         found = read_record(record_path(path), plan)
-    report(found.problems)
+    if not quiet:
+        report(found.problems)
     return found
 
 
 def note(path: Path, events: Sequence[Event]) -> None:
     """Add events to the plan's record and say so once they are on the disk."""
     from rootroom.record.file import append, record_path
+    from rootroom.sheets.layout import counted
 
     record = record_path(path)
     append(record, events)
-    say(f"noted in {record.name}: {len(events)} line{'s' if len(events) != 1 else ''}")
+    say(f"noted in {record.name}: {counted(len(events), 'line')}")
 
 
 def posted(path: Path, written: Plan, seconds: float | None) -> Sequence[Event]:

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rootroom.cli.common import date_option, fail, refuse, report, say
+from rootroom.cli.common import date_option, fail, refusing, report, say
 from rootroom.cli.option_tables import text_option, with_options
 from rootroom.cli.streams import working
 
@@ -143,15 +143,11 @@ def _pairs(option: str, given: list[str] | None) -> dict[str, str]:
 
 def _instead(given: dict[str, str], readings: Any) -> dict[str, str]:
     from rootroom.plan.lists.values import read_cell
-    from rootroom.problems import TextError
 
     found = {}
     for key, text in given.items():
-        try:
+        with refusing(f"--{key}: "):
             value = read_cell(key, text, "", readings)
-        except TextError as error:
-            error.message = f"--{key}: {error.message}"
-            refuse(error)
         if value is None or value == 0:
             fail(f"--{key} says nothing: `{text}`")
         found[key] = str(value)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rootroom.cli.common import PlanPath, fail, refuse, say
+from rootroom.cli.common import PlanPath, fail, refusing, say
 from rootroom.cli.option_tables import text_option, with_options
 
 if TYPE_CHECKING:
@@ -148,12 +148,9 @@ def _by_answers(plan: Path, text: str, kind: "Thing | None") -> "Grown":
 
 def _kind(what: str) -> "Thing":
     from rootroom.plan.answers import one_of
-    from rootroom.problems import TextError
 
-    try:
+    with refusing():
         return one_of("plant", "supply", "mix", "bed")(what)  # type: ignore[return-value]
-    except TextError as error:
-        refuse(error)
 
 
 def _kind_of(said: "Mapping[str, str]") -> "Thing":
@@ -167,7 +164,6 @@ def _kind_of(said: "Mapping[str, str]") -> "Thing":
 def _fields(kind: "Thing", said: "Mapping[str, str]") -> dict[str, Any]:
     """Return options as the plan's values; exit 2 for one that is of another kind, or missing."""
     from rootroom.plan import answers
-    from rootroom.problems import TextError
 
     known = KINDS[kind]
     needed = {"plant": ("name", "count", "now"), "supply": ("of",), "mix": ("name", "parts"),
@@ -187,11 +183,8 @@ def _fields(kind: "Thing", said: "Mapping[str, str]") -> dict[str, Any]:
     }  # fmt: skip
     fields: dict[str, Any] = {}
     for key in filter(said.__contains__, known):
-        try:
+        with refusing(f"--{key}: "):
             fields[key] = readers.get(key, str.strip)(said[key])
-        except TextError as error:
-            error.message = f"--{key}: {error.message}"
-            refuse(error)
     return fields
 
 

@@ -5,7 +5,7 @@ from typing import Annotated
 
 import typer
 
-from rootroom.cli.common import fail, refuse, say
+from rootroom.cli.common import fail, refusing, say
 
 USUAL = Path("plan.toml")
 
@@ -28,14 +28,12 @@ def open_page(
 ) -> None:
     """Write and try a plan on a page in the browser."""
     from rootroom.page.serving import Serving
-    from rootroom.problems import TextError
 
     if not plan.parent.is_dir():
         fail(f"there is no such folder: {plan.parent}")
     try:
-        serving = Serving(plan, port=port)
-    except TextError as error:
-        refuse(error)
+        with refusing():
+            serving = Serving(plan, port=port)
     except OSError as error:
         fail(f"cannot open the page: {error.strerror or error}")
 

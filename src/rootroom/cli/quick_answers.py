@@ -4,7 +4,7 @@ from typing import Annotated
 
 import typer
 
-from rootroom.cli.common import AsJson, fail, refuse, say
+from rootroom.cli.common import AsJson, fail, refusing, say
 from rootroom.cli.streams import terminal_width
 
 
@@ -33,22 +33,19 @@ def fill(
     as_json: AsJson = False,
 ) -> None:
     """Tell how much mix fills a container, or a bed."""
-    from rootroom.problems import TextError
     from rootroom.sheets.without_plan import fill_json, fill_text
 
     if (container is None) == (bed is None):
         fail("give a container or --bed with --depth, one of the two")
     if (bed is None) != (depth is None):
         fail("--bed and --depth go together")
-    try:
+    with refusing():
         from rootroom.demand.quick import ask_bed, ask_fill
 
         if bed is not None and depth is not None:
             asked = ask_bed(bed, depth, count=count)
         else:
             asked = ask_fill(container or "", old, count=count)
-    except TextError as error:
-        refuse(error)
     say(fill_json(asked) if as_json else fill_text(asked))
 
 
@@ -62,13 +59,14 @@ def pots(
     from rootroom.problems import TextError
     from rootroom.sheets.without_plan import pots_text
 
-    try:
-        say(pots_text(" ".join(text) if text else None))
-    except TextError as error:
-        if error.code != "unknown-container":
-            refuse(error)
-        hint = error.hint if "did you" in error.hint else "`rootroom pots` lists all; " + error.hint
-        fail(error.message, hint=hint)
+    with refusing():
+        try:
+            say(pots_text(" ".join(text) if text else None))
+        except TextError as error:
+            if error.code != "unknown-container":
+                raise
+            all_of_them = "" if "did you" in error.hint else "`rootroom pots` lists all; "
+            fail(error.message, hint=all_of_them + error.hint)
 
 
 def keys(
@@ -77,13 +75,10 @@ def keys(
     ] = None,
 ) -> None:
     """List what a plan may say, and what is taken where it does not."""
-    from rootroom.problems import TextError
     from rootroom.sheets.without_plan import keys_text
 
-    try:
+    with refusing():
         say(keys_text(word, width=terminal_width()))
-    except TextError as error:
-        refuse(error)
 
 
 def explain(
@@ -92,10 +87,7 @@ def explain(
     ] = None,
 ) -> None:
     """Tell what the code behind a mistake means, or list all codes."""
-    from rootroom.problems import TextError
     from rootroom.sheets.without_plan import explain_text
 
-    try:
+    with refusing():
         say(explain_text(code, width=terminal_width()))
-    except TextError as error:
-        refuse(error)

@@ -65,7 +65,7 @@ def postpone(
             fail(f"--rain: {day} lies outside the work dates, {first} to {last}")
     opened(plan, written)
     held = posted(plan, written, seconds)
-    with refusing():
+    with refusing(coded=False):
         ahead, now = next_session(written, held)
     events = []
     for day in rain or ():

@@ -32,7 +32,7 @@ def ask_for_sessions(
 
     while True:
         events = posted(path, written, seconds)
-        with refusing():
+        with refusing(coded=False):
             day = session or next_session(written, events)[0]
             rows = session_work(events, day)
         try:

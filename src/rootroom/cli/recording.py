@@ -16,7 +16,6 @@ from rootroom.cli.common import (
     note,
     opened,
     posted,
-    refuse,
     refusing,
     report,
     say,
@@ -119,7 +118,7 @@ def _ask(plan: Path, written: "Plan", before: "Record", told: Told, seconds: flo
     from rootroom.replanning.posting import check_not_noted
 
     if told.session is not None:
-        with refusing():
+        with refusing(coded=False):
             check_not_noted(told.session, before.events)
     ask_for_sessions(plan, written, session=told.session, by=told.by, seconds=seconds)
 
@@ -193,7 +192,7 @@ def _events(
     held: Sequence[Event] = before.events
     if told.state == "done" or any(kind == "bought" for kind, _ in notes):
         held = posted(path, written, seconds)  # which list has it, with which trip and tax
-    with refusing():
+    with refusing(coded=False):
         if told.state == "done" and told.session is None:
             told = told._replace(session=next_session(written, held)[0])
         day, session = _day(told, known, written.work.first)
@@ -220,15 +219,12 @@ def _events(
 
 def _read(written: "Plan", before: "Record", texts: Texts) -> Notes:
     """Return kind and data of every note; exit 2 at one that cannot be read."""
-    from rootroom.problems import TextError
     from rootroom.record.apply import replay
     from rootroom.record.written_notes import Noter
 
     noter = Noter(written, replay(written, before.events))
-    try:
+    with refusing():
         return [noter.read(kind, text) for kind, text in texts]
-    except TextError as error:
-        refuse(error)
 
 
 def _check_ids(ids: Iterable[str], known: Collection[str]) -> None:

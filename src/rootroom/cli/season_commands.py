@@ -18,6 +18,7 @@ from rootroom.cli.common import (
     meant,
     read_share,
     read_sure,
+    refusing,
     say,
     say_written,
     warn,
@@ -256,13 +257,10 @@ def _check_wishes(paper: str | None, only: tuple[str, ...], label_sheet: str | N
     """Refuse an unknown paper or kind of sheet before anything is worked out."""
     if paper is None and not only and label_sheet is None:
         return
-    from rootroom.problems import TextError
     from rootroom.sheets.all import check_wishes
 
-    try:
+    with refusing(coded=False):
         check_wishes(paper, only, label_sheet)
-    except TextError as error:
-        fail(error.message, hint=error.hint)
 
 
 def _write_sheets(

@@ -14,7 +14,8 @@ from rootroom.cli.common import (
     fail,
     left_of,
     load_as_written,
-    refuse,
+    opened,
+    refusing,
     report,
     say,
     say_written,
@@ -102,7 +103,6 @@ def next(
 ) -> None:
     """Write next year's plan from this one and its record."""
     from rootroom.plan.reader import read_plan_text
-    from rootroom.record.file import read_record, record_path
     from rootroom.record.next_year import next_name, next_year
     from rootroom.sheets.files import write_new_file
     from rootroom.sheets.layout import fill
@@ -110,8 +110,7 @@ def next(
     text = _source(plan)
     written = load_as_written(plan)
     path = out or plan.with_name(next_name(plan.name, written.work.first.year + 1))
-    record = read_record(record_path(plan), written)
-    report(record.problems)
+    record = opened(plan, written)
     with working("writing next year's plan"):
         draft = next_year(
             text, written, record.events, plan, as_planned=as_planned, folder=path.parent
@@ -140,25 +139,20 @@ def _variants(
 ) -> "list[Compared]":
     """Return the plan, the other files, and the plan with values set; exit on any mistake."""
     from rootroom.comparing import read_settings, with_settings
-    from rootroom.problems import TextError
 
     if not others and not settings:
         hint = 'name another plan, or what to change: `--set "plants.Fig.to=#5"`'
         fail("nothing to set beside the plan", hint=hint)
-    try:
+    with refusing():
         changes = read_settings(settings)
-    except TextError as error:
-        refuse(error)
     if 1 + len(others) + len(changes) > MOST_PLANS:
         fail(f"at most {MOST_PLANS} plans are set side by side")
     base = _source(path)
     plans = [_compared("as it is" if not others else path.stem, path, base, today)]
     plans += [_compared(other.stem, other, _source(other), today) for other in others]
     for name, wanted in changes.items():
-        try:
+        with refusing():
             text = with_settings(base, wanted)
-        except TextError as error:
-            refuse(error)
         plans.append(_compared(name, path, text, today, beside=base))
     return _named_apart(plans)
 
