@@ -1,6 +1,8 @@
-"""Whole things: packages, bags, batches, pots."""
+"""Whole things: packages, bags, batches, pots; how many there are, and what is said of many."""
 
 from __future__ import annotations
+
+from collections.abc import Callable, Iterable
 
 from rootroom.tolerances import ROUNDING
 
@@ -20,3 +22,26 @@ def ceil_count(need: float, size: float) -> int:
         raise ValueError(f"need must be finite, got {need!r}")
     whole = int(ratio)
     return max(whole if ratio - whole <= ROUNDING * max(ratio, 1.0) else whole + 1, 0)
+
+
+def least_that(holds: Callable[[int], bool], below: int, above: int) -> int:
+    """Return the least whole number that holds, by halving: `above` does and `below` does not."""
+    while above - below > 1:
+        middle = (below + above) // 2
+        if holds(middle):
+            above = middle
+        else:
+            below = middle
+    return above
+
+
+def counted(number: int, one: str) -> str:
+    """Return `1 plant` or `3 plants`."""
+    return f"{number} {one}{'' if number == 1 else 's'}"
+
+
+def some_of(names: Iterable[str], most: int, between: str = ", ") -> str:
+    """Return the first names and how many more there are: `Fig, Bay and 3 more`."""
+    known = list(names)
+    more = len(known) - most
+    return between.join(known[:most]) + (f" and {more} more" if more > 0 else "")

@@ -9,7 +9,7 @@ costs where it starts to beat the present one, and ask there again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from attrs import evolve
@@ -17,6 +17,7 @@ from attrs import evolve
 from rootroom.buying.problem import Basket, Good, Offer, Problem, Seller
 from rootroom.buying.shopping import BulkBreak, LeastOrder, Turn
 from rootroom.buying.solve import cheapest_basket, least_cost
+from rootroom.counts import least_that
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -87,7 +88,7 @@ def _turn(problem: Problem, basket: Basket, place: int, *, up: bool, seconds: fl
             there = _at_price(problem, place, step * near)
             return other.cost_cents(there) < basket.cost_cents(there)
 
-        return _first(costs_less, distance)
+        return least_that(costs_less, 0, distance)
 
     first = None
     other = better(far) if far > 0 else None
@@ -96,18 +97,6 @@ def _turn(problem: Problem, basket: Basket, place: int, *, up: bool, seconds: fl
         far = first - 1
         other = better(far) if far > 0 else None
     return None if first is None else step * first
-
-
-def _first(holds: Callable[[int], bool], last: int) -> int:
-    """Return the least whole number above 0 that holds, given that `last` does, by halving."""
-    below, above = 0, last
-    while above - below > 1:
-        middle = (below + above) // 2
-        if holds(middle):
-            above = middle
-        else:
-            below = middle
-    return above
 
 
 def _at_price(problem: Problem, place: int, change: int) -> Problem:
@@ -163,7 +152,7 @@ def _break_l(
         litres *= 2
         if litres * 1000 > MOST_ML:
             return None
-    return float(_first(pays, litres))
+    return float(least_that(pays, 0, litres))
 
 
 def _alone(good: Good, offers: list[Offer], sellers: tuple[Seller, ...]) -> Problem:

@@ -16,6 +16,7 @@ from attrs import evolve
 from rootroom.buying.problem import SMALL
 from rootroom.buying.shopping import PLAIN, Change, Purpose, Short
 from rootroom.buying.solve import lacks
+from rootroom.counts import least_that
 
 if TYPE_CHECKING:
     from rootroom.buying.problem import Basket, Problem
@@ -103,15 +104,7 @@ def _least_limit(problem: Problem, index: int, place: int, seconds: float) -> in
     far = now + int(-(-good.missing // offer.content))
     if offer.loose_ml:
         far = max(far, int(-(-least // offer.loose_ml)))
-    if not does(far):
-        return None
-    while far - now > 1:
-        middle = (now + far) // 2
-        if does(middle):
-            far = middle
-        else:
-            now = middle
-    return far
+    return least_that(does, now, far) if does(far) else None
 
 
 def _is_for(supply: Supply, name: str, kind: str) -> bool:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Annotated, Any, NoReturn
 import typer
 
 from rootroom.cli.streams import working
+from rootroom.counts import counted
 from rootroom.visible import visible
 
 if TYPE_CHECKING:
@@ -221,7 +222,6 @@ def opened(path: Path, plan: Plan, *, quiet: bool = False) -> Record:
 def note(path: Path, events: Sequence[Event]) -> None:
     """Add events to the plan's record and say so once they are on the disk."""
     from rootroom.record.file import append, record_path
-    from rootroom.sheets.layout import counted
 
     record = record_path(path)
     append(record, events)

@@ -7,6 +7,7 @@ import typer
 
 from rootroom.cli.common import PlanPath, fail, refusing, say
 from rootroom.cli.option_tables import text_option, with_options
+from rootroom.counts import counted, some_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -207,7 +208,7 @@ def _others(also: list[str] | None) -> dict[str, Any]:
 def _write_grown(plan: Path, grown: "Grown") -> None:
     from rootroom.plan.drafts import written
     from rootroom.sheets.files import put_file
-    from rootroom.sheets.layout import counted, fill
+    from rootroom.sheets.layout import fill
 
     put_file(plan.resolve(), grown.text.encode())
     say(f"added to {plan}:")
@@ -215,9 +216,8 @@ def _write_grown(plan: Path, grown: "Grown") -> None:
         whole = line.strip().replace(" = ", "\0=\0")  # a key stays beside its value
         say(fill(whole, indent="  ", hanging="    "))
     if grown.named:
-        more = f" and {len(grown.named) - 6} more" if len(grown.named) > 6 else ""
         said = f"`mix = {written(grown.only_mix)}`"
-        names = ", ".join(grown.named[:6])
-        say(fill(f"{said} now stands on what took the only mix until now: {names}{more}"))
+        names = some_of(grown.named, 6)
+        say(fill(f"{said} now stands on what took the only mix until now: {names}"))
     if grown.errors:
         say(f"the plan still has {counted(len(grown.errors), 'error')}: `rootroom check {plan}`")

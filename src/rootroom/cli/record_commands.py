@@ -19,6 +19,7 @@ from rootroom.cli.common import (
 )
 from rootroom.cli.recording import Anew, Quick, ReplanSeconds, record
 from rootroom.cli.streams import working
+from rootroom.counts import counted
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -75,7 +76,7 @@ def postpone(
     if days is not None:
         data = {
             "until": (ahead + timedelta(days)).isoformat(),
-            "reason": because or f"put off by {days} day{'s' if days != 1 else ''}",
+            "reason": because or f"put off by {counted(days, 'day')}",
         }
         events.append(new_event("postponed", ahead, data))
     note(plan, events)

@@ -24,6 +24,7 @@ from rootroom.cli.common import (
     warn,
 )
 from rootroom.cli.streams import terminal_width, working, writing
+from rootroom.counts import some_of
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
@@ -274,9 +275,8 @@ def _write_sheets(
     from rootroom.sheets.all import unprintable, write_sheets
 
     if names := unprintable(made.plan, only):
-        shown = ", ".join(f"`{name}`" for name in names[:MOST_NAMES])
-        more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
-        warn(f"the PDF's fonts lack letters of {shown}{more}; it tells them by their code points")
+        shown = some_of((f"`{name}`" for name in names), MOST_NAMES)
+        warn(f"the PDF's fonts lack letters of {shown}; it tells them by their code points")
     with working("writing the sheets"):
         written = write_sheets(made, out, paper=paper, only=only, label_sheet=label_sheet)
     say_written(written, out)

@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from rootroom.counts import least_that
 from rootroom.demand.draws import Draws, median, quantile
 from rootroom.demand.estimates import Needs
 from rootroom.demand.season_demand import Demand
@@ -106,16 +107,11 @@ def common_level(demand: Demand, sure: float) -> Needs:
         raise ValueError(f"sure must lie between 0 and 1, got {sure!r}")
     levels = _Levels(demand)
     steps = max(demand.draws - 1, 1)
-    # A step that is enough is kept in `above`; needs rise with the level, but for the last digits.
-    below, above = -1, steps
     first = levels.needs(sure)
     if first.sure >= sure - ROUNDING:
         return first
-    below = int(sure * steps)
-    while above - below > 1:
-        middle = (below + above) // 2
-        if levels.needs(middle / steps).sure >= sure - ROUNDING:
-            above = middle
-        else:
-            below = middle
-    return levels.needs(above / steps)
+    # A step that is enough is kept; needs rise with the level, but for the last digits.
+    least = least_that(
+        lambda step: levels.needs(step / steps).sure >= sure - ROUNDING, int(sure * steps), steps
+    )
+    return levels.needs(least / steps)

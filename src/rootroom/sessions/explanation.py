@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import date
 
+from rootroom.counts import some_of
 from rootroom.scheduling.conflicts import (
     NoDay,
     ShortStretch,
@@ -205,9 +206,7 @@ def _later_dates(work: Work, answer: Answer) -> str:
 
 
 def _names(work: Work, tasks: tuple[int, ...]) -> str:
-    names = list(dict.fromkeys(_name(work, number) for number in tasks))
-    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
-    return ", ".join(names[:MOST_NAMES]) + more
+    return some_of(dict.fromkeys(_name(work, number) for number in tasks), MOST_NAMES)
 
 
 def _name(work: Work, number: int) -> str:

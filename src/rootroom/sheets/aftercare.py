@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
+from rootroom.counts import counted, some_of
 from rootroom.demand.recipes import given_by_spoon
-from rootroom.sheets.layout import clip, counted, day_long, fill
+from rootroom.sheets.layout import clip, day_long, fill
 from rootroom.sheets.money import addition_text
 
 if TYPE_CHECKING:
@@ -53,9 +54,7 @@ def due_rows(aftercare: Iterable[Care]) -> list[Due]:
 
 def due_text(due: Due, each: str, total: str, names: Sequence[str], do: str, of: str) -> str:
     """Return `feed Fig, Bay (22 plants): 1 tbsp liquid feed each; 22 tbsp in all`."""
-    more = len(names) - MOST_NAMES
-    named = ", ".join(names[:MOST_NAMES]) + (f" and {more} more" if more > 0 else "")
-    text = f"{do} {named} ({counted(due.count, 'plant')})"
+    text = f"{do} {some_of(names, MOST_NAMES)} ({counted(due.count, 'plant')})"
     if not each:
         return text
     return f"{text}: {each} {of} each" + (f"; {total} in all" if due.count > 1 else "")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.counts import some_of
 from rootroom.sheets.buying_choices import (
     compare_text,
     least_texts,
@@ -205,8 +206,7 @@ def _unpriced_names(shopping: Shopping) -> str:
     names = [clip(one.of, 24) for one in shopping.unpriced]
     if len(names) == 1:
         return f"it: {names[0]}"
-    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    return f"them: {', '.join(names[:3])}{more}"
+    return f"them: {some_of(names, 3)}"
 
 
 def seasons_text(sure: float) -> str:

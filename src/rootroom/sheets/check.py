@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from rootroom.counts import some_of
 from rootroom.sheets.layout import WIDTH, clip, fill, tidy
 from rootroom.units import show_volume
 
@@ -122,6 +123,4 @@ def _named(names: list[str]) -> str:
 
 
 def _several(names: list[str]) -> str:
-    shown = list(dict.fromkeys(names))
-    more = f" and {len(shown) - MOST_NAMED} more" if len(shown) > MOST_NAMED else ""
-    return ", ".join(shown[:MOST_NAMED]) + more
+    return some_of(dict.fromkeys(names), MOST_NAMED)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import asdict
 
-from rootroom.sheets.layout import Cell, clip, counted, csv_text, day_short, fill, fitted_table
+from rootroom.counts import counted
+from rootroom.sheets.layout import Cell, clip, csv_text, day_short, fill, fitted_table
 from rootroom.sheets.money import money
 from rootroom.units import show_mass, show_minutes, show_volume
 from rootroom.units.own_units import BESIDE

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
+from rootroom.counts import counted
 from rootroom.plan.lists.model import ListRead
-from rootroom.sheets.layout import WIDTH, clip, counted, fill, fitted_table
+from rootroom.sheets.layout import WIDTH, clip, fill, fitted_table
 
 MOST_SHOWN = 12
 _WIDEST = 24

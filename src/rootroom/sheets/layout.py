@@ -50,8 +50,8 @@ def fill(text: str, *, indent: str = "", hanging: str = "", width: int = WIDTH) 
     return filled.replace("\0", " ")
 
 
-def table(header: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> str:
-    """Return a plain table, indented; `sides` says l or r for each column."""
+def columns(header: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> list[str]:
+    """Return the lines of a plain table; `sides` says l or r for each column."""
     from tabulate import tabulate
 
     align = ["left" if side == "l" else "right" for side in sides]
@@ -63,7 +63,19 @@ def table(header: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> s
         colalign=align,
         headersalign=align if header else None,
     )
-    return textwrap.indent("\n".join(line.rstrip() for line in text.splitlines()), "  ")
+    return [line.rstrip() for line in text.splitlines()]
+
+
+def table(header: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> str:
+    """Return a plain table, indented; `sides` as in `columns`."""
+    return textwrap.indent("\n".join(columns(header, rows, sides)), "  ")
+
+
+def ruled_table(header: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> str:
+    """Return a plain table with a line under its heads; `sides` as in `columns`."""
+    # The heads are a row like the others: as heads they would be given room that 80 columns lack.
+    head, *lines = columns((), [header, *rows], sides)
+    return "\n".join([head, "-" * max(map(len, (head, *lines))), *lines])
 
 
 def fitted_table(
@@ -196,8 +208,3 @@ def wrapped(head: str, parts: Iterable[str], *, width: int = 80, indent: int = 1
         subsequent_indent=" " * indent,
         break_on_hyphens=False,
     ).replace("\0", " ")
-
-
-def counted(number: int, one: str) -> str:
-    """Return `1 plant` or `3 plants`."""
-    return f"{number} {one}{'' if number == 1 else 's'}"

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 from attrs import define
 
-from rootroom.sheets.layout import clip, tidy
+from rootroom.counts import some_of
+from rootroom.sheets.layout import clip, columns, tidy
 from rootroom.units import show_length, show_mass, show_volume
 
 if TYPE_CHECKING:
@@ -41,10 +42,9 @@ class _Row:
     @property
     def name(self) -> str:
         """Container, mix and the plants: `4 in square pot, allround (Tomato, Pepper)`."""
-        names = list(dict.fromkeys(name for move in self.moves for name in move.names))
-        shown = ", ".join(tidy(name) for name in names[:3])
-        more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-        return f"{tidy(self.pair.container.text)}, {tidy(self.pair.mix)} ({shown}{more})"
+        names = dict.fromkeys(name for move in self.moves for name in move.names)
+        shown = some_of(map(tidy, names), 3)
+        return f"{tidy(self.pair.container.text)}, {tidy(self.pair.mix)} ({shown})"
 
 
 def drained_text(plan: Plan, report: PotReport) -> str:
@@ -100,7 +100,7 @@ def _table(report: PotReport, system: System) -> str:
     head = ["container", "mix", "pots", "air", "water", "drained", "soaked,"]
     lines = [
         "Every pot once it is watered and has drained; weights of one, without its plant",
-        _columns(head, cells, "llrrrrr"),
+        *columns(head, cells, "llrrrrr"),
     ]
     return "\n".join([*lines, *_and_more(report.pairs, MOST_ROWS)])
 
@@ -108,19 +108,6 @@ def _table(report: PotReport, system: System) -> str:
 def _and_more(things: Sequence[object], shown: int = MOST_NOTES) -> list[str]:
     more = len(things) - shown
     return [f"And {more} more, which --json has."] if more > 0 else []
-
-
-def _columns(head: Sequence[str], cells: Sequence[Sequence[str]], sides: str) -> str:
-    from tabulate import tabulate
-
-    text: str = tabulate(
-        cells,
-        headers=head,
-        tablefmt="plain",
-        disable_numparse=True,
-        colalign=["left" if side == "l" else "right" for side in sides],
-    )
-    return "\n".join(line.rstrip() for line in text.splitlines())
 
 
 def _percent(spread: Spread) -> str:
@@ -194,7 +181,7 @@ def _lifts(rows: Sequence[_Row], system: System) -> str:
     if not cells:
         return ""
     head = ["lift", "mix", "weighs", "limit", "index"]
-    lines = [_columns(head, cells[:MOST_ROWS], "llrrr"), *_and_more(cells, MOST_ROWS)]
+    lines = [*columns(head, cells[:MOST_ROWS], "llrrr"), *_and_more(cells, MOST_ROWS)]
     lines += [*notes[:MOST_NOTES], *_and_more(notes)]
     if most > 1:
         readings = {reading(index) for index in (2.0, most)}

@@ -8,8 +8,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from rootroom.counts import counted
 from rootroom.record.events import holding
-from rootroom.sheets.layout import clip, day_long, day_short, tidy
+from rootroom.sheets.layout import clip, day_long, day_short, ruled_table, tidy
 from rootroom.sheets.money import money
 from rootroom.sheets.sessions import left_out_rows
 from rootroom.units import show_minutes, show_volume
@@ -87,7 +88,7 @@ def told(event: Event, garden: Garden) -> str:
         return f"{data['what']} {tidy(data['of'])}".strip() + f" = {shown}{times}"
     if event.kind == "planned":
         days = {row.get("day") for row in data["sessions"]}
-        return f"a posted plan of {len(days)} session{'s' if len(days) != 1 else ''}"
+        return f"a posted plan of {counted(len(days), 'session')}"
     return ", ".join(tidy(str(value)) for value in data.values())
 
 
@@ -118,8 +119,6 @@ def learned_text(
 
 
 def _table(figures: Iterable[Figure], system: System) -> str:
-    from tabulate import tabulate
-
     heads = ["figure", "published", "measured", "now", "80 %"]
     rows = []
     for figure in figures:
@@ -130,15 +129,7 @@ def _table(figures: Iterable[Figure], system: System) -> str:
         now = _joined((learned.result.likely,), unit)
         between = _joined((learned.low, learned.high), unit)
         rows.append([_name(figure), published, measured, now, between])
-    table = tabulate(
-        [heads, *rows],
-        tablefmt="plain",
-        disable_numparse=True,
-        colalign=("left", "left", "left", "right", "left"),
-    )
-    lines = [line.rstrip() for line in table.splitlines()]
-    lines.insert(1, "-" * max(len(line) for line in lines))
-    return "\n".join(lines)
+    return ruled_table(heads, rows, "lllrl")
 
 
 def _name(figure: Figure) -> str:

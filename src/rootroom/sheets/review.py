@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.layout import Cell, clip, csv_text, day_short
+from rootroom.sheets.layout import Cell, clip, csv_text, day_short, ruled_table
 from rootroom.sheets.money import money, per_volume, volume_name
 from rootroom.units import show_minutes, show_volume
 from rootroom.units.own_units import BESIDE
@@ -88,13 +89,7 @@ def _headed(title: str, table: str) -> str:
 
 
 def _table(heads: Sequence[str], rows: Sequence[Sequence[str]]) -> str:
-    from tabulate import tabulate
-
-    align = ("left", *["right"] * (len(heads) - 1))
-    text = tabulate([heads, *rows], tablefmt="plain", disable_numparse=True, colalign=align)
-    lines = [f"  {line}".rstrip() for line in text.splitlines()]
-    lines.insert(1, "  " + "-" * (max(len(line) for line in lines) - 2))
-    return "\n".join(lines)
+    return textwrap.indent(ruled_table(heads, rows, "l" + "r" * (len(heads) - 1)), "  ")
 
 
 def _ratio(real: float | None, planned: float) -> str:

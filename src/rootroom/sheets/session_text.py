@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.counts import some_of
 from rootroom.demand.recipes import given_by_spoon
 from rootroom.pot.lime import above_published
 from rootroom.sheets.layout import (
@@ -264,9 +265,8 @@ def waiting_name(name: str, one: Waiting, several: Collection[str]) -> str:
 
 
 def _names(ones: Iterable[Waiting], several: Collection[str]) -> str:
-    names = list(dict.fromkeys(waiting_name(clip(one.name, 30), one, several) for one in ones))
-    more = f" and {len(names) - 8} more" if len(names) > 8 else ""
-    return "; ".join(names[:8]) + more
+    names = dict.fromkeys(waiting_name(clip(one.name, 30), one, several) for one in ones)
+    return some_of(names, 8, "; ")
 
 
 def list_item(text: str) -> str:

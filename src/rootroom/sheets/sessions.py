@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.counts import counted, some_of
 from rootroom.sessions.session import BedLine, PlantLine
 from rootroom.sheets.aftercare import aftercare_text
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import (
     WIDTH,
     clip,
-    counted,
     day_long,
     day_short,
     fill,
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Shopping
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import Session
-    from rootroom.sessions.timeline import Late, Schedule
+    from rootroom.sessions.timeline import Late, LeftOut, Schedule
     from rootroom.sheets.fetching import Fetches
     from rootroom.units import System
 
@@ -75,7 +75,7 @@ def headline(schedule: Schedule) -> str:
     if schedule.left_out:
         plants = counted(sum(left.count for left in schedule.left_out), "plant")
         known = "" if schedule.status == "infeasible" else " that was found in the time given"
-        sessions = f"{number} session{'s' if number != 1 else ''}"
+        sessions = counted(number, "session")
         return fill(f"Not all of the work fits{known}: {plants} left out, {sessions} for the rest.")
     if schedule.status == "infeasible":
         return fill("The work does not fit into the work days.")
@@ -86,7 +86,7 @@ def headline(schedule: Schedule) -> str:
         )
     if not number:
         return "Nothing to do: no plant moves and no bed is filled."
-    text = f"{number} session{'s' if number != 1 else ''}"
+    text = counted(number, "session")
     if schedule.status == "optimal":
         text += ", proved the fewest"
         text += " at the least lateness" if schedule.late else ", nothing late"
@@ -116,13 +116,10 @@ def _late(schedule: Schedule) -> str:
     ordered = latest_first(schedule.late)
     rows = [
         f"  {clip(late.plant, 30)}{_move_of(late.move)}: {late.count} on {day_long(late.date)}, "
-        f"{late.days} day{'s' if late.days != 1 else ''} late"
+        f"{counted(late.days, 'day')} late"
         for late in ordered[:MOST_LATE]
     ]
-    if rest := ordered[MOST_LATE:]:
-        plants = counted(sum(late.count for late in rest), "plant")
-        more = counted(len(rest), "more row")
-        rows.append(f"  and {more}, {plants} (sessions --json has them all)")
+    rows += _more_rows(ordered[MOST_LATE:])
     total = f"Late by {schedule.late_plant_days} plant-days"
     if schedule.late_plant_days > schedule.bound_late_plant_days:
         total += f" (at least {schedule.bound_late_plant_days})"
@@ -136,11 +133,13 @@ def left_out_rows(schedule: Schedule) -> list[str]:
         f"{show_minutes(left.minutes)} of work"
         for left in schedule.left_out[:MOST_LATE]
     ]
-    if rest := schedule.left_out[MOST_LATE:]:
-        plants = counted(sum(left.count for left in rest), "plant")
-        more = counted(len(rest), "more row")
-        rows.append(f"  and {more}, {plants} (sessions --json has them all)")
-    return rows
+    return rows + _more_rows(schedule.left_out[MOST_LATE:])
+
+
+def _more_rows(rest: Sequence[Late | LeftOut]) -> list[str]:
+    plants = counted(sum(one.count for one in rest), "plant")
+    more = counted(len(rest), "more row")
+    return [f"  and {more}, {plants} (sessions --json has them all)"] if rest else []
 
 
 def latest_first(late: Sequence[Late]) -> list[Late]:
@@ -206,8 +205,7 @@ def _why_these_days(schedule: Schedule) -> str:
 
 def _few(names: Sequence[str]) -> str:
     """Return some names, and how many more there are."""
-    more = f" and {len(names) - MOST_NAMES} more" if len(names) > MOST_NAMES else ""
-    return ", ".join(clip(name, 30) for name in names[:MOST_NAMES]) + more
+    return some_of((clip(name, 30) for name in names), MOST_NAMES)
 
 
 def _tools(sessions: Sequence[Session]) -> str:

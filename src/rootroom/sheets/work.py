@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
+from rootroom.counts import counted
 from rootroom.pot.lifting import PotLift, lift_of_pot, reach_width_m
 from rootroom.sessions.session import BedLine, Line, PlantLine
-from rootroom.sheets.layout import clip, counted, fill, halves, hour, tidy
+from rootroom.sheets.layout import clip, fill, halves, hour, ruled_table, tidy
 from rootroom.sheets.money import addition_text
 from rootroom.units import Amount, show_level, show_mass, show_volume
 
@@ -41,7 +42,7 @@ def work_text(session: Session, system: System, spoons: Spoons | None = None) ->
     added = len(every) > MOST_LINES
     work = added_up(every) if added else every
     hidden, work = len(work) - MOST_LINES, work[:MOST_LINES]
-    lines = _table(session, work, system, given)
+    lines = [_table(session, work, system, given)]
     if hidden > 0:
         lines.append(f"and {counted(hidden, 'more line')} (sessions --json has them all)")
     if added:
@@ -52,9 +53,7 @@ def work_text(session: Session, system: System, spoons: Spoons | None = None) ->
     return "\n".join([*lines, *(fill(text, indent="  ", hanging="    ") for text in told)])
 
 
-def _table(session: Session, work: Sequence[Line], system: System, spoons: Spoons) -> list[str]:
-    from tabulate import tabulate
-
+def _table(session: Session, work: Sequence[Line], system: System, spoons: Spoons) -> str:
     heads = ["time", "work", "count", "from and to", "mix a pot"]
     rows = [
         [
@@ -66,15 +65,7 @@ def _table(session: Session, work: Sequence[Line], system: System, spoons: Spoon
         ]
         for line in work
     ]
-    # The heads are a row like the others: as heads they would be given room that 80 columns lack.
-    table = tabulate(
-        [heads, *rows],
-        tablefmt="plain",
-        disable_numparse=True,
-        colalign=("left", "left", "right", "left", "left"),
-    )
-    lines = [line.rstrip() for line in table.splitlines()]
-    return [lines[0], "-" * max(len(line) for line in lines), *lines[1:]]
+    return ruled_table(heads, rows, "llrll")
 
 
 def _told_below(work: Sequence[Line], system: System, spoons: Spoons) -> Iterable[str]:

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 import rootroom.sheets
-from rootroom.sheets.layout import counted
+from rootroom.counts import counted
 from rootroom.sheets.writing import Writer
 
 SHEETS = Path(rootroom.sheets.__file__).parent

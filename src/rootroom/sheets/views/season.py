@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 from attrs import asdict, evolve
 
+from rootroom.counts import counted, some_of
 from rootroom.sheets.aftercare import due_rows, due_view
 from rootroom.sheets.demand import check_line
-from rootroom.sheets.layout import counted
 from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.sessions import latest_first, left_out_rows
 from rootroom.sheets.views.model import (
@@ -25,7 +25,6 @@ from rootroom.sheets.views.model import (
 )
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.views.shopping import shopping_view
-from rootroom.sheets.views.work_rows import some_names
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
@@ -151,7 +150,7 @@ def _session_row(number: int, session: Session, writer: Writer) -> SessionRow:
     beds = len({line.name for line in session.work if line.kind == "fill bed"})
     what = []
     if session.batches:
-        names = some_names((writer.name(one.mix) for one in session.batches), 3)
+        names = some_of(dict.fromkeys(writer.name(one.mix) for one in session.batches), 3, "; ")
         what.append(f"blend {names}")
     if beds:
         what.append(counted(beds, "bed"))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
+from rootroom.counts import some_of
 from rootroom.mixing.blend import sized
 from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.pot.lime import above_published
@@ -38,7 +39,6 @@ from rootroom.sheets.views.work_rows import (
     MOST_BOXES,
     MOST_LINES,
     VERBS,
-    some_names,
     work_row,
     work_rows,
 )
@@ -159,10 +159,7 @@ def _title(session: Session, writer: Writer) -> str:
         if line.kind in VERBS:
             short = line.name.split(",")[0].strip() or line.name
             named.setdefault(VERBS[line.kind], {})[writer.name(short)] = None
-    parts = []
-    for verb, names in named.items():
-        more = f" and {len(names) - MOST_IN_TITLE} more" if len(names) > MOST_IN_TITLE else ""
-        parts.append(f"{verb}: {', '.join(list(names)[:MOST_IN_TITLE])}{more}")
+    parts = [f"{verb}: {some_of(names, MOST_IN_TITLE)}" for verb, names in named.items()]
     what = "; ".join(parts) or "Blend mix"
     many = f", {session.people} people" if session.people > 1 else ""
     return f"{what[0].upper()}{what[1:]} ({show_minutes(session.minutes)}{many})"
@@ -325,12 +322,12 @@ def _rain(session: Session, writer: Writer) -> list[str]:
     if len(days) == 1 and not rain.cannot:
         return [f"all of it can wait until {writer.day_week(next(iter(days)))}"]
     found = [
-        f"can wait until {writer.day_week(day)}: {some_names(names)}"
+        f"can wait until {writer.day_week(day)}: {some_of(dict.fromkeys(names), 6, '; ')}"
         for day, names in sorted(days.items())
     ]
     if rain.cannot:
         names = [_waits(one, several, writer) for one in rain.cannot]
-        found.insert(0, f"cannot wait: {some_names(names)}")
+        found.insert(0, f"cannot wait: {some_of(dict.fromkeys(names), 6, '; ')}")
     return found
 
 

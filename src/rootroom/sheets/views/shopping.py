@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.counts import some_of
 from rootroom.sheets.buying import change_text, seasons_text
 from rootroom.sheets.buying_choices import least_texts, load_text, room_text, stage_texts
 from rootroom.sheets.check import pressed_lines
@@ -19,7 +19,6 @@ from rootroom.sheets.views.model import (
     Stock,
     SupplierView,
 )
-from rootroom.sheets.views.work_rows import some_names
 from rootroom.tolerances import UNTOLD
 
 if TYPE_CHECKING:
@@ -136,15 +135,13 @@ def _short(shopping: Shopping, writer: Writer) -> list[Short]:
                 f"{writer.amount(one.of, one.missing, one.unit, up=True)} of "
                 f"{writer.amount(one.of, one.need, one.unit, up=True)} missing"
             ),
-            uses=f"for {_names(one.uses, writer)}" if one.uses else "",
+            uses=f"for {some_of(dict.fromkeys(map(writer.name, one.uses)), 6, '; ')}"
+            if one.uses
+            else "",
             change=f"Would do: {change_text(one.change, shopping.system, one.unit)}.",
         )
         for one in shopping.short
     ]
-
-
-def _names(names: Sequence[str], writer: Writer) -> str:
-    return some_names(writer.name(name) for name in names)
 
 
 def _made(name: str, made: Made, writer: Writer) -> MadeView:

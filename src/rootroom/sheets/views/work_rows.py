@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
 
+from rootroom.counts import counted
 from rootroom.sessions.session import BedLine, Line, PlantLine
-from rootroom.sheets.layout import counted, halves
+from rootroom.sheets.layout import halves
 from rootroom.sheets.views.model import Event, SortRow, WorkRow
 from rootroom.sheets.work import (
     alike,
@@ -191,12 +192,3 @@ def recorded_event(line: Line, sort: str | None = None, count: int | None = None
             "kind": "filled", "bed": line.name, "layer": line.layer, "planned": round(line.share, 6)
         }  # fmt: skip
     return {}
-
-
-def some_names(names: Iterable[str], most: int = 6) -> str:
-    """Return names joined, each once; of many the first and how many more."""
-    once = list(dict.fromkeys(names))
-    text = "; ".join(once[:most])
-    if len(once) > most:
-        return f"{text} and {len(once) - most} more"
-    return text
