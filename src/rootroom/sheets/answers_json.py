@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Iterator, Mapping
-from fractions import Fraction
 from itertools import islice
 from json import dumps
 from json.encoder import encode_basestring_ascii as quoted
 from typing import TYPE_CHECKING, Any, TextIO
 
 from rootroom.sessions.session import PlantLine
+from rootroom.sheets.layout import rounded
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Made, Shopping
@@ -128,39 +128,33 @@ def buying_object(shopping: Shopping) -> dict[str, Any]:
         ],
         "fees": [{"from": fee.source, "cents": fee.cents} for fee in shopping.fees],
         "made": {name: _made(made) for name, made in shopping.made.items()},
-        "left_l": {name: _number(litres) for name, litres in shopping.left_l.items()},
-        "unpriced": {left.of: _number(left.left) for left in shopping.unpriced},
+        "left_l": {name: rounded(litres) for name, litres in shopping.left_l.items()},
+        "unpriced": {left.of: rounded(left.left) for left in shopping.unpriced},
         "compare": [_comparison(comparison) for comparison in shopping.compare],
     }
 
 
 def _made(made: Made) -> dict[str, Any]:
     return {
-        "blended_l": _number(made.blended_l),
-        "ready_l": _number(made.ready_l),
-        "parts": {part.of: _number(part.loose_l) for part in made.parts},
+        "blended_l": rounded(made.blended_l),
+        "ready_l": rounded(made.ready_l),
+        "parts": {part.of: rounded(part.loose_l) for part in made.parts},
     }
 
 
 def _comparison(comparison: Comparison) -> dict[str, Any]:
-    own = comparison.own_cents_per_l
     return {
         "mix": comparison.mix,
-        "own_cents_per_l": None if own is None else _number(own),
+        "own_cents_per_l": rounded(comparison.own_cents_per_l),
         "ready": [
             {
                 "pack": ready.pack,
-                "cents_per_l": _number(ready.cents_per_l),
-                "saved_share": None if ready.saved_share is None else _number(ready.saved_share),
+                "cents_per_l": rounded(ready.cents_per_l),
+                "saved_share": rounded(ready.saved_share),
             }
             for ready in comparison.ready
         ],
     }
-
-
-def _number(value: float | Fraction) -> float:
-    """Return a number rounded to a millionth; never a negative zero."""
-    return round(float(value), 6) + 0.0
 
 
 def sessions_json(schedule: Schedule) -> str:
@@ -180,7 +174,7 @@ def sessions_json(schedule: Schedule) -> str:
                 "plant": left.plant,
                 "move": left.move,
                 "count": left.count,
-                "minutes": _number(left.minutes),
+                "minutes": rounded(left.minutes),
             }
             for left in schedule.left_out
         ],
@@ -193,7 +187,7 @@ def sessions_json(schedule: Schedule) -> str:
 def _care(one: Care) -> dict[str, Any]:
     given: dict[str, Any] = {} if one.step.of is None else {"of": one.step.of}
     if one.step.amount is not None:
-        given[one.step.amount.unit] = _number(one.step.amount.size * one.count)
+        given[one.step.amount.unit] = rounded(one.step.amount.size * one.count)
     return {
         "date": one.date.isoformat(),
         "do": one.step.do,
@@ -207,21 +201,21 @@ def _care(one: Care) -> dict[str, Any]:
 def _session(session: Session) -> dict[str, Any]:
     return {
         "date": session.date.isoformat(),
-        "minutes": _number(session.minutes),
-        "free_minutes": _number(session.free_minutes),
+        "minutes": rounded(session.minutes),
+        "free_minutes": rounded(session.free_minutes),
         "work": [
             {
                 "kind": line.kind,
                 "name": line.name,
                 "move": line.move if isinstance(line, PlantLine) else None,
                 "count": line.count,
-                "minutes": _number(line.minutes),
+                "minutes": rounded(line.minutes),
                 **(_marks(line) if isinstance(line, PlantLine) else {}),
             }
             for line in session.work
         ],
         "batches": [
-            {"mix": batch.mix, "l": _number(batch.litres), "scoops": _numbers(batch.scoops)}
+            {"mix": batch.mix, "l": rounded(batch.litres), "scoops": _numbers(batch.scoops)}
             for batch in session.batches
         ],
         "bring": _bring(session.bring),
@@ -242,10 +236,10 @@ def _bring(bring: Bring) -> dict[str, Any]:
         "containers": dict(bring.containers),
         "ingredients_l": _numbers(litres),
         "additions_kg": _numbers(bring.additions_kg),
-        "water_l": _number(bring.water_l),
+        "water_l": rounded(bring.water_l),
         "tools": list(bring.tools),
     }
 
 
-def _numbers(values: Mapping[str, float]) -> dict[str, float]:
-    return {name: _number(value) for name, value in values.items()}
+def _numbers(values: Mapping[str, float]) -> dict[str, float | None]:
+    return {name: rounded(value) for name, value in values.items()}

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import asdict
 
 from rootroom.counts import counted
-from rootroom.sheets.layout import Cell, clip, csv_text, day_short, fill, fitted_table
+from rootroom.sheets.layout import Cell, clip, csv_text, day_short, fill, fitted_table, rounded
 from rootroom.sheets.money import money
 from rootroom.units import show_mass, show_minutes, show_volume
 from rootroom.units.own_units import BESIDE
@@ -192,27 +192,23 @@ def _object(one: Outcome) -> dict[str, Any]:
         "name": one.name,
         "plan": one.file,
         "mixes": {
-            name: {key: round(x, 6) + 0.0 for key, x in asdict(figure).items()}
+            name: {key: rounded(x) for key, x in asdict(figure).items()}
             for name, figure in one.mixes.items()
         },
         "cost_cents": one.cost_cents,
         "enough": one.enough,
         "unpriced": list(one.unpriced),
         "containers": one.pots_bought,
-        "bought_kg": _number(one.bought_kg),
+        "bought_kg": rounded(one.bought_kg),
         "status": one.status,
         "sessions": one.sessions,
         "first": None if one.first is None else one.first.isoformat(),
         "last": None if one.last is None else one.last.isoformat(),
-        "minutes": _number(one.minutes),
-        "evening_minutes": _number(one.evening_min),
-        "heaviest_kg": _number(one.heaviest_kg),
-        "moved_kg": _number(one.moved_kg),
+        "minutes": rounded(one.minutes),
+        "evening_minutes": rounded(one.evening_min),
+        "heaviest_kg": rounded(one.heaviest_kg),
+        "moved_kg": rounded(one.moved_kg),
         "late_plant_days": one.late_plant_days,
         "left_out": one.left_out,
         "differs": [asdict(each) for each in one.differs],
     }
-
-
-def _number(value: float) -> float:
-    return round(value, 6) + 0.0

@@ -153,6 +153,16 @@ def _is_number(text: str) -> bool:
     return digits.isascii() and digits.isdigit()
 
 
+def plain(number: float | None) -> str | None:
+    """Return a number for CSV with at most three decimals, none where it is whole."""
+    return None if number is None else f"{number + 0.0:.3f}".rstrip("0").rstrip(".")
+
+
+def rounded(number: float | Fraction | None) -> float | None:
+    """Return a number for JSON, to a millionth; never a negative zero."""
+    return None if number is None else round(float(number), 6) + 0.0
+
+
 def day_short(day: date) -> str:
     """Return `10 Apr`."""
     return f"{day.day} {_MONTHS[day.month - 1]}"

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
+from rootroom.sheets.layout import rounded
+
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.pot.lifting import PotLift
@@ -54,7 +56,7 @@ def _pair(pair: Pair) -> dict[str, Any]:
     found: dict[str, Any] = {
         "mix": pair.mix,
         "container": pair.container.text,
-        "fill_height_m": _number(pair.container.fill_height_m),
+        "fill_height_m": rounded(pair.container.fill_height_m),
     }
     for key, name in (
         ("air_share", "air"),
@@ -101,7 +103,7 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
             for one in verdict.comparisons
         ],
         "changes": [
-            {"kind": one.kind, "figure": _number(one.figure), "text": one.text}
+            {"kind": one.kind, "figure": rounded(one.figure), "text": one.text}
             for one in verdict.remedies
         ],
     }
@@ -109,9 +111,9 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
 
 def _lift(lift: PotLift) -> dict[str, Any]:
     return {
-        "kg": _number(lift.weight_kg),
-        "limit_kg": _number(lift.limit_kg),
-        "index": _number(lift.index),
+        "kg": rounded(lift.weight_kg),
+        "limit_kg": rounded(lift.limit_kg),
+        "index": rounded(lift.index),
         "text": lift.text,
         "advice": list(lift.advice),
     }
@@ -121,7 +123,7 @@ def _floor(floor: FloorLoad) -> dict[str, Any]:
     return {
         "under_pot_kg_per_m2": _range(floor.under_pot),
         "over_area_kg_per_m2": _range(floor.over_area),
-        "area_m2": _number(floor.area_m2),
+        "area_m2": rounded(floor.area_m2),
     }
 
 
@@ -132,7 +134,7 @@ def _live_loads(report: PotReport) -> list[dict[str, Any]]:
             return [
                 {
                     "place": load.place,
-                    "kg_per_m2": _number(load.kg_per_m2),
+                    "kg_per_m2": rounded(load.kg_per_m2),
                     "edition": load.edition,
                     "source": load.source,
                 }
@@ -141,11 +143,7 @@ def _live_loads(report: PotReport) -> list[dict[str, Any]]:
     return []
 
 
-def _range(spread: Spread | None) -> dict[str, float] | None:
+def _range(spread: Spread | None) -> dict[str, float | None] | None:
     if spread is None:
         return None
-    return {key: round(getattr(spread, key), 6) for key in ("low", "likely", "high")}
-
-
-def _number(value: float | None) -> float | None:
-    return None if value is None else round(value, 6)
+    return {key: rounded(getattr(spread, key)) for key in ("low", "likely", "high")}

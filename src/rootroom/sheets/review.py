@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.layout import Cell, clip, csv_text, day_short, ruled_table
+from rootroom.sheets.layout import Cell, clip, csv_text, day_short, plain, ruled_table
 from rootroom.sheets.money import money, per_volume, volume_name
 from rootroom.units import show_minutes, show_volume
 from rootroom.units.own_units import BESIDE
@@ -61,12 +61,12 @@ def _rows(found: Review) -> Iterator[Row]:
     for one in found.sessions:
         day = one.day.isoformat()
         yield ("session", day, "plants", "", one.planned_plants, one.plants)
-        yield ("session", day, "mix", "L", _n(one.planned_l), _n(one.blended_l))
-        yield ("session", day, "work", "min", _n(one.planned_min), _n(one.minutes))
+        yield ("session", day, "mix", "L", plain(one.planned_l), plain(one.blended_l))
+        yield ("session", day, "work", "min", plain(one.planned_min), plain(one.minutes))
     for mix in found.mixes:
-        yield ("mix", mix.mix, "mix", "L", _n(mix.planned_so_far_l), _n(mix.used_l))
+        yield ("mix", mix.mix, "mix", "L", plain(mix.planned_so_far_l), plain(mix.used_l))
     for good in found.goods:
-        yield ("good", good.of, "packs", "", _n(good.planned_packs), _n(good.packs))
+        yield ("good", good.of, "packs", "", plain(good.planned_packs), plain(good.packs))
         yield ("good", good.of, "money", "cents", good.planned_cents, good.paid_cents)
 
 
@@ -75,13 +75,9 @@ def _us(unit: str, planned: Cell, real: Cell) -> tuple[Cell, Cell, Cell]:
     if us is None:
         return unit, planned, real
     planned_us, real_us = (
-        None if one is None else _n(us.of(float(one))) for one in (planned, real)
+        None if one is None else plain(us.of(float(one))) for one in (planned, real)
     )
     return us.name, planned_us, real_us
-
-
-def _n(number: float | None) -> str | None:
-    return None if number is None else f"{number + 0.0:.3f}".rstrip("0").rstrip(".")
 
 
 def _headed(title: str, table: str) -> str:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.buying import buying_csv
-from rootroom.sheets.layout import csv_text
+from rootroom.sheets.layout import csv_text, plain
 from rootroom.sheets.work import sorts_text
 from rootroom.units.own_units import BESIDE, OwnUnit
 
@@ -62,7 +62,7 @@ def tables(season: Season) -> Mapping[str, str]:
             ("what", "unit", "left if much is needed", "left most likely", "US unit",
              "left if much is needed (US)", "left most likely (US)"),
             (
-                (left.of, left.unit, _n(left.left), _n(left.likely), US[left.unit].name,
+                (left.of, left.unit, plain(left.left), plain(left.likely), US[left.unit].name,
                  _us(left.left, left.unit), _us(left.likely, left.unit))
                 for left in season.shopping.left
             ),
@@ -74,23 +74,18 @@ def tables(season: Season) -> Mapping[str, str]:
     return found
 
 
-def _n(number: float | None) -> str | None:
-    """Return a number with at most three decimals, none where it is whole."""
-    return None if number is None else f"{number + 0.0:.3f}".rstrip("0").rstrip(".")
-
-
 def _us(number: float | None, unit: str = "L") -> str | None:
     """Return an amount in the US unit for its base unit, with at most three decimals."""
-    return None if number is None else _n(US[unit].of(number))
+    return None if number is None else plain(US[unit].of(number))
 
 
 def _both(number: float | None, unit: str = "L") -> tuple[str | None, str | None]:
     """Return an amount in its base unit and in the US unit."""
-    return _n(number), _us(number, unit)
+    return plain(number), _us(number, unit)
 
 
 def _amount(number: float, unit: str) -> Row:
-    return (_n(number), unit, _us(number, unit), US[unit].name)
+    return (plain(number), unit, _us(number, unit), US[unit].name)
 
 
 def _demand_rows(demand: Demand) -> Iterator[Row]:
@@ -104,7 +99,7 @@ def _demand_rows(demand: Demand) -> Iterator[Row]:
 
 def _figures(one: Estimate, unit: str = "L") -> Row:
     values = (one.median, one.low, one.high)
-    return (*map(_n, values), *(_us(value, unit) for value in values))
+    return (*map(plain, values), *(_us(value, unit) for value in values))
 
 
 def _total_rows(demand: Demand) -> Iterator[Row]:
@@ -128,7 +123,7 @@ def _work_rows(schedule: Schedule) -> Iterator[Row]:
                 session.date.isoformat(), line.start.isoformat("minutes"), line.kind, line.name,
                 number, line.count, old, line.name if of else new, pots,
                 mix, *_both(litres), *_both(pot_l),
-                _n(line.minutes), line.people, *_both(weight_kg, "kg"),
+                plain(line.minutes), line.people, *_both(weight_kg, "kg"),
                 None if line.until is None else line.until.isoformat(), *marks,
             )  # fmt: skip
 
@@ -158,10 +153,10 @@ def _batch_rows(schedule: Schedule) -> Iterator[Row]:
     for session in schedule.sessions:
         day = session.date.isoformat()
         for batch in session.batches:
-            head = (day, batch.mix, _n(batch.batches), _n(batch.litres), _us(batch.litres))
-            scoop = (_n(batch.scoop_l), _us(batch.scoop_l))
+            head = (day, batch.mix, plain(batch.batches), plain(batch.litres), _us(batch.litres))
+            scoop = (plain(batch.scoop_l), _us(batch.scoop_l))
             for part, scoops in batch.scoops.items():
-                yield (*head, part, _n(scoops), *scoop, *_amount(scoops * batch.scoop_l, "L"))
+                yield (*head, part, plain(scoops), *scoop, *_amount(scoops * batch.scoop_l, "L"))
             for name, kg in batch.add_kg.items():
                 yield (*head, name, None, None, None, *_amount(kg, "kg"))
             for name, litres in batch.add_l.items():

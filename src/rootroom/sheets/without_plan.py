@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from rootroom.containers.listing import list_containers
 from rootroom.plan.names import known_name
 from rootroom.problems import TextError
-from rootroom.sheets.layout import WIDTH, fill, table
+from rootroom.sheets.layout import WIDTH, fill, rounded, table
 from rootroom.units import show_length, show_volume
 from rootroom.units.own_units import pot_unit
 
@@ -45,13 +45,8 @@ def fill_json(asked: Asked) -> str:
     )
 
 
-def _range(estimate: Estimate) -> dict[str, float]:
-    return {
-        "low": round(estimate.low, 6),
-        "likely": round(estimate.likely, 6),
-        "high": round(estimate.high, 6),
-        "median": round(estimate.median, 6),
-    }
+def _range(estimate: Estimate) -> dict[str, float | None]:
+    return {key: rounded(getattr(estimate, key)) for key in ("low", "likely", "high", "median")}
 
 
 def fill_text(asked: Asked) -> str:
