@@ -309,6 +309,17 @@ class Shopping:
         return self.find_least()
 
     @property
+    def by_source(self) -> Mapping[str | None, tuple[list[Line], list[Fee]]]:
+        """The lines and fees of each supplier, in the order of the lines."""
+        return {
+            source: (
+                [line for line in self.lines if line.source == source],
+                [fee for fee in self.fees if fee.source == source],
+            )
+            for source in dict.fromkeys(line.source for line in self.lines)
+        }
+
+    @property
     def left_l(self) -> Mapping[str, float]:
         """Litres left over of ingredients and mixes at the level covered."""
         return {left.of: left.left for left in self.left if left.unit == "l"}

@@ -143,11 +143,9 @@ def fetch_days(schedule: Schedule, shopping: Shopping) -> dict[int, date]:
     """
     days = [session.date for session in schedule.sessions]
     found: dict[int, date] = {}
-    for source in dict.fromkeys(line.source for line in shopping.lines) if days else ():
-        lines = [line for line in shopping.lines if line.source == source]
-        ways = [fee for fee in shopping.fees if fee.source == source and fee.kind != "tax"]
+    for lines, fees in shopping.by_source.values() if days else ():
         when = {line.supply: schedule.first_use(line.kind, line.of) or days[0] for line in lines}
-        if any(fee.times == 1 for fee in ways):
+        if any(fee.times == 1 for fee in fees if fee.kind != "tax"):
             when = dict.fromkeys(when, min(when.values()))
         found |= when
     return found

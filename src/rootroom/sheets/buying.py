@@ -235,9 +235,7 @@ def _short_text(short: Short, system: System) -> str:
 def _suppliers(shopping: Shopping) -> list[str]:
     """Return a table for each supplier, in the order of the lines."""
     blocks = []
-    for source in dict.fromkeys(line.source for line in shopping.lines):
-        lines = [line for line in shopping.lines if line.source == source]
-        fees = [fee for fee in shopping.fees if fee.source == source]
+    for source, (lines, fees) in shopping.by_source.items():
         rows = [_line_row(line, shopping) for line in lines]
         rows += [_fee_row(fee, lines, shopping.currency) for fee in fees]
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
@@ -328,7 +326,7 @@ def _made_text(name: str, made: Made, system: System) -> str:
 
 
 def _left(shopping: Shopping) -> str:
-    left = [one for one in shopping.left if max(one.left, one.likely or 0.0) >= UNTOLD]
+    left = [one for one in shopping.left if worth_telling(one)]
     if not left:
         return ""
     system = shopping.system
@@ -349,6 +347,11 @@ def _left(shopping: Shopping) -> str:
             hanging="  ",
         )
     return shown
+
+
+def worth_telling(left: Left) -> bool:
+    """Return whether enough is left of a good for a line."""
+    return max(left.left, left.likely or 0.0) >= UNTOLD
 
 
 def _over(amount: float, row: Left, system: System) -> str:

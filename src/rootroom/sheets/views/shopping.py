@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rootroom.counts import some_of
-from rootroom.sheets.buying import change_text, seasons_text
+from rootroom.sheets.buying import change_text, seasons_text, worth_telling
 from rootroom.sheets.buying_choices import least_texts, load_text, room_text, stage_texts
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.views.model import (
@@ -49,7 +49,7 @@ def shopping_view(shopping: Shopping, writer: Writer) -> ShoppingView:
         ],
         short=_short(shopping, writer),
         made=[_made(name, made, writer) for name, made in shopping.made.items()],
-        left=[_left(one, writer) for one in shopping.left if _worth(one)],
+        left=[_left(one, writer) for one in shopping.left if worth_telling(one)],
     )
 
 
@@ -89,9 +89,7 @@ def cost_notes(shopping: Shopping, writer: Writer) -> list[str]:
 
 def _suppliers(shopping: Shopping, writer: Writer) -> list[SupplierView]:
     found = []
-    for source in dict.fromkeys(line.source for line in shopping.lines):
-        lines = [line for line in shopping.lines if line.source == source]
-        fees = [fee for fee in shopping.fees if fee.source == source]
+    for source, (lines, fees) in shopping.by_source.items():
         total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
         days = [line.by for line in lines if line.by is not None]
         told = [f"first needed {writer.day_week(min(days))}"] if days else []
@@ -159,17 +157,9 @@ def _made(name: str, made: Made, writer: Writer) -> MadeView:
     )
 
 
-def _worth(one: Left) -> bool:
-    return max(one.left, one.likely or 0.0) >= UNTOLD
-
-
 def _left(one: Left, writer: Writer) -> LeftRow:
     both = [
         "" if x is None else writer.amount(one.of, x, one.unit, like=max(one.left, one.likely or 0))
         for x in (one.likely, one.left)
     ]
-    return LeftRow(
-        what=writer.name(one.of),
-        likely=both[0],
-        left=both[1],
-    )
+    return LeftRow(what=writer.name(one.of), likely=both[0], left=both[1])
