@@ -8,7 +8,6 @@ list is made again for that, until both agree.
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping
 from datetime import date
 from fractions import Fraction
@@ -309,12 +308,9 @@ def containers_to_buy(plan: Plan, planned: Planned | None) -> Mapping[str, int]:
     if planned is not None and planned.answer.found:
         return {purchase.container: purchase.count for purchase in planned.containers_to_buy}
     wanted: dict[str, int] = {}
-    alike = Counter(zip(plan.plants.kind_of, plan.plants.counts, strict=True))
-    for (number, count), rows in alike.items():
-        kind = plan.plants.kinds[number]
-        for move, plants in zip(kind.moves, kind.counts(count), strict=True):
-            if move.to is not None and move.to.holds:
-                text = move.to.text
-                wanted[text] = wanted.get(text, 0) + move.containers(plants) * rows
+    for move, plants, groups in plan.plants.moves_alike():
+        if move.to is not None and move.to.holds:
+            text = move.to.text
+            wanted[text] = wanted.get(text, 0) + move.containers(plants) * groups
     short = {text: count - plan.stock.get(text, 0) for text, count in wanted.items()}
     return {text: count for text, count in short.items() if count > 0}

@@ -7,6 +7,7 @@ exists, and every record keeps the place in the file that it came from.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from datetime import date, time
 from fractions import Fraction
@@ -315,6 +316,14 @@ class Roster(Sequence[PlantGroup]):
 
     def __iter__(self) -> Iterator[PlantGroup]:
         return (self[index] for index in range(len(self)))
+
+    def moves_alike(self) -> Iterator[tuple[Move, int, int]]:
+        """Yield each move of each number of plants of a kind, and how many groups make it."""
+        alike = Counter(zip(self.kind_of, self.counts, strict=True))
+        for (number, count), groups in alike.items():
+            kind = self.kinds[number]
+            for move, plants in zip(kind.moves, kind.counts(count), strict=True):
+                yield move, plants, groups
 
     def marks_at(self, index: int) -> Marks:
         """Return the sorts, place and tag of a group."""

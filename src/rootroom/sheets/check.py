@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
@@ -42,17 +41,14 @@ def _pots(plan: Plan) -> tuple[int, float, list[str]]:
     """Return the pots that the moves fill, their likely fill [L], and those known from memory."""
     pots, litres = 0, 0.0
     memory: dict[str, None] = {}
-    alike = Counter(zip(plan.plants.kind_of, plan.plants.counts, strict=True))
-    for (number, count), rows in alike.items():
-        kind = plan.plants.kinds[number]
-        for move, plants in zip(kind.moves, kind.counts(count), strict=True):
-            if move.to is None or not move.to.holds:
-                continue
-            filled = move.containers(plants) * rows
-            pots += filled
-            litres += filled * move.to.cells * move.to.fill_l.likely
-            if move.to.grade == "M":
-                memory[move.to.text] = None
+    for move, plants, groups in plan.plants.moves_alike():
+        if move.to is None or not move.to.holds:
+            continue
+        filled = move.containers(plants) * groups
+        pots += filled
+        litres += filled * move.to.cells * move.to.fill_l.likely
+        if move.to.grade == "M":
+            memory[move.to.text] = None
     return pots, litres, list(memory)
 
 

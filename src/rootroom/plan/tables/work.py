@@ -322,18 +322,15 @@ def minutes_of_runs(own: Mapping[str, Run], roster: Roster) -> dict[str, Spread]
 def _runs(roster: Roster) -> Counter[str]:
     """Return how often each work is done that minutes may be given for."""
     runs: Counter[str] = Counter()
-    alike = Counter(zip(roster.kind_of, roster.counts, strict=True))
-    for (number, count), rows in alike.items():
-        kind = roster.kinds[number]
-        for move, plants in zip(kind.moves, kind.counts(count), strict=True):
-            if move.to is not None:
-                pots = ceil_count(plants, move.per_pot) * rows
-                runs.update({move.to.text: pots, "up-pot": pots, f"up-pot {move.to.text}": pots})
-                continue
-            many = plants * rows
-            kinds = ("refresh", "top up") if move.place is None else ("plant out",)
-            for work in ("carry",) if move.carried else kinds:
-                runs.update({work: many, f"{work} {move.old.text}": many})
+    for move, plants, groups in roster.moves_alike():
+        if move.to is not None:
+            pots = ceil_count(plants, move.per_pot) * groups
+            runs.update({move.to.text: pots, "up-pot": pots, f"up-pot {move.to.text}": pots})
+            continue
+        many = plants * groups
+        kinds = ("refresh", "top up") if move.place is None else ("plant out",)
+        for work in ("carry",) if move.carried else kinds:
+            runs.update({work: many, f"{work} {move.old.text}": many})
     return runs
 
 
