@@ -87,12 +87,18 @@ def schedule_work(
     if exact and not _settled(problem, windows, found):
         left = end - monotonic() - KEPT_SHARE * seconds
         request = Request(problem, windows, found, late, effort * WORK_PER_SECOND, left)
-        result = run("rootroom.scheduling.exact_search:improve", request, seconds=left)
-        clock = clock or result.ended == "clock"
-        if isinstance(result.value, Found):
-            found = result.value
-            clock = clock or found.clock
+        found, ended = _improved(request, run)
+        clock = clock or ended
     return _answer(problem, windows, found, late, clock, settle_by=end)
+
+
+def _improved(request: Request, run: Runner) -> tuple[Found, bool]:
+    """Return what the exact method makes of a construction, and whether the clock ended it."""
+    result = run("rootroom.scheduling.exact_search:improve", request, seconds=request.seconds)
+    ended = result.ended == "clock"
+    if not isinstance(result.value, Found):
+        return request.known, ended
+    return result.value, ended or result.value.clock
 
 
 def _settled(problem: Problem, windows: Windows, found: Found) -> bool:

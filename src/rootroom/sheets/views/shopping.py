@@ -19,7 +19,6 @@ from rootroom.sheets.views.model import (
     Stock,
     SupplierView,
 )
-from rootroom.tolerances import UNTOLD
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Fee, Left, Line, Made, Shopping
