@@ -74,9 +74,8 @@ def schedule_work(
     large = size > LARGE_SIZE or not exact
     speed = TASKS_PER_SECOND_LARGE if large else TASKS_PER_SECOND
     stop = end - (0.35 if large else 0.5) * seconds
-    filler = Filler(problem, windows)
     draft = choose_days(
-        filler,
+        Filler(problem, windows),
         work=int(effort * speed),
         bound=(late, low, setups if large else MANY),
         patience=STALE if large else BRIEF,
