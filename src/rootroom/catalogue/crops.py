@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from difflib import get_close_matches
 from functools import cache, lru_cache
 from types import MappingProxyType
 
@@ -59,6 +60,12 @@ def find_crop(text: str) -> Crop | None:
             if name in known:
                 return known[name]
     return None
+
+
+@lru_cache(maxsize=4096)
+def near_crop(text: str) -> str | None:
+    """Return the known crop that a misspelt one comes close to, if one does."""
+    return next(iter(get_close_matches(text.casefold().strip(), list(crops()), 1, 0.83)), None)
 
 
 def _singulars(word: str) -> tuple[str, ...]:

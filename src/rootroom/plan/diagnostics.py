@@ -108,6 +108,11 @@ class Findings:
         """Count the value at `path` as reported, so that nothing that follows from it is."""
         self._seen.update(path[:length] for length in range(1, len(path) + 1))
 
+    @property
+    def wrong(self) -> bool:
+        """Whether an error was noted so far, so that what was read may lack something."""
+        return self._errors > 0
+
     def seen(self, path: Path) -> bool:
         """Return whether an error was noted at `path` or inside it."""
         return path in self._seen

@@ -13,7 +13,7 @@ from typing import Any, TypeVar, get_args, get_origin, get_type_hints
 from attrs import fields, has
 
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.names import note_unknown_key
+from rootroom.plan.names import note_unknown_key, shown
 from rootroom.plan.values import READERS, show
 from rootroom.problems import TextError
 
@@ -123,8 +123,9 @@ def _not_a_table(raw: object) -> TextError:
 
 
 def _not_a_list(raw: object) -> TextError:
+    inside = f'"{shown(raw)}"' if isinstance(raw, str) else " ... "
     return TextError(
         f"a list belongs here: {show(raw)}",
         code="wrong-kind",
-        hint="write it in square brackets: `[ ... ]`",
+        hint=f"write it in square brackets: `[{inside}]`",
     )

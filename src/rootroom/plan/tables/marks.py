@@ -80,12 +80,14 @@ def read_places(
             needs = f"place `{shown(name)}` needs its `area`"
             findings.missing(path, "area", needs, 'write `area = "24 sq ft"` or `"8 ft x 3 ft"`')
             continue
-        if one_name(name) not in known:
+        near = suggest(name, known.values())
+        # Beside a mistake the plants that stand there may not have been read.
+        if one_name(name) not in known and (near or not findings.wrong):
             findings.warning(
                 path,
                 "unused-place",
                 f"no plant stands in a place of this name: `{shown(name)}`",
-                hint=suggest(name, known.values()) or f'write `place = "{shown(name)}"` on a plant',
+                hint=near or f'write `place = "{shown(name)}"` on a plant',
                 key=True,
             )
         places[known.get(one_name(name), tidy(name))] = Place(found.area, found.gap or 0.0)

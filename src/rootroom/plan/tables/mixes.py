@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from fractions import Fraction
 from typing import Any, NewType
@@ -74,7 +75,7 @@ def _mix(
     findings: Findings,
 ) -> Mix:
     table = structure(MixTable, raw, path, findings)
-    parts = _parts(table, path, ingredients, mixes, findings)
+    parts = _parts(raw, table, path, ingredients, mixes, findings)
     hold = _hold(table, path, ingredients, mixes, findings)
     add = additions(table.add, (*path, "add"), ingredients, findings)
     if table.only == "own" and not parts and not findings.seen((*path, "parts")):
@@ -98,7 +99,37 @@ def _mix(
     )
 
 
+def _check_shares(raw: object, path: Path, findings: Findings) -> None:
+    """Note parts in percent beside parts in numbers, and percents that are not 100 together."""
+    given = raw.get("parts") if isinstance(raw, dict) else None
+    if not isinstance(given, dict):
+        return
+    shares = {name: text for name, text in given.items() if isinstance(text, str) and "%" in text}
+    others = [name for name, part in given.items() if name not in shares]
+    where: Path = (*path, "parts")
+    if shares and others:
+        first = next(iter(shares))
+        findings.error(
+            (*where, first),
+            "mixed-parts",
+            f"`{shown(first)}` in percent beside `{shown(others[0])}` in parts",
+            hint="write all of them in percent, or all as numbers: `{ peat = 2, bark = 1 }`",
+        )
+        return
+    percent = [re.fullmatch(r"\s*([0-9.]+)\s*%\s*", text) for text in shares.values()]
+    together = sum((Fraction(found[1]) for found in percent if found is not None), Fraction(0))
+    if shares and all(percent) and abs(together - 100) > 2:
+        findings.error(
+            where,
+            "mixed-parts",
+            f"parts come to {float(together):g} % together",
+            hint="write shares that are 100 % together, or numbers: `{ peat = 2, bark = 1 }`",
+            key=True,
+        )
+
+
 def _parts(
+    raw: object,
     table: MixTable,
     path: Path,
     ingredients: Ingredients,
@@ -106,6 +137,7 @@ def _parts(
     findings: Findings,
 ) -> dict[str, Fraction]:
     """Return the parts by their own names; an unknown part is noted and left out."""
+    _check_shares(raw, path, findings)
     parts: dict[str, Fraction] = {}
     for given, share in (table.parts or {}).items():
         where: Path = (*path, "parts", given)

@@ -266,6 +266,10 @@ def _mix(table: MoveTable, place: str | None, path: Path, context: Context) -> s
     return None
 
 
+LEAST_KEPT = 50
+"""Percent of a ball that a hint leaves at least: our choice, no source."""
+
+
 def _no_place(
     table: MoveTable,
     old: Container,
@@ -284,6 +288,8 @@ def _no_place(
         return False
     full = "" if level == 1 else f" {show_level(level)}"
     balls = f"{per_pot} balls from" if per_pot > 1 else "the ball from"
+    # A shaved ball leaves some room; less than half of the roots is more than most plants take.
+    fits = int(target.fill_l.likely * level / balls_l * keep * 19) * 5
     context.findings.error(
         (*path, "to"),
         "no-place",
@@ -291,7 +297,7 @@ def _no_place(
         f"`{target.text}`{full} holds {_litres(target.fill_l.likely * level, context)}",
         hint="choose a larger container"
         + (", fewer plants `per_pot`" if per_pot > 1 else "")
-        + ', or shave the ball: `keep = "80 %"`',
+        + (f', or shave the ball: `keep = "{fits} %"`' if fits >= LEAST_KEPT else ""),
     )
     return True
 

@@ -10,14 +10,14 @@ from typing import Any
 
 from attrs import define, evolve, field, fields
 
-from rootroom.catalogue.crops import find_crop
+from rootroom.catalogue.crops import find_crop, near_crop
 from rootroom.containers.container import Container
 from rootroom.plan.aftercare import CareStep
 from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Move, PlantKind, Roster
-from rootroom.plan.names import PLACES, meant, one_name
+from rootroom.plan.names import PLACES, meant, one_name, shown
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.aftercare import read_care
 from rootroom.plan.tables.marks import read_marks
@@ -55,6 +55,11 @@ def read_kind(
     now = _now(table, path, context)
     crop = None if table.crop is None else str(table.crop)
     known = None if crop is None else find_crop(crop)
+    near = None if crop is None or known is not None else near_crop(crop)
+    if near is not None:
+        message = f"no crop is known by this name: `{shown(crop or '')}`"
+        hint = f"did you mean `{near}`? Of an unknown one nothing is taken, as that it is tender"
+        context.findings.warning((*path, "crop"), "unknown-crop", message, hint=hint)
     tender = bool(table.tender) if table.tender is not None else known is not None and known.tender
     standing = Standing(pot=now, count=count, earliest=date.min, tender=tender, crop=known)
     moves: list[Move] = []

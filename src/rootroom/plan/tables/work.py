@@ -88,7 +88,9 @@ def _read_day_name(value: object) -> int | date:
             raise TextError(
                 f"unknown weekday: {show(value)}",
                 code="unknown-weekday",
-                hint=suggest(short, WEEKDAYS, "weekdays are " + ", ".join(WEEKDAYS)),
+                hint='write `"sat", "sun"`'
+                if short.startswith("weekend")
+                else suggest(short, WEEKDAYS, "weekdays are " + ", ".join(WEEKDAYS)),
             )
     return read_day(value)
 

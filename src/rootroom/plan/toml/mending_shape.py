@@ -254,6 +254,19 @@ def twice(slip: Slip) -> Mend | None:
     lead = start + len(line) - len(line.lstrip())
     if line.lstrip().startswith("["):
         name = line.strip().strip("[] ")
+        listed = re.search(
+            rf"^[ \t]*{re.escape(name)}[ \t]*=[ \t]*\[", slip.text[:start], re.MULTILINE
+        )
+        if listed is not None:
+            return Mend(
+                lead,
+                end,
+                "table-twice",
+                f"a header of a list that is there already: `{shown(line.strip())}`",
+                f"write it as one more row of that list: `{name} = [ ..., {{ name = ... }} ]`",
+                (),
+                ((listed.start(), "the list is here"),),
+            )
         first = re.search(rf"^[ \t]*\[{re.escape(name)}\]", slip.text[:start], re.MULTILINE)
         related = ((first.start(), "the first is here"),) if first else ()
         return Mend(
