@@ -14,7 +14,7 @@ from functools import cache
 from importlib.resources import files
 from typing import Any, Literal
 
-from rootroom.plan.names import meant, shown, suggest
+from rootroom.plan.names import HOMES, meant, shown, suggest
 from rootroom.plan.toml import splicing
 from rootroom.plan.toml.splicing import Path, Written, key_text, loads, quoted, row_text
 from rootroom.problems import TextError
@@ -302,7 +302,13 @@ def _key(table: Mapping[str, Any], part: str, path: Path, *, new: bool) -> str:
     if part in keys:
         message = f"not given{where}: `{shown(part)}`"
         raise TextError(message, code="unknown-name", hint="set the whole of it first")
-    hint = suggest(part, (*table, *keys))
+    home = HOMES.get(part, "") if not path else ""
+    if home.startswith("["):
+        hint = f"it stands in {home}: `{home.strip('[]')}.{part}`"
+    elif home:
+        hint = f"it is a key of {home}, which is named first, as in `plants.Fig.to`"
+    else:
+        hint = suggest(part, (*table, *keys))
     raise TextError(f"nothing of this name{where}: `{shown(part)}`", code="unknown-name", hint=hint)
 
 

@@ -182,3 +182,17 @@ def test_300_rows_are_edited_at_once() -> None:
     editing.set_value(f"plants = [\n{rows}]\n", "plants.P150.now", "#2")
 
     assert time.perf_counter() - started < 2
+
+
+@pytest.mark.parametrize(
+    ("key", "hint"),
+    [
+        ("count", "it is a key of a plant, which is named first, as in `plants.Fig.to`"),
+        ("hours", "it stands in [work]: `work.hours`"),
+    ],
+)
+def test_error_key_without_the_thing_that_it_is_of(key, hint) -> None:
+    """A key alone is told where it stands."""
+    with pytest.raises(TextError) as refused:
+        editing.find_path({"plants": [{"name": "Fig"}], "work": {}}, key)
+    assert hint == refused.value.hint

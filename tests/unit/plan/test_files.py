@@ -167,3 +167,11 @@ def test_marks_and_line_ends_do_not_matter(change, tmp_path):
 
     _, problems = read_plan(written(tmp_path, change(text).encode()))
     assert [(3, 1, 6)] == [(p.where.line, p.where.start, p.where.end) for p in problems]
+
+
+def test_error_plan_without_its_ending(tmp_path) -> None:
+    """`rootroom check spring` means `spring.toml`, which lies there."""
+    (tmp_path / "spring.toml").write_text("")
+    _, problems = read_plan(tmp_path / "spring")
+
+    assert ["did you mean `spring.toml`?"] == [problem.hint for problem in problems]

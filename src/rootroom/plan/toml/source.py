@@ -121,4 +121,6 @@ def neighbour_hint(path: Path) -> str:
     except (OSError, ValueError):
         return "the folder does not exist either"
     near = closest(path.name, names[:1000])
+    if not path.suffix and f"{path.name}.toml" in names:
+        near = f"{path.name}.toml"
     return f"did you mean `{shown(near)}`?" if near else ""
