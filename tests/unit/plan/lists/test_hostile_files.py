@@ -122,7 +122,7 @@ def test_error_limits(tmp_path, monkeypatch) -> None:
     assert "too-many-rows" == refused(read_text(tmp_path, head + "Fig,2,#1\n" * 3))
     monkeypatch.setattr(reading, "MOST_LIST_BYTES", 10)
     assert "file-too-large" == refused(read_text(tmp_path, head))
-    assert (100_000, 500) == (grid.MOST_ROWS, grid.MOST_COLUMNS)
+    assert (100_000, 500) == (grid.MOST_ROWS, workbooks.MOST_COLUMNS)
 
 
 def test_error_child_that_takes_too_long(tmp_path, monkeypatch) -> None:
