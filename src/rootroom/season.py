@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve, frozen
 
+from rootroom.child_process import get_ready
 from rootroom.tolerances import SAME_SHARE
 
 if TYPE_CHECKING:
@@ -99,6 +100,8 @@ def agree(
     from rootroom.demand.find import find_demand
     from rootroom.demand.needs import common_level
 
+    if plan.beds or any(kind.moves for kind in plan.plants.kinds):
+        get_ready("rootroom.scheduling.exact_search")
     demand = find_demand(plan)
     needs = common_level(demand, plan.sure_share if sure_share is None else sure_share)
     asked = _Asked(

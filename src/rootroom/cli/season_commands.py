@@ -72,10 +72,10 @@ def season(
     today: Today = None,
 ) -> None:
     """Do the whole job: demand, shopping list, dated sessions, sheets."""
+    _check_wishes(paper, ())
+    made = _season(load(plan, today), "season", seconds=seconds, sure=sure)
     from rootroom.sheets.season import season_text
 
-    _check_wishes(paper, ())
-    made = _season(load(plan, today), seconds=seconds, sure=sure)
     with working("writing the answer"):
         text = season_text(made, width=terminal_width(), written=out is not None)
     say(text)
@@ -179,7 +179,7 @@ def sessions(
 ) -> None:
     """Put the work on the fewest days, with what each of them takes."""
     checked = load(plan, today)
-    made = _season(checked, seconds=seconds, start_from=start_from)
+    made = _season(checked, "sessions", seconds=seconds, start_from=start_from)
     scheduled = made.schedule
     days = [session.date for session in scheduled.sessions]
     if on is not None and on not in days:
@@ -228,7 +228,7 @@ def sheets(
     """Write checklists, phone page, calendar, labels and tables."""
     kinds = tuple(only or ())
     _check_wishes(paper, kinds, label_sheet)
-    made = _season(load(plan, today), seconds=seconds)
+    made = _season(load(plan, today), "all", seconds=seconds)
     _write_sheets(made, out, paper=paper, only=kinds, label_sheet=label_sheet)
     _post(plan, made)
     if not made.schedule.complete:
@@ -237,13 +237,17 @@ def sheets(
 
 def _season(
     plan: "Plan",
+    shown_by: str,
     *,
     seconds: float | None,
     sure: str | None = None,
     start_from: date | None = None,
 ) -> "Season":
+    """Plan a season; the module of `sheets` that shows it is loaded while solvers work."""
+    from rootroom.child_process import wanted_next
     from rootroom.season import make_season
 
+    wanted_next(f"rootroom.sheets.{shown_by}")
     share = read_sure(sure)
     with working("planning the season"):
         return make_season(

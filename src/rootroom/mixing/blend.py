@@ -15,6 +15,7 @@ from rootroom.demand.workload import likely_values
 from rootroom.formulas import loose_l
 from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMeasure, Step, Water
 from rootroom.mixing.scoops import ERROR_SHARE, Scoops, most_half_scoops, smallest_copy
+from rootroom.ordering import least_first
 from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:
@@ -236,15 +237,8 @@ def water_for(plan: Plan, name: str, litres: float) -> Water | None:
 def blending_order(mixes: Mapping[str, Mix]) -> list[str]:
     """Return the names of the mixes in the order of the plan, each before those that hold it."""
     nested = [(part, name) for name, mix in mixes.items() for part in mix.parts if part in mixes]
-    if not nested:
-        return list(mixes)
-    # Imported here: it takes longer than everything else, and few plans nest their mixes.
-    import networkx
-
-    graph = networkx.DiGraph(nested)
-    graph.add_nodes_from(mixes)
     place = {name: number for number, name in enumerate(mixes)}
-    return list(networkx.lexicographical_topological_sort(graph, key=place.__getitem__))
+    return least_first(mixes, nested, place.__getitem__)
 
 
 def layers(parts: Sequence[CardPart], dusty: frozenset[str]) -> list[Layer]:

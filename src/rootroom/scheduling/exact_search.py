@@ -9,6 +9,7 @@ No solution hint is given: with one the solver's release 9.15 is known to abort.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from importlib import import_module
 from time import monotonic
 from typing import Any
 
@@ -67,6 +68,12 @@ class Request:
     lateness_bound: int
     work: float
     seconds: float
+
+
+def load_libraries() -> None:
+    """Load both solvers, which takes longer than many a search."""
+    for name in ("highspy", "ortools.sat.python.cp_model", "rootroom.scheduling.constraint_model"):
+        import_module(name)
 
 
 def improve(request: object, send: Callable[[object], None]) -> None:

@@ -18,6 +18,7 @@ from attrs import evolve
 
 from rootroom.catalogue.minutes import minutes
 from rootroom.counts import ceil_count
+from rootroom.ordering import least_first
 from rootroom.plan.model import Move, Plan
 from rootroom.sessions.session import Line
 from rootroom.sessions.work_lines import Draft
@@ -51,19 +52,14 @@ def order_steps(
     `before` pairs steps of which the first comes first; `holds` names the mixes inside a mix.
     Plants without one of the `places` come last.
     """
-    import networkx
-
-    graph = networkx.DiGraph()
-    graph.add_nodes_from(range(len(steps)))
-    graph.add_edges_from(before)
+    pairs = list(before)
     lines = [step.lines[0] for step in steps]
     makes = {line.name: n for n, line in enumerate(lines) if line.kind in MIXING}
     for number, line in enumerate(lines):
         if line.kind == "blend":
-            inner = (makes[name] for name in holds.get(line.name, ()) if name in makes)
-            graph.add_edges_from((made, number) for made in inner)
+            pairs += [(makes[name], number) for name in holds.get(line.name, ()) if name in makes]
         elif line.mix in makes:
-            graph.add_edge(makes[line.mix], number)
+            pairs.append((makes[line.mix], number))
 
     turn = {place: number for number, place in enumerate(places)}
 
@@ -74,7 +70,7 @@ def order_steps(
         place = turn.get(step.place, len(turn))
         return (stage, place, -step.size_l * (1000 if resting else 1), number)
 
-    return list(networkx.lexicographical_topological_sort(graph, key=rank))
+    return least_first(range(len(steps)), pairs, rank)
 
 
 def set_times(lines: Iterable[tuple[str, Line]], start: time, people: int) -> tuple[Line, ...]:

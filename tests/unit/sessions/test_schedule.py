@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from rootroom import make_season, read_plan
-from rootroom.child_process import ChildResult
+from rootroom import child_process, make_season, read_plan
+from rootroom.child_process import ChildResult, get_ready
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Answer, Day, Mix, Order, Problem, Status, Task
@@ -106,14 +106,23 @@ def test_a_child_that_dies_leaves_the_construction() -> None:
 
 
 def test_the_same_problem_has_the_same_answer_in_a_child() -> None:
-    """Two runs in children of their own agree to the last unit and blend."""
+    """In children of their own, one started ahead, one ahead that died: all agree to the last."""
     problem = one_more_week()
+    module = "rootroom.scheduling.exact_search"
 
-    first, second = (schedule_work(problem, seconds=PATIENCE_S, effort=5.0) for _ in range(2))
+    first = schedule_work(problem, seconds=PATIENCE_S, effort=5.0)
+    get_ready(module)
+    ahead = schedule_work(problem, seconds=PATIENCE_S, effort=5.0)
+    get_ready(module)
+    child_process._ready[module].kill()
+    child_process._ready[module].wait()
+    third = schedule_work(problem, seconds=PATIENCE_S, effort=5.0)
 
-    assert first == second
+    assert first == ahead == third
     assert Status.OPTIMAL == first.status
+    assert "CP-SAT" in first.method
     assert not first.clock
+    assert module not in child_process._ready
 
 
 def test_assign_days_keeps_the_order_and_proves_the_fewest() -> None:
