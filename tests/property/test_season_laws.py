@@ -1,10 +1,12 @@
 """Laws of whole seasons over drawn plans: what is brought, what more of something does, twins.
 
 The sums are done again here from the sessions' own lines and cards and the plan's own rates.
+The suite draws 40; `LAWS=500 python -m pytest tests/property/test_season_laws.py` draws 500.
 """
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections import Counter
 from functools import cache
@@ -25,7 +27,7 @@ from tests.support.small_plans import MORE, Change, small_plan
 
 pytestmark = pytest.mark.property
 
-SEEDS = range(40)
+SEEDS = range(int(os.environ.get("LAWS", "40")))
 EXACT = 1e-6
 MILLILITRE = 1e-3
 """Each plant's and layer's mix is rounded up to a whole one [L]."""
@@ -213,7 +215,17 @@ def test_the_metric_twin_and_a_split_group_take_the_same(seed: int) -> None:
         assert cost == cents
 
 
-@pytest.mark.parametrize("seed", [1, 5])
+@pytest.mark.parametrize("seed", SEEDS[::4])
+def test_a_split_group_has_the_same_days(seed: int) -> None:
+    """One row of plants or two: no more late, no more sessions, where both are proved."""
+    one, two = season(seed).schedule, season(seed, "split").schedule
+    if one.status == two.status == "optimal":
+        assert one.late_plant_days == two.late_plant_days
+        assert len(one.sessions) == len(two.sessions)
+    assert ("infeasible" == one.status) == ("infeasible" == two.status)
+
+
+@pytest.mark.parametrize("seed", SEEDS[1::20])
 def test_the_metric_twin_has_the_same_season(seed: int) -> None:
     """Days, batches, what is brought and what it costs are those of the plan in US units."""
     first, second = season(seed), season_of(small_plan(seed, metric=True))
