@@ -8,12 +8,14 @@ would have to evaluate each text.
 
 from __future__ import annotations
 
+from functools import cache
 from importlib import import_module
 from typing import Any
 
 import typer
 from typer.core import TyperGroup
-from typer.main import get_group
+from typer.main import get_command_from_info
+from typer.models import CommandInfo
 
 GROUPS = {
     "Plan": {
@@ -48,8 +50,22 @@ MODULES = {name: module for group in GROUPS.values() for name, module in group.i
 """The module of each command."""
 
 
+@cache
+def registered(module: str) -> dict[str, CommandInfo]:
+    """Return the commands of a module by their names."""
+    part = typer.Typer()
+    import_module(f"rootroom.cli.{module}").register(part)
+    return {
+        str(one.name or getattr(one.callback, "__name__", "")): one
+        for one in part.registered_commands
+    }
+
+
 class Grouped(TyperGroup):
-    """Builds commands when they are asked for, and lists them by what they are for."""
+    """Builds a command when it is asked for, and lists all by what they are for.
+
+    To build one, typer reads each of its options, which takes as long as importing its module.
+    """
 
     def list_commands(self, ctx: Any) -> list[str]:
         """Return the names of all commands."""
@@ -57,26 +73,25 @@ class Grouped(TyperGroup):
 
     def get_command(self, ctx: Any, cmd_name: str) -> Any:
         """Return a command; None for an unknown name, which is then compared with all names."""
-        for module in [MODULES[cmd_name]] if cmd_name in MODULES else MODULES.values():
-            self._load(module)
+        for name in [cmd_name] if cmd_name in MODULES else MODULES:
+            if name not in self.commands:
+                self.commands[name] = get_command_from_info(
+                    registered(MODULES[name])[name],
+                    pretty_exceptions_short=True,
+                    rich_markup_mode=None,
+                )
         return self.commands.get(cmd_name)
 
     def format_commands(self, ctx: Any, formatter: Any) -> None:
-        """Write the list of commands, each with its whole first sentence."""
+        """Write the list of commands, each with the first line that its code says of it."""
         for head, names in GROUPS.items():
             with formatter.section(head):
                 formatter.write_dl(
                     [
-                        (name, self.get_command(ctx, name).get_short_help_str(limit=200))
-                        for name in names
+                        (name, (registered(module)[name].callback.__doc__ or "").partition("\n")[0])
+                        for name, module in names.items()
                     ]
                 )
-
-    def _load(self, module: str) -> None:
-        if not any(MODULES[name] == module for name in self.commands):
-            part = typer.Typer(rich_markup_mode=None)
-            import_module(f"rootroom.cli.{module}").register(part)
-            self.commands.update(get_group(part).commands)
 
 
 def start() -> None:

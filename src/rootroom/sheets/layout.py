@@ -194,6 +194,8 @@ def water(litres: float, system: System) -> str:
 
 def tidy(text: str) -> str:
     """Return a name on one line: no control or direction marks, which could rewrite a terminal."""
+    if text.isprintable():  # as most are: it has none of them
+        return text
     kept = (" " if unicodedata.category(c) in ("Cc", "Zl", "Zp") else c for c in text)
     return "".join(c for c in kept if unicodedata.category(c) not in ("Cf", "Cs", "Co"))
 
