@@ -7,6 +7,15 @@ from collections.abc import Callable
 from attrs import field, frozen
 
 
+def as_float(number: float) -> float:
+    """Return a whole number, too, as a float.
+
+    attrs reads the signature of a converter: that of a function is there, that of `float` itself
+    has to be parsed, which took 7 ms of every start.
+    """
+    return float(number)
+
+
 @frozen
 class Spread:
     """Least, mode and most of a triangular distribution; all three equal for a known figure.
@@ -14,9 +23,9 @@ class Spread:
     Raises ValueError unless low <= likely <= high.
     """
 
-    low: float = field(converter=float)
-    likely: float = field(converter=float)
-    high: float = field(converter=float)
+    low: float = field(converter=as_float)
+    likely: float = field(converter=as_float)
+    high: float = field(converter=as_float)
 
     def __attrs_post_init__(self) -> None:
         if not self.low <= self.likely <= self.high:

@@ -18,6 +18,7 @@ from typing import Any, Protocol, TypeVar, runtime_checkable
 
 from attrs import field, frozen
 
+from rootroom.catalogue.spread import as_float
 from rootroom.tolerances import LAST_DIGITS, ROUNDING
 
 LITRES_PER_M3 = 1000.0
@@ -224,9 +225,9 @@ class _QuadraticSection(ABC):
 class Cone(_QuadraticSection):
     """Frustum of a cone, the common round pot: inside diameters at top and bottom, height [m]."""
 
-    top_m: float = field(converter=float, validator=_positive)
-    bottom_m: float = field(converter=float, validator=_not_negative)
-    height_m: float = field(converter=float, validator=_positive)
+    top_m: float = field(converter=as_float, validator=_positive)
+    bottom_m: float = field(converter=as_float, validator=_not_negative)
+    height_m: float = field(converter=as_float, validator=_positive)
 
     def section_terms_m2(self) -> tuple[float, float, float]:
         """Return a, b and c [m2]: the diameter widens evenly."""
@@ -244,7 +245,7 @@ class Pyramid(_QuadraticSection):
 
     top_m: tuple[float, float] = field(converter=_sides, validator=_both_positive)
     bottom_m: tuple[float, float] = field(converter=_sides, validator=_both_not_negative)
-    height_m: float = field(converter=float, validator=_positive)
+    height_m: float = field(converter=as_float, validator=_positive)
 
     def section_terms_m2(self) -> tuple[float, float, float]:
         """Return a, b and c [m2]: both sides widen evenly."""
@@ -256,9 +257,9 @@ class Pyramid(_QuadraticSection):
 class Box(_QuadraticSection):
     """Straight-walled box: inside length, width, height [m]."""
 
-    length_m: float = field(converter=float, validator=_positive)
-    width_m: float = field(converter=float, validator=_positive)
-    height_m: float = field(converter=float, validator=_positive)
+    length_m: float = field(converter=as_float, validator=_positive)
+    width_m: float = field(converter=as_float, validator=_positive)
+    height_m: float = field(converter=as_float, validator=_positive)
 
     def section_terms_m2(self) -> tuple[float, float, float]:
         """Return a, b and c [m2]: the same everywhere."""
@@ -269,8 +270,8 @@ class Box(_QuadraticSection):
 class Cylinder(_QuadraticSection):
     """Straight-walled round container: inside diameter and height [m]."""
 
-    diameter_m: float = field(converter=float, validator=_positive)
-    height_m: float = field(converter=float, validator=_positive)
+    diameter_m: float = field(converter=as_float, validator=_positive)
+    height_m: float = field(converter=as_float, validator=_positive)
 
     def section_terms_m2(self) -> tuple[float, float, float]:
         """Return a, b and c [m2]: the same everywhere."""
@@ -285,9 +286,9 @@ class HalfBarrel(_QuadraticSection):
     whole cask holds pi h (2 D2 + d2) / 12, the old cooper's rule (from memory).
     """
 
-    rim_m: float = field(converter=float, validator=_positive)
-    bottom_m: float = field(converter=float, validator=_not_negative)
-    height_m: float = field(converter=float, validator=_positive)
+    rim_m: float = field(converter=as_float, validator=_positive)
+    bottom_m: float = field(converter=as_float, validator=_not_negative)
+    height_m: float = field(converter=as_float, validator=_positive)
 
     def section_terms_m2(self) -> tuple[float, float, float]:
         """Return a, b and c [m2]: widest at the rim, where it no longer grows."""
@@ -306,7 +307,7 @@ class Prism(_QuadraticSection):
     """
 
     corners_m: tuple[tuple[float, float], ...] = field(converter=open_ring)
-    height_m: float = field(converter=float, validator=_positive)
+    height_m: float = field(converter=as_float, validator=_positive)
 
     def __attrs_post_init__(self) -> None:
         check_simple(self.corners_m)
@@ -316,11 +317,15 @@ class Prism(_QuadraticSection):
         return area_m2(self.corners_m), 0.0, 0.0
 
 
+def _in_order(parts: Iterable[Shape]) -> tuple[Shape, ...]:
+    return tuple(parts)
+
+
 @frozen
 class Stack:
     """Shapes one on another, from below: a pot with a collar, a tapered pot on a foot."""
 
-    parts: tuple[Shape, ...] = field(converter=tuple)
+    parts: tuple[Shape, ...] = field(converter=_in_order)
 
     def __attrs_post_init__(self) -> None:
         if not self.parts:

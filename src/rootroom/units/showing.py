@@ -61,7 +61,7 @@ def _of(name: str) -> Fraction:
 
 
 _UNIT_OF_NOTHING = {"tsp": "cu ft", "mL": "L", "mm": "cm", "oz": "lb", "g": "kg"}
-_NOISE = Fraction(str(LAST_DIGITS))
+_MORE, _LESS = 1 + Fraction(str(LAST_DIGITS)), 1 - Fraction(str(LAST_DIGITS))
 _HALF = Fraction(1, 2)
 _INF = math.inf
 _YD3_KG_PER_L = 1 / _of("cubic_yard")
@@ -246,10 +246,10 @@ def _exact(value: float) -> Fraction:
 def _rounded(amount: Fraction, scale: _Scale, *, up: bool) -> tuple[Fraction, Fraction]:
     """Return `amount` in whole steps, one at least, and the step."""
     # A float that was read from a whole number of steps may lie a last digit off it.
-    step = next(step for top, step in scale.steps if amount * (1 + _NOISE) < top)
-    exact = amount / step
+    at_most = amount * _MORE
+    step = next(step for top, step in scale.steps if at_most < top)
     # Exact fractions need no more tolerance than that, so `ceil_count` has no place here.
-    steps = -(-exact * (1 - _NOISE) // 1) if up else math.floor(exact * (1 + _NOISE) + _HALF)
+    steps = -(-amount * _LESS // step) if up else math.floor(at_most / step + _HALF)
     return max(steps, 1) * step, step
 
 
