@@ -158,6 +158,19 @@ def test_help_loads_nothing_heavy() -> None:
     assert set() == loaded_after(help_screen) & HEAVY
 
 
+def test_check_and_demand_load_no_more_than_they_use() -> None:
+    """`check` reads a plan with attrs alone, `demand` adds numpy and the library for tables."""
+    plan = SOURCE.parents[1] / "plans" / "spring-figs-and-tomatoes.toml"
+    run = (
+        f"sys.argv = ['rootroom', '{{command}}', {str(plan)!r}]\n"
+        "from rootroom.cli import main\n"
+        "try:\n    main()\nexcept SystemExit:\n    pass"
+    )
+
+    assert {"attrs"} == loaded_after(run.format(command="check")) & HEAVY
+    assert {"attrs", "numpy", "tabulate"} == loaded_after(run.format(command="demand")) & HEAVY
+
+
 def test_import_rootroom_loads_nothing_heavy() -> None:
     """`import rootroom` loads nothing but itself."""
     assert set() == loaded_after("import rootroom") & (HEAVY | {"typer"})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import re
 import sys
 from collections.abc import Iterable, Iterator, Sequence
@@ -65,6 +66,10 @@ def left_of(plan: Plan, path: Path, today: date | None, *, quiet: bool = False) 
 
     `quiet` where they have been printed before.
     """
+    from rootroom.record import record_path
+
+    if today is None and not os.path.lexists(record_path(path)):
+        return plan
     record = opened(path, plan, quiet=quiet)
     if not record.events and today is None:
         return plan
@@ -210,7 +215,8 @@ def _read(text: str, name: str) -> date:
 
 def opened(path: Path, plan: Plan, *, quiet: bool = False) -> Record:
     """Return the plan's record, what is wrong with it printed unless `quiet`."""
-    from rootroom.record.file import read_record, record_path
+    from rootroom.record import record_path
+    from rootroom.record.file import read_record
 
     with working("reading the record"):
         found = read_record(record_path(path), plan)
@@ -221,7 +227,8 @@ def opened(path: Path, plan: Plan, *, quiet: bool = False) -> Record:
 
 def note(path: Path, events: Sequence[Event]) -> None:
     """Add events to the plan's record and say so once they are on the disk."""
-    from rootroom.record.file import append, record_path
+    from rootroom.record import record_path
+    from rootroom.record.file import append
 
     record = record_path(path)
     append(record, events)

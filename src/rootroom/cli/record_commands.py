@@ -140,7 +140,7 @@ def review(
 def _records_of(plans: list[Path]) -> list[Path]:
     """Return the records beside some plans; exit where a plan has none."""
     from rootroom.plan.toml.source import neighbour_hint
-    from rootroom.record.file import record_path
+    from rootroom.record import record_path
 
     for plan in plans:
         if not plan.exists():
@@ -153,7 +153,8 @@ def _records_of(plans: list[Path]) -> list[Path]:
 def _records(plan: Path, written: "Plan", beside: list[Path] | None) -> "list[Record]":
     """Return the plan's record and those beside it, their problems printed."""
     from rootroom.plan.toml.source import check_file, neighbour_hint
-    from rootroom.record.file import read_record, record_path
+    from rootroom.record import record_path
+    from rootroom.record.file import read_record
     from rootroom.record.hand_back import MOST_BYTES
 
     held = []

@@ -288,7 +288,7 @@ def _write_sheets(
 
 def _post(path: Path, made: "Season") -> None:
     """Note in the plan's record, where there is one, which plan people work by from now on."""
-    from rootroom.record.file import record_path
+    from rootroom.record import record_path
 
     if not record_path(path).exists():
         return

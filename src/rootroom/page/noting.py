@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Any
 
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
+from rootroom.record import record_path
 from rootroom.record.events import Event, new_event
-from rootroom.record.file import append, read_record, record_path
+from rootroom.record.file import append, read_record
 from rootroom.record.session_screen import Screen, read_answers, session_screen
 from rootroom.replanning import posting
 from rootroom.sheets.layout import day_long

@@ -11,8 +11,9 @@ from rootroom.demand.recipes import given_by_spoon
 from rootroom.plan.reader import read_plan_text
 from rootroom.plan.toml.source import decode
 from rootroom.problems import Problem, TextError
+from rootroom.record import record_path
 from rootroom.record.apply import plan_from, replay
-from rootroom.record.file import read_record, record_path
+from rootroom.record.file import read_record
 from rootroom.sheets.writing import Writer
 
 if TYPE_CHECKING:

@@ -51,11 +51,6 @@ class Record:
         return frozenset(event.id for event in self.events)
 
 
-def record_path(plan: str | os.PathLike[str]) -> Path:
-    """Return where the record of a plan file lies: beside it, `spring.record.jsonl`."""
-    return Path(plan).with_suffix(".record.jsonl")
-
-
 def line_name(number: int) -> str:
     """Return the name that any line can be taken back by, whatever it holds: `line 12`."""
     return f"line {number}"

@@ -16,9 +16,10 @@ from attrs import evolve
 
 from rootroom.counts import ceil_count
 from rootroom.problems import TextError
+from rootroom.record import record_path
 from rootroom.record.apply import replay
 from rootroom.record.events import Event, holding, new_event
-from rootroom.record.file import append, read_record, record_path
+from rootroom.record.file import append, read_record
 from rootroom.record.posted import posted_blends, posted_lines, session_rows, tax_cents
 from rootroom.season import Season, make_season
 from rootroom.sessions.session import BedLine, PlantLine

@@ -9,7 +9,8 @@ import pytest
 from typer.testing import CliRunner, Result  # noqa: TID251 - the program itself is tried here
 
 from rootroom.cli.app import app
-from rootroom.record.file import append, read_record, record_path
+from rootroom.record import record_path
+from rootroom.record.file import append, read_record
 from tests.support.recording import DAY, event
 
 PLAN = """

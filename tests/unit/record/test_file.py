@@ -12,8 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from rootroom.record import record_path
 from rootroom.record.events import Event, encode
-from rootroom.record.file import Record, append, read_record, record_path
+from rootroom.record.file import Record, append, read_record
 from rootroom.sheets.problems import render_problems
 from tests.support.patience import PATIENCE_S
 from tests.support.recording import DAY, event, moved
