@@ -19,7 +19,6 @@ from rootroom.problems import TextError
 from rootroom.units import read_length_m
 
 if TYPE_CHECKING:
-    from rootroom.catalogue.spread import Spread
     from rootroom.containers.container import Container
     from rootroom.plan.model import Factors, Move
 
@@ -57,12 +56,7 @@ def likely_mix_l(move: Move, plants: int, factors: Factors) -> float:
 
 
 def fill_question(
-    container: Container,
-    from_container: Container | None,
-    count: int,
-    factors: Factors,
-    *,
-    draws: int = DRAWS,
+    container: Container, from_container: Container | None, count: int, factors: Factors
 ) -> FillAnswer:
     """Return what a container takes, and what mix for `count` plants that come from another one.
 
@@ -72,7 +66,7 @@ def fill_question(
     room = Room(container.text, old, kept=0.0 if old is None else 1.0, per_pot=1, renewed=None)
     pots = ceil_count(count, container.cells) * container.cells
     load = room.load(count, pots) if container.holds else {}
-    streams = Streams(draws)
+    streams = Streams(DRAWS)
     known = {one.text: one for one in (container, from_container) if one is not None}
     likely = {text: one.fill_l.likely for text, one in known.items()}
     drawn = {text: streams.draw(f"fill of {text}", one.fill_l) for text, one in known.items()}
@@ -91,22 +85,12 @@ def fill_question(
     )
 
 
-def bed_question(
-    area_m2: float,
-    depth_m: float,
-    factors: Factors,
-    *,
-    count: int = 1,
-    settles: Spread | None = None,
-    draws: int = DRAWS,
-) -> FillAnswer:
+def bed_question(area_m2: float, depth_m: float, factors: Factors, *, count: int = 1) -> FillAnswer:
     """Return what a bed takes: inside area [m2], depth of the fill once settled [m].
 
-    `count` beds of one kind are filled, and settle alike. `settles` is the share of height lost;
-    without it the plan's or the shipped one counts.
+    `count` beds of one kind are filled, and settle alike.
     """
-    streams = Streams(draws)
-    share = factors.settles if settles is None else settles
+    streams, share = Streams(DRAWS), factors.settles
     volume = 1000 * area_m2 * depth_m
     inside = Estimate(volume, volume, volume, volume)
     drawn = streams.draw("settles", share)

@@ -93,16 +93,6 @@ def read_level(value: object) -> float:
     return share
 
 
-def read_factor(value: object) -> Spread:
-    """Return a ratio or share as one value, or as low, likely and high."""
-    return _spread(value, _ratio)
-
-
-def read_share_spread(value: object) -> Spread:
-    """Return a share below one, as one value, or as low, likely and high."""
-    return _spread(value, _share_below_one)
-
-
 def read_minutes_spread(value: object) -> Spread:
     """Return minutes as one number, a text with a unit, or as low, likely and high."""
     return _spread(value, _minutes)
@@ -131,6 +121,7 @@ def read_minutes_by_run(value: object) -> Run:
 
 
 def _spread(value: object, one: Callable[[object], float]) -> Spread:
+    """Return one value, or low, likely and high, each as `one` reads it."""
     if not isinstance(value, Mapping):
         return Spread.exactly(one(value))
     keys = ("low", "likely", "high")
@@ -236,8 +227,8 @@ READERS |= {
     MinutesText: _minutes,
     PerVolume: read_per_volume,
     MassOrVolume: read_mass_or_volume,
-    Factor: read_factor,
-    ShareSpread: read_share_spread,
+    Factor: lambda value: _spread(value, _ratio),
+    ShareSpread: lambda value: _spread(value, _share_below_one),
     MinutesSpread: read_minutes_spread,
     Refresh: read_refresh,
     Level: read_level,

@@ -111,11 +111,6 @@ def read_count(value: object) -> int:
     return _whole(value, 1)
 
 
-def read_whole(value: object) -> int:
-    """Return a whole number from 0."""
-    return _whole(value, 0)
-
-
 def read_decimal(value: object) -> Decimal:
     """Return a finite number from 0 as it was written."""
     if isinstance(value, bool) or not isinstance(value, int | Decimal):
@@ -281,7 +276,7 @@ READERS: dict[Any, Callable[[object], Any]] = {
     Name: read_text,
     Flag: read_flag,
     Count: read_count,
-    Whole: read_whole,
+    Whole: lambda value: _whole(value, 0),
     Number: read_decimal,
     Positive: read_positive,
     Part: read_part,

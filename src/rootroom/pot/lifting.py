@@ -258,19 +258,15 @@ def lift_of_pot(
     width_m: float,
     height_m: float,
     system: System,
-    rise_m: float = BENCH_M,
-    twist_degrees: float = 0.0,
     per_min: float = 0.2,
     hours: float = 1.0,
-    coupling: Coupling = "poor",
     people: int = 1,
     refreshed: bool = False,
 ) -> PotLift:
-    """Return what the lifting equation says of lifting a pot, judged at the worse end.
+    """Return what the equation says of lifting a pot to a bench, judged at the worse end.
 
     `weight_kg` [kg] is all that is lifted, `width_m` [m] as by `reach_width_m`, `height_m` [m] the
-    pot's, held at its rim, `rise_m` [m] how high it is lifted from the ground; the rest as in
-    `lift`.
+    pot's, held at its rim; the rest as in `lift`.
     `refreshed` marks a plant that stays in its pot.
     Raises ValueError for sizes or a weight that are not above 0.
     """
@@ -283,13 +279,11 @@ def lift_of_pot(
             system,
             h=reach(system, width=width_m / length, v=hands / length),
             v=hands / length,
-            d=rise_m / length,
-            a=twist_degrees,
+            d=BENCH_M / length,
             per_min=per_min,
             hours=hours,
-            coupling=coupling,
         )
-        for hands in (height_m, height_m + rise_m)
+        for hands in (height_m, height_m + BENCH_M)
     ]
     worse = min(ends, key=lambda one: one.limit)
     unit = POUND_KG if system == "us" else 1.0

@@ -41,9 +41,9 @@ Check = Callable[[Any], bool]
 Checks = Mapping[str, Check]
 
 
-def _up_to(most: float, *, least: float = 0.0) -> Check:
+def _up_to(most: float) -> Check:
     """Return the check of a number; a whole one of 400 digits is compared, never converted."""
-    return lambda value: type(value) in (int, float) and least <= value <= most and isfinite(value)
+    return lambda value: type(value) in (int, float) and 0.0 <= value <= most and isfinite(value)
 
 
 def _whole(most: int, least: int = 0) -> Check:

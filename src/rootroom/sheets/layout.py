@@ -206,17 +206,17 @@ def clip(text: str, width: int) -> str:
     return line if len(line) <= width else line[: max(width - 1, 0)].rstrip() + "…"
 
 
-def wrapped(head: str, parts: Iterable[str], *, width: int = 80, indent: int = 10) -> str:
+def wrapped(head: str, parts: Iterable[str]) -> str:
     """Return `head` and the parts, joined by commas and wrapped under each other.
 
     A short part stays on one line, so that no amount is parted from its unit.
     """
     # A character that no text holds stands for a space at which no line may end.
-    body = ", ".join(x.replace(" ", "\0") if len(x) <= width // 2 else x for x in parts)
+    body = ", ".join(x.replace(" ", "\0") if len(x) <= WIDTH // 2 else x for x in parts)
     return textwrap.fill(
         body,
-        width=width,
-        initial_indent=f"{head:<{indent}}",
-        subsequent_indent=" " * indent,
+        width=WIDTH,
+        initial_indent=f"{head:<10}",
+        subsequent_indent=" " * 10,
         break_on_hyphens=False,
     ).replace("\0", " ")

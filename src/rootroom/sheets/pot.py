@@ -346,7 +346,7 @@ def _out_of_reach(report: PotReport, mix: str) -> str:
     return ""
 
 
-def home_test_text(system: System, mix: str = "allround") -> str:
+def home_test_text(system: System) -> str:
     """Return how to measure a mix at home, and what to write into a plan in these units."""
     from rootroom.pot.report import STEPS, plan_line
 
@@ -362,7 +362,7 @@ def home_test_text(system: System, mix: str = "allround") -> str:
                 break_on_hyphens=False,
             )
         )
-    lines += ["", "Then write, with your figures:", "", plan_line(system, mix), ""]
+    lines += ["", "Then write, with your figures:", "", plan_line(system, "allround"), ""]
     lines.append(
         _fill(
             "Air is what drained over the volume; the pores are what was poured over it. In place "

@@ -7,9 +7,10 @@ The same plan gives the same text everywhere: nothing is taken from the process'
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Callable
 from datetime import date, time
 from decimal import Decimal
-from functools import cached_property
+from functools import cached_property, partial
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
@@ -63,12 +64,9 @@ class Writer:
 
     def day_long(self, day: date) -> str:
         """Return `Saturday, March 20, 2027`."""
-        key = (day, "full")
-        if key not in self._dates:
-            from babel.dates import format_date
+        from babel.dates import format_date
 
-            self._dates[key] = _plain(format_date(day, "full", locale=self._locale))
-        return self._dates[key]
+        return self._kept(day, "full", partial(format_date, day, "full", locale=self._locale))
 
     def day(self, day: date) -> str:
         """Return `Sat, Mar 20, 2027`."""
@@ -87,12 +85,16 @@ class Writer:
         return self._date(day, "MMM")
 
     def _date(self, day: date, skeleton: str) -> str:
-        key = (day, skeleton)
-        if key not in self._dates:
-            from babel.dates import format_skeleton
+        from babel.dates import format_skeleton
 
-            self._dates[key] = _plain(format_skeleton(skeleton, day, locale=self._locale))
-        return self._dates[key]
+        make = partial(format_skeleton, skeleton, day, locale=self._locale)
+        return self._kept(day, skeleton, make)
+
+    def _kept(self, moment: date | time, form: str, make: Callable[[], str]) -> str:
+        """Return a date or time in some form, which is made once for all sheets."""
+        if (moment, form) not in self._dates:
+            self._dates[moment, form] = _plain(make())
+        return self._dates[moment, form]
 
     @cached_property
     def _dates(self) -> dict[tuple[date | time, str], str]:
@@ -100,12 +102,11 @@ class Writer:
 
     def hour(self, moment: time) -> str:
         """Return `9:00 AM` or `09:00`."""
-        key = (moment, "hour")
-        if key not in self._dates:
-            from babel.dates import format_time
+        from babel.dates import format_time
 
-            self._dates[key] = _plain(format_time(moment, "short", locale=self._locale))
-        return self._dates[key]
+        return self._kept(
+            moment, "hour", partial(format_time, moment, "short", locale=self._locale)
+        )
 
     def money(self, cents: int) -> str:
         """Return `$1,234.50`; a currency that the locale's tables do not know stands as a word."""
@@ -140,9 +141,9 @@ class Writer:
         """Return a volume [L]; `up` rounds up, for what must be enough, `like` is beside it."""
         return show_volume(max(litres, 0.0), self.system, up=up, like=like)
 
-    def mass(self, kilograms: float, *, up: bool = False) -> str:
-        """Return a mass [kg]; `up` rounds up."""
-        return show_mass(max(kilograms, 0.0), self.system, up=up)
+    def mass(self, kilograms: float) -> str:
+        """Return a mass [kg]."""
+        return show_mass(max(kilograms, 0.0), self.system)
 
     def amount(
         self, name: str, amount: float, unit: Unit, *, up: bool = False, like: float = 0.0

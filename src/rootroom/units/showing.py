@@ -191,14 +191,14 @@ def show_mass(kilograms: float, system: System, *, up: bool = False) -> str:
     return show(kilograms, "mass", system, up=up)
 
 
-def show_length(metres: float, system: System, *, up: bool = False) -> str:
+def show_length(metres: float, system: System) -> str:
     """Return a length [m] as text: `13¾ in`, `11 ft 9 in`, `35 cm`."""
-    return show(metres, "length", system, up=up)
+    return show(metres, "length", system)
 
 
-def show_minutes(minutes: float, *, up: bool = False) -> str:
+def show_minutes(minutes: float) -> str:
     """Return a length of time [min] as text: `45 min`, `1 h 20 min`."""
-    return show(minutes, "time", "us", up=up)
+    return show(minutes, "time", "us")
 
 
 def show_level(share: float) -> str:

@@ -65,19 +65,17 @@ class Drawing:
         self.reach(y + size * 0.3)
 
     def bar(
-        self, x: float, y: float, width: float, height: float, pattern: int | None = None,
-        *, dashed: bool = False,
-    ) -> None:  # fmt: skip
+        self, x: float, y: float, width: float, height: float, pattern: int | None = None
+    ) -> None:
         """Draw a box, filled with a pattern (white if None)."""
         fill = "#fff"
         if pattern is not None:
             pattern %= len(PATTERNS) + 2
             fill = _PLAIN[pattern] if pattern < 2 else f"url(#{self.name}-{pattern})"
             self._patterns.update({pattern} - {0, 1})
-        dash = ' stroke-dasharray="3 3"' if dashed else ""
         self._add(
             f'<rect x="{_n(x)}" y="{_n(y)}" width="{_n(max(width, 0.0))}" height="{_n(height)}" '
-            f'fill="{fill}" stroke="#000" stroke-width="1.2"{dash}/>'
+            f'fill="{fill}" stroke="#000" stroke-width="1.2"/>'
         )
         self.reach(y + height + 1)
 
