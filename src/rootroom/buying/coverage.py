@@ -97,11 +97,8 @@ def _ratio(supply: Supply, unit: Unit, level: float, streams: Streams) -> Any:
     if spread is None or spread.low == spread.high or by_mass or unit == "pieces":
         return 1.0
     counted = content_at(spread, level)
-    return streams.draw(f"pack {supply.of} {_text(supply)}", spread) / counted
-
-
-def _text(supply: Supply) -> str:
-    return "" if supply.pack is None else supply.pack.text
+    pack = "" if supply.pack is None else supply.pack.text
+    return streams.draw(f"pack {supply.of} {pack}", spread) / counted
 
 
 def _left(

@@ -75,7 +75,7 @@ class _Planner:
         """Part the packages of each supplier, those that take the most room last."""
         sources = list(dict.fromkeys(line.source for line in self.shopping.lines))
         for source in sources:
-            if not self._is_free(source):
+            if self._ways(source):
                 self._fetch_at_once(source)
         able = [source for source in sources if self._one_trip(source)]
         for source in sorted(able, key=self._volume, reverse=True):
@@ -88,9 +88,6 @@ class _Planner:
     def _ways(self, source: str | None) -> list[int]:
         fees = self.shopping.fees
         return [fee.times for fee in fees if fee.source == source and fee.kind != "tax"]
-
-    def _is_free(self, source: str | None) -> bool:
-        return not self._ways(source)
 
     def _one_trip(self, source: str | None) -> bool:
         kinds = [fee.kind for fee in self.shopping.fees if fee.source == source]

@@ -206,7 +206,7 @@ def _others(also: list[str] | None) -> dict[str, Any]:
 
 
 def _write_grown(plan: Path, grown: "Grown") -> None:
-    from rootroom.plan.drafts import written
+    from rootroom.plan.drafts import toml_text
     from rootroom.sheets.files import put_file
     from rootroom.sheets.layout import fill
 
@@ -216,7 +216,7 @@ def _write_grown(plan: Path, grown: "Grown") -> None:
         whole = line.strip().replace(" = ", "\0=\0")  # a key stays beside its value
         say(fill(whole, indent="  ", hanging="    "))
     if grown.named:
-        said = f"`mix = {written(grown.only_mix)}`"
+        said = f"`mix = {toml_text(grown.only_mix)}`"
         names = some_of(grown.named, 6)
         say(fill(f"{said} now stands on what took the only mix until now: {names}"))
     if grown.errors:

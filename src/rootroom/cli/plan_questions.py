@@ -126,7 +126,7 @@ def ask_plant(
     row: Row = {"name": name} if crop is None else {"name": name, "crop": crop.name}
     row["count"] = ask.need("  how many", answers.read_count_text)
     trying = partial(_tried, check, row)
-    row["now"] = ask.need("  in which pot now, as #1 or 72-cell tray", trying("now", _pot))
+    row["now"] = ask.need("  in which pot now, as #1 or 72-cell tray", trying("now", str.strip))
     targets = ask.ask(
         "  into which pot, ground or sold; `#2 then #5` moves twice",
         _tried(check, row, "", read_targets),
@@ -190,7 +190,7 @@ def _read_closing(text: str) -> Row:
 def read_targets(text: str) -> Any:
     """Return where a plant goes, `#2 then #5` one after the other, as moves of a plan."""
     targets = re.split(r"\s*(?:,?\s*\bthen\b|->|→)\s*", text.strip(), flags=re.IGNORECASE)
-    return [{"to": _target(target)} for target in targets]
+    return [{"to": meant(text, PLACES) or text} for text in map(str.strip, targets)]
 
 
 def ask_bed(
@@ -234,14 +234,6 @@ def _tried(check: Check, row: Row, key: str, read: Callable[[str], Answer]) -> A
         return cast("Answer", value)
 
     return reader
-
-
-def _pot(text: str) -> str:
-    return text.strip()
-
-
-def _target(text: str) -> str:
-    return meant(text.strip(), PLACES) or text.strip()
 
 
 def _ask_mix(ask: Interview, draft: Draft) -> None:

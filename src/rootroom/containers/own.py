@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from attrs import evolve
 
-from rootroom.catalogue.containers import ContainerClass, container_table
+from rootroom.catalogue.containers import container_table
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.by_size import MOST_L, shown
 from rootroom.containers.container import Container, fill_spread, resize, top_width_m
@@ -218,12 +218,8 @@ def _class_note(base: Container, brim_l: float) -> str:
     where = f"it fits class {fits[0]}" if fits else "it fits no class"
     return (
         f"{_both_units(brim_l, brim_l)} lies outside the band of class {named.name}, "
-        f"{_band(named)}; {where}; your own volume counts"
+        f"{_both_units(named.brim_l.low, named.brim_l.high)}; {where}; your own volume counts"
     )
-
-
-def _band(row: ContainerClass) -> str:
-    return _both_units(row.brim_l.low, row.brim_l.high)
 
 
 def _both_units(low_l: float, high_l: float) -> str:

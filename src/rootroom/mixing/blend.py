@@ -21,7 +21,6 @@ from rootroom.tolerances import ROUNDING
 if TYPE_CHECKING:
     from rootroom.demand.season_demand import Demand
     from rootroom.plan.model import Mix, Plan, Work
-    from rootroom.units import Amount
 
 MOST_HALVINGS = 60
 """Halvings of a scoop after which nothing is measured any more."""
@@ -183,13 +182,9 @@ def _pots(plan: Plan, demand: Demand) -> list[PotMeasure]:
             mix_l=mix_l,
             scoop_l=plan.work.scoop_l,
             scoops=mix_l / plan.work.scoop_l,
-            add=_each_pot(plan, move.add),
+            add=tuple(_measured(plan, name, one.kg, one.l) for name, one in move.add.items()),
         )
     return list(found.values())
-
-
-def _each_pot(plan: Plan, given: Mapping[str, Amount]) -> tuple[BatchAddition, ...]:
-    return tuple(_measured(plan, name, one.kg, one.l) for name, one in given.items())
 
 
 def handling_of(plan: Plan, name: str) -> Handling:

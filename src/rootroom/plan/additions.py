@@ -8,7 +8,7 @@ from typing import Any
 
 from attrs import frozen
 
-from rootroom.plan.drafts import written
+from rootroom.plan.drafts import toml_text
 from rootroom.plan.editing import Thing, add_thing, set_value
 from rootroom.plan.names import PLACES, meant, shown
 from rootroom.plan.reader import read_plan_text
@@ -36,7 +36,7 @@ def grow(
     before; those of the codes `missing` are not minded, for what is asked later.
     A second mix would leave those without a mix that took the only one: it is written on them.
     """
-    raw = {key: written(value) for key, value in fields.items()}
+    raw = {key: toml_text(value) for key, value in fields.items()}
     if kind == "mix":
         raw["name"] = str(fields["name"])
     new = add_thing(text, kind, raw)
@@ -69,11 +69,11 @@ def _name_mix(text: str, mix: str) -> tuple[str, tuple[str, ...]]:
             and ("refresh" in move or not meant(str(move.get("to", "ground")), places))
         ]
         if (open_moves or "rows" in plant) and "mix" not in plant:
-            text = set_value(text, ("plants", index, "mix"), written(mix))
+            text = set_value(text, ("plants", index, "mix"), toml_text(mix))
             named.append(f"`{plant.get('name', plant.get('rows'))}`")
     for index, bed in enumerate(data.get("beds", ())):
         if "mix" not in bed and "layers" not in bed:
-            text = set_value(text, ("beds", index, "mix"), written(mix))
+            text = set_value(text, ("beds", index, "mix"), toml_text(mix))
             named.append(f"`{bed.get('name')}`")
     return text, tuple(named)
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from typing import Any
 
@@ -41,16 +41,16 @@ class Draft:
     mixes: dict[str, Mapping[str, Any] | None] = field(factory=dict)
 
 
-def written(value: Any) -> str:
-    """Return a value as TOML."""
+def toml_text(value: Any) -> str:
+    """Return a value as TOML on one line."""
     if isinstance(value, bool):
         return "true" if value else "false"
-    if isinstance(value, int | date | Decimal):
+    if isinstance(value, int | float | date | time | Decimal):
         return f"{value:f}" if isinstance(value, Decimal) else str(value)
     if isinstance(value, Mapping):
-        return row_text({str(key): written(one) for key, one in value.items()})
+        return row_text({str(key): toml_text(one) for key, one in value.items()})
     if isinstance(value, list | tuple):
-        return f"[{', '.join(map(written, value))}]"
+        return f"[{', '.join(map(toml_text, value))}]"
     return quoted(str(value))
 
 
@@ -86,10 +86,10 @@ def _filled(head: str, body: Sequence[str], draft: Draft) -> list[str]:
         rows = [line for row, note in draft.plants for line in _plant_lines(row, note)]
         return _list("plants", body, rows)
     if any(line.startswith("supplies = [") for line in body):
-        rows = [f"  {row_text({k: written(v) for k, v in row.items()})}," for row in draft.supplies]
+        rows = [f"  {toml_text(row)}," for row in draft.supplies]
         return _list("supplies", body, rows)
     if draft.beds and "# beds = [" in body:
-        rows = [f"  {row_text({k: written(v) for k, v in row.items()})}," for row in draft.beds]
+        rows = [f"  {toml_text(row)}," for row in draft.beds]
         start = body.index("# beds = [")
         return [*body[:start], "beds = [", *rows, *body[start + 1 : -1], "]"]
     if "[garden]" in body:
@@ -108,10 +108,10 @@ def _filled(head: str, body: Sequence[str], draft: Draft) -> list[str]:
 def _plant_lines(row: Mapping[str, Any], note: str) -> list[str]:
     lines = [f"  # {visible(note)}"] if note else []
     if len(row.get("moves", ())) < 2:
-        return [*lines, f"  {row_text({key: written(value) for key, value in row.items()})},"]
-    first = {key: written(value) for key, value in row.items() if key != "moves"}
+        return [*lines, f"  {toml_text(row)},"]
+    first = {key: toml_text(value) for key, value in row.items() if key != "moves"}
     lines.append(f"  {row_text(first)[:-2]}, moves = [")
-    lines += [f"    {written(move)}," for move in row["moves"]]
+    lines += [f"    {toml_text(move)}," for move in row["moves"]]
     return [*lines, "  ] },"]
 
 
@@ -136,12 +136,12 @@ def _settings(body: Sequence[str], known: Mapping[str, Any]) -> list[str]:
         if found is None:
             lines.append(line)
         elif found[1] in left:
-            text = f"{found[1]} = {written(left.pop(found[1]))}"
+            text = f"{found[1]} = {toml_text(left.pop(found[1]))}"
             comment = (found[3] or "").strip()
             lines.append(f"{text:<{_COMMENT_AT - 1}} {comment}" if comment else text)
         else:
             lines.append(line if line.startswith("#") else f"# {line}")
-    return [*lines, *(f"{key} = {written(value)}" for key, value in left.items())]
+    return [*lines, *(f"{key} = {toml_text(value)}" for key, value in left.items())]
 
 
 def _mixes(body: Sequence[str], draft: Draft) -> list[str]:
@@ -157,7 +157,7 @@ def _mixes(body: Sequence[str], draft: Draft) -> list[str]:
         elif not parts:
             lines += [f"[mixes.{key_text(name)}]", "# without parts it is bought ready-made"]
         else:
-            lines += [f"[mixes.{key_text(name)}]", f"parts = {written(parts)}"]
+            lines += [f"[mixes.{key_text(name)}]", f"parts = {toml_text(parts)}"]
         lines += examples if number == 0 else []
     return lines
 

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Sequence
-from datetime import date
 from decimal import Decimal
 from pathlib import Path as FilePath
 from typing import Any
 
 from attrs import define, field
 
+from rootroom.plan.drafts import toml_text
 from rootroom.plan.editing import remove, set_value
 from rootroom.plan.reader import read_plan_text
 from rootroom.plan.toml.mending import Edit
-from rootroom.plan.toml.splicing import Path, apply, key_text, quoted, read
+from rootroom.plan.toml.splicing import Path, apply, read
 from rootroom.problems import TextError
 
 WIDTH = 96
@@ -85,19 +85,3 @@ class Draft:
             return
         text = "".join(f"{indent}# {line}\n" for line in lines)
         self.text = apply(self.text, [Edit(begin, begin, text)])
-
-
-def toml_text(value: Any) -> str:
-    """Return a value as TOML on one line."""
-    if isinstance(value, bool):
-        return "true" if value else "false"
-    if isinstance(value, str):
-        return quoted(value)
-    if isinstance(value, dict):
-        pairs = ", ".join(f"{key_text(key)} = {toml_text(inside)}" for key, inside in value.items())
-        return f"{{ {pairs} }}" if pairs else "{}"
-    if isinstance(value, list | tuple):
-        return f"[{', '.join(map(toml_text, value))}]"
-    if isinstance(value, date):
-        return value.isoformat()
-    return str(value)

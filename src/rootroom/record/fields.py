@@ -97,10 +97,6 @@ def _parts(value: Any) -> bool:
     )
 
 
-def _flag(value: Any) -> bool:
-    return isinstance(value, bool)
-
-
 def _or_null(check: Check) -> Check:
     return lambda value: value is None or check(value)
 
@@ -195,7 +191,7 @@ OPTIONAL: Mapping[str, Checks] = {
     **{kind: {"sort": is_name} for kind in ("moved", "lost", "counted")},
     "not yet": {"until": _day, "sort": is_name},
     "planned": {"goods": _rows(GOOD_ROW, GOOD_ROW_MORE), "mixes": _rows(MIX_ROW, {})},
-    "used": {"planned": _flag},
+    "used": {"planned": lambda value: isinstance(value, bool)},
     "filled": {"of": is_name},
     "blended": {"batches": _up_to(float(MOST)), "loose_l": _amounts},
     "taken out": {"of": is_name},

@@ -15,10 +15,11 @@ from attrs import evolve, frozen
 from rootroom.catalogue.containers import container_table
 from rootroom.catalogue.crops import find_crop, repot_years
 from rootroom.counts import ceil_count
+from rootroom.plan.drafts import toml_text
 from rootroom.plan.editing import add_row
 from rootroom.plan.tables.plant_table import MOVE_KEYS
 from rootroom.record.apply import parts_left
-from rootroom.record.draft import Draft, toml_text
+from rootroom.record.draft import Draft
 from rootroom.record.plants import Group
 
 if TYPE_CHECKING:

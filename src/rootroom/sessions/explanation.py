@@ -16,7 +16,7 @@ from rootroom.scheduling.conflicts import (
 from rootroom.scheduling.problem import Answer, Status
 from rootroom.scheduling.sensitivity import MOST_TASKS, Clock, Cure, find_cures
 from rootroom.scheduling.windows import Windows, find_windows
-from rootroom.sessions.tasks import BedItem, Item, MoveItem, Work
+from rootroom.sessions.tasks import BedItem, MoveItem, Work
 from rootroom.sessions.timeline import DayReason, Why
 
 MOST_REASONS = 4
@@ -291,8 +291,6 @@ def _too_late(work: Work, done: Mapping[int, list[int]], day: int, tasks: list[i
 
 
 def _session_names(work: Work, tasks: list[int]) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(_session_name(work.items[number]) for number in tasks))
-
-
-def _session_name(item: Item) -> str:
-    return item.bed.name if isinstance(item, BedItem) else item.names
+    items = (work.items[number] for number in tasks)
+    names = (one.bed.name if isinstance(one, BedItem) else one.names for one in items)
+    return tuple(dict.fromkeys(names))

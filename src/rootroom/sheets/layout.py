@@ -89,7 +89,7 @@ def fitted_table(
     cells = [[str(row[at]) for at in kept] for row in (header, *rows)]
     if not kept:
         return ""
-    lengths = [max(_longest(row[at]) for row in cells) for at in range(len(kept))]
+    lengths = [max(max(map(len, row[at].split("\n"))) for row in cells) for at in range(len(kept))]
     while sum(lengths) + 2 * len(lengths) > width and max(lengths) > LEAST_COLUMN:
         narrower = (
             [length - (at == taken) for at, length in enumerate(lengths)]
@@ -109,10 +109,6 @@ def _height(cells: Sequence[Sequence[str]], lengths: Sequence[int]) -> int:
         max(_wrapped(text, most).count("\n") for text, most in zip(row, lengths, strict=True)) + 1
         for row in cells
     )
-
-
-def _longest(text: str) -> int:
-    return max(map(len, text.split("\n")), default=0)
 
 
 @cache

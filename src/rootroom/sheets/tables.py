@@ -56,7 +56,8 @@ def tables(season: Season) -> Mapping[str, str]:
             _batch_rows(schedule),
         ),
         "materials.csv": csv_text(
-            ("date", "what", "from", *AMOUNT), _material_rows(schedule)
+            ("date", "what", "from", *AMOUNT),
+            (row for session in schedule.sessions for row in _materials(session)),
         ),
         "left.csv": csv_text(
             ("what", "unit", "left if much is needed", "left most likely", "US unit",
@@ -161,11 +162,6 @@ def _batch_rows(schedule: Schedule) -> Iterator[Row]:
                 yield (*head, name, None, None, None, *_amount(kg, "kg"))
             for name, litres in batch.add_l.items():
                 yield (*head, name, None, None, None, *_amount(litres, "L"))
-
-
-def _material_rows(schedule: Schedule) -> Iterator[Row]:
-    for session in schedule.sessions:
-        yield from _materials(session)
 
 
 def _materials(session: Session) -> Iterator[Row]:
