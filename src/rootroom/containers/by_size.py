@@ -58,7 +58,7 @@ def of_kind(text: str, size: str, kind: str) -> Container:
     if kind in ("bag", "bucket"):
         volume_l = _litres(text, size.removesuffix("true").strip())
         spelled = f"{_spell_volume(size, volume_l)} {kind}"
-        return usual.bag(spelled, volume_l) if kind == "bag" else usual.bucket(spelled, volume_l)
+        return usual.by_volume(spelled, volume_l, "bag" if kind == "bag" else "bucket")
     if kind in ("round pot", "clay pot"):
         return volume(text, size)
     side = "length, as `24 in" if kind == "window box" else "width, as `12 in"
@@ -122,9 +122,10 @@ def cup(text: str, number: str, unit: str) -> Container:
         return _by_width(text, size, "cup")
     if unit not in _METRIC:
         volume_l = _litres(text, f"{number} fl oz")
-        return usual.cup(f"{round(volume_l / read_volume_l('1 fl oz'), 6):.10g} oz cup", volume_l)
+        ounces = round(volume_l / read_volume_l("1 fl oz"), 6)
+        return usual.by_volume(f"{ounces:.10g} oz cup", volume_l, "cup")
     volume_l = _litres(text, size)
-    return usual.cup(f"{_spell_volume(size, volume_l)} cup", volume_l)
+    return usual.by_volume(f"{_spell_volume(size, volume_l)} cup", volume_l, "cup")
 
 
 def tree_pot(text: str, sizes: str) -> Container:

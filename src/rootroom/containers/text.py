@@ -236,7 +236,7 @@ def _code(text: str, letter: str, number: float) -> Container:
                 f"a C code is the litres filled, 0.05 to 2000: `{shown(text)}`",
                 code="container-size",
             )
-        return usual.code_c(spelled, number)
+        return usual.by_volume(spelled, number, "code_c")
     width_m = number / 100
     if not table.code_p_least_m <= width_m <= table.code_p_most_m:
         least, most = table.code_p_least_m * 100, table.code_p_most_m * 100

@@ -7,6 +7,7 @@ with its likely shape. Limits and spellings are the business of `rootroom.contai
 from __future__ import annotations
 
 from math import pi, sqrt
+from typing import Literal
 
 from rootroom.catalogue.containers import (
     BoxRow,
@@ -160,10 +161,16 @@ def _tapered_box(
     return _shaped(text, kind, brim_l, shape, headspace_m, row.origin, row.weight_kg_per_l)
 
 
-def _by_volume(
-    text: str, kind: str, brim_l: Spread, rule: VolumeRule, *, straight: bool
+def by_volume(
+    text: str, volume_l: float, what: Literal["bag", "bucket", "cup", "code_c"]
 ) -> Container:
-    """Return a container named by its volume, in the usual proportions of its kind."""
+    """Return a container named by its volume [L], in the usual proportions of its kind.
+
+    That of a fabric bag and of the European code C is what it is filled with, else to the brim.
+    """
+    rule: VolumeRule = getattr(container_table(), what)
+    brim_l = rule.share.map(lambda share: share * volume_l)
+    straight = what == "bag"
     taper = 1.0 if straight else 0.80
     cubed = brim_l.likely / 1000 / (taper * pi / 4 * rule.height_per_width)
     width_m = cubed ** (1 / 3)
@@ -174,31 +181,8 @@ def _by_volume(
     else:
         shape = fit_shape(volume_l=brim_l.likely, width_m=width_m, height_m=height_m)
     headspace_m = min(rule.headspace_m, height_m / 4)
+    kind = "code" if what == "code_c" else what
     return _shaped(text, kind, brim_l, shape, headspace_m, rule.origin, rule.weight_kg_per_l)
-
-
-def bag(text: str, volume_l: float) -> Container:
-    """Return a fabric bag of a stated volume [L], which is what it is filled with."""
-    rule = container_table().bag
-    return _by_volume(text, "bag", rule.share.map(lambda s: s * volume_l), rule, straight=True)
-
-
-def bucket(text: str, volume_l: float) -> Container:
-    """Return a bucket of a stated volume [L] to the brim."""
-    rule = container_table().bucket
-    return _by_volume(text, "bucket", rule.share.map(lambda s: s * volume_l), rule, straight=False)
-
-
-def cup(text: str, volume_l: float) -> Container:
-    """Return a drinking cup of a stated volume [L] to the brim."""
-    rule = container_table().cup
-    return _by_volume(text, "cup", rule.share.map(lambda s: s * volume_l), rule, straight=False)
-
-
-def code_c(text: str, litres: float) -> Container:
-    """Return the European code C: its number is the litres filled."""
-    rule = container_table().code_c
-    return _by_volume(text, "code", rule.share.map(lambda s: s * litres), rule, straight=False)
 
 
 def code_p(text: str, width_m: float) -> Container:

@@ -14,7 +14,7 @@ from attrs import fields, has
 
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.names import note_unknown_key, shown
-from rootroom.plan.values import READERS, show
+from rootroom.plan.values import READERS, wrong_kind
 from rootroom.problems import TextError
 
 Record = TypeVar("Record")
@@ -96,36 +96,25 @@ def _value_reader(read_value: Callable[[object], Any]) -> Reader:
 
 def _list_reader(read_one: Reader) -> Reader:
     def read(raw: object, path: Path, findings: Findings) -> Any:
-        if not isinstance(raw, list):
-            findings.refuse(path, _not_a_list(raw))
-            return None
-        return tuple(read_one(one, (*path, place), findings) for place, one in enumerate(raw))
+        if isinstance(raw, list):
+            return tuple(read_one(one, (*path, place), findings) for place, one in enumerate(raw))
+        inside = f'"{shown(raw)}"' if isinstance(raw, str) else " ... "
+        hint = f"write it in square brackets: `[{inside}]`"
+        findings.refuse(path, wrong_kind("a list belongs here", raw, hint))
+        return None
 
     return read
 
 
 def _mapping_reader(read_one: Reader) -> Reader:
     def read(raw: object, path: Path, findings: Findings) -> Any:
-        if not isinstance(raw, dict):
-            findings.refuse(path, _not_a_table(raw))
-            return None
-        return {key: read_one(one, (*path, key), findings) for key, one in raw.items()}
+        if isinstance(raw, dict):
+            return {key: read_one(one, (*path, key), findings) for key, one in raw.items()}
+        findings.refuse(path, _not_a_table(raw))
+        return None
 
     return read
 
 
 def _not_a_table(raw: object) -> TextError:
-    return TextError(
-        f"a table belongs here: {show(raw)}",
-        code="wrong-kind",
-        hint="write it as `{ key = value, ... }`",
-    )
-
-
-def _not_a_list(raw: object) -> TextError:
-    inside = f'"{shown(raw)}"' if isinstance(raw, str) else " ... "
-    return TextError(
-        f"a list belongs here: {show(raw)}",
-        code="wrong-kind",
-        hint=f"write it in square brackets: `[{inside}]`",
-    )
+    return wrong_kind("a table belongs here", raw, "write it as `{ key = value, ... }`")

@@ -68,14 +68,15 @@ def exact(value: float) -> Fraction:
     return near if abs(near - whole) * READ_DIGITS <= whole else whole
 
 
-def _wrong(what: str, value: object, hint: str) -> TextError:
+def wrong_kind(what: str, value: object, hint: str) -> TextError:
+    """Return the mistake of a value of another kind than belongs there."""
     return TextError(f"{what}: {show(value)}", code="wrong-kind", hint=hint)
 
 
 def read_text(value: object) -> str:
     """Return a text that is not empty."""
     if not isinstance(value, str):
-        raise _wrong("a text belongs here", value, f'write it in quotes: `"{value}"`')
+        raise wrong_kind("a text belongs here", value, f'write it in quotes: `"{value}"`')
     value = tidy(value)
     check_name(value, empty=False)
     return value
@@ -84,7 +85,7 @@ def read_text(value: object) -> str:
 def read_flag(value: object) -> bool:
     """Return true or false."""
     if not isinstance(value, bool):
-        raise _wrong("`true` or `false` belongs here", value, "write it without quotes")
+        raise wrong_kind("`true` or `false` belongs here", value, "write it without quotes")
     return value
 
 
@@ -98,7 +99,7 @@ def _whole(value: object, least: int) -> int:
             hint = "write the number without quotes"
         else:
             hint = "write a number without a decimal point"
-        raise _wrong("a whole number belongs here", value, hint)
+        raise wrong_kind("a whole number belongs here", value, hint)
     if not least <= value <= MOST:
         words = f"a count is a whole number from {least} to {MOST:,}"
         hint = "leave out what there is none of" if value == 0 else ""
@@ -114,7 +115,7 @@ def read_count(value: object) -> int:
 def read_decimal(value: object) -> Decimal:
     """Return a finite number from 0 as it was written."""
     if isinstance(value, bool) or not isinstance(value, int | Decimal):
-        raise _wrong("a plain number belongs here", value, "write it without quotes and unit")
+        raise wrong_kind("a plain number belongs here", value, "write it without quotes and unit")
     if isinstance(value, int) and abs(value) > _MOST_NUMBER:
         value = Decimal(10**18).copy_sign(Decimal(-1 if value < 0 else 1))
     number = Decimal(value)
@@ -182,7 +183,7 @@ def read_cents(value: object) -> int:
 def read_day(value: object) -> date:
     """Return a date, written as a TOML date or as the same in quotes."""
     if isinstance(value, datetime):
-        raise _wrong("a date without a time belongs here", value, "write it as `2027-04-24`")
+        raise wrong_kind("a date without a time belongs here", value, "write it as `2027-04-24`")
     if isinstance(value, date):
         if value.year not in YEARS:
             raise TextError(f"a year must lie in 1900 to 2200: {show(value)}", code="bad-date")
