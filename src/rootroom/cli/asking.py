@@ -6,6 +6,7 @@ import sys
 from collections.abc import Callable
 from typing import TypeVar
 
+import typer
 from attrs import define, field
 
 from rootroom.cli.common import say
@@ -34,12 +35,18 @@ class Interview:
     given: list[str] = field(factory=list)
     at: int = 0
 
-    def run(self, asks: Callable[[Interview], Answer]) -> Answer:
-        """Return what `asks` comes to once all is answered; EOFError where nobody answers."""
+    def run(self, asks: Callable[[Interview], Answer], *, otherwise: str = "") -> Answer:
+        """Return what `asks` comes to once all is answered; exit 1 where nobody answers.
+
+        It is then told that nothing was written, and what to do `otherwise`.
+        """
         while True:
             self.at = 0
             try:
                 return asks(self)
+            except EOFError:
+                say(f"\nnothing written{otherwise}")
+                raise typer.Exit(1) from None
             except Back:
                 if self.given:
                     self.given.pop()

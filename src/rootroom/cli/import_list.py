@@ -242,8 +242,4 @@ def _asked(file: Path, choices: "Choices") -> "ListRead | Problem | None":
         return None
     from rootroom.cli.list_questions import settle
 
-    try:
-        return settle(file, choices)
-    except EOFError:
-        say("\nnothing written")
-        raise typer.Exit(1) from None
+    return settle(file, choices)

@@ -55,11 +55,8 @@ def _by_questions(path: Path) -> None:
     from rootroom.cli.import_list import write_draft
     from rootroom.cli.plan_questions import ask_plan
 
-    try:
-        draft = Interview().run(ask_plan)
-    except EOFError:
-        say("\nnothing written; `rootroom new --plain` writes a starter plan to change")
-        raise typer.Exit(1) from None
+    plain_way = "; `rootroom new --plain` writes a starter plan to change"
+    draft = Interview().run(ask_plan, otherwise=plain_way)
     say("")
     write_draft(draft, path)
 
@@ -129,22 +126,13 @@ def add(
 
 
 def _by_answers(plan: Path, text: str, kind: "Thing | None") -> "Grown":
-    from functools import partial
-
     from rootroom.cli.asking import Interview
     from rootroom.cli.plan_questions import ask_addition
     from rootroom.plan.additions import grow
 
-    def asks(ask: Interview) -> "tuple[Thing, Mapping[str, Any]]":
-        return ask_addition(ask, kind, text, plan)
-
-    try:
-        chosen, fields = Interview().run(asks)
-    except EOFError:
-        say("\nnothing written")
-        raise typer.Exit(1) from None
+    chosen, fields = Interview().run(lambda ask: ask_addition(ask, kind, text, plan))
     say("")
-    return partial(grow, text, plan)(chosen, fields)
+    return grow(text, plan, chosen, fields)
 
 
 def _kind(what: str) -> "Thing":
