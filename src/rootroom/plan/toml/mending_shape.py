@@ -251,33 +251,8 @@ def twice(slip: Slip) -> Mend | None:
             "leave one of them out",
             [Edit(max(slip.stop.begin - 1, 0), slip.at, "")],
         )
-    lead = start + len(line) - len(line.lstrip())
     if line.lstrip().startswith("["):
-        name = line.strip().strip("[] ")
-        listed = re.search(
-            rf"^[ \t]*{re.escape(name)}[ \t]*=[ \t]*\[", slip.text[:start], re.MULTILINE
-        )
-        if listed is not None:
-            return Mend(
-                lead,
-                end,
-                "table-twice",
-                f"a header of a list that is there already: `{shown(line.strip())}`",
-                f"write it as one more row of that list: `{name} = [ ..., {{ name = ... }} ]`",
-                (),
-                ((listed.start(), "the list is here"),),
-            )
-        first = re.search(rf"^[ \t]*\[{re.escape(name)}\]", slip.text[:start], re.MULTILINE)
-        related = ((first.start(), "the first is here"),) if first else ()
-        return Mend(
-            lead,
-            end,
-            "table-twice",
-            f"a header given twice: `{shown(line.strip())}`",
-            "put the keys under the first one",
-            (),
-            related,
-        )
+        return _header_twice(slip)
     # The place that the reader names lies behind the value, which may be a list of many lines.
     begin = slip.stop.begin if not slip.stop.open else start
     text = slip.text[begin : slip.at]
@@ -288,6 +263,35 @@ def twice(slip: Slip) -> Mend | None:
         f"a key given twice: `{shown(text.strip())}`",
         "",
         "leave one of them out",
+    )
+
+
+def _header_twice(slip: Slip) -> Mend:
+    """A header that is there already, as a table or as a list of rows."""
+    start, end = slip.line
+    line = slip.text[start:end]
+    lead = start + len(line) - len(line.lstrip())
+    name, before = line.strip().strip("[] "), slip.text[:start]
+    listed = re.search(rf"^[ \t]*{re.escape(name)}[ \t]*=[ \t]*\[", before, re.MULTILINE)
+    if listed is not None:
+        return Mend(
+            lead,
+            end,
+            "table-twice",
+            f"a header of a list that is there already: `{shown(line.strip())}`",
+            f"write it as one more row of that list: `{name} = [ ..., {{ name = ... }} ]`",
+            (),
+            ((listed.start(), "the list is here"),),
+        )
+    first = re.search(rf"^[ \t]*\[{re.escape(name)}\]", before, re.MULTILINE)
+    return Mend(
+        lead,
+        end,
+        "table-twice",
+        f"a header given twice: `{shown(line.strip())}`",
+        "put the keys under the first one",
+        (),
+        ((first.start(), "the first is here"),) if first else (),
     )
 
 
