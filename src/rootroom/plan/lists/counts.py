@@ -37,6 +37,8 @@ _VAGUE = re.compile(
     r"|(?:a )?(?:few|some|several|many|lots?|bunch|couple)\b.*",
     re.IGNORECASE,
 )
+_COUNTED = re.compile(r"(?P<count>[0-9]{1,6}) ?(?:[x×*] ?|pcs?\.? |no\.? )?(?P<name>[^\W\d_].+)")
+_TRAYS = re.compile(r"([0-9]{1,6}) ?(?:full )?(?:trays?|flats?)", re.IGNORECASE)
 _GROUPS = re.compile(r"[0-9]{1,3}([.,])[0-9]{3}(?:\1[0-9]{3})+")
 
 
@@ -53,6 +55,29 @@ def read_count(cell: Cell, readings: Readings) -> int:
     return int(number)
 
 
+def read_counted(cell: Cell, readings: Readings) -> dict[str, str]:
+    """Return `12 x Fig` as the number of plants and their name."""
+    found = _COUNTED.fullmatch(cell_text(cell))
+    if found is None:
+        raise TextError(
+            f"no number before the name: `{shown(cell_text(cell))}`",
+            code="bad-count",
+            hint="write it as `12 x Fig`",
+        )
+    return {"count": str(read_count(found["count"], readings)), "name": found["name"]}
+
+
+def is_counted(cell: Cell) -> bool:
+    """Return whether a text may be a number of plants and their name."""
+    return isinstance(cell, str) and _COUNTED.fullmatch(cell_text(cell)) is not None
+
+
+def by_trays(cell: Cell) -> str | None:
+    """Return how many trays `3 flats` are; their plants are known by the tray."""
+    found = _TRAYS.fullmatch(cell_text(cell))
+    return None if found is None else found[1]
+
+
 def is_loose_count(text: str) -> bool:
     """Return whether a text is read as a count though it is no plain number."""
     found = _COUNT.fullmatch(text)
@@ -65,7 +90,7 @@ def may_count(text: str) -> bool:
     found = _COUNT.fullmatch(plain)
     if found is not None and (found["digits"] or found["word"] or found["dozen"]):
         return True
-    return bool(_RANGE.fullmatch(plain) or _VAGUE.fullmatch(plain))
+    return bool(_TRAYS.fullmatch(plain) or _RANGE.fullmatch(plain) or _VAGUE.fullmatch(plain))
 
 
 def _number(found: re.Match[str], readings: Readings) -> float | None:
@@ -90,9 +115,6 @@ def _refused(text: str) -> TextError:
     elif vague is not None:
         words, example = "this leaves open how many", vague["many"] or "12"
     hint = f"write one number; `--means '{shown(text)}={example}'` reads this text as {example}"
-    if re.search(r"\b(?:tray|flat)s?\b", text, re.IGNORECASE):
-        hint = "count plants, the trays times their cells: " + hint.replace(example, "216")
-        hint = hint.replace("write one number", "write their number")
     return TextError(f"{words}: `{shown(text)}`", code="bad-count", hint=hint)
 
 

@@ -201,6 +201,8 @@ def _match(head: Head, rows: Sequence[GridRow], given: Mapping[str, str], fit: F
             column.possible = [one for one in column.possible if one.key != "count"]
         if not found and column.heading:
             unfound.append((column, cells))
+    _settle_counted(head)
+    _number_wait(head)
     _join_latin(head)
     _ask_about_last(head)
     _settle(head)
@@ -227,6 +229,9 @@ def _weigh(column: Column, found: Sequence[Meaning], cells: Sequence[Cell], fit:
     column.meant = tuple(one.key for one in column.possible)
     for one in column.possible:
         column.fits[one.key] = fit(one.holds, cells, column.unit)
+    if any(base(one.key) in ("wait", "harden") for one in column.possible) and not column.unit:
+        words = plain(column.heading)[0].split()
+        column.unit = next((f"{word}s" for word in words if word in ("week", "day")), "")
     fitting = [one for one in column.possible if column.fits[one.key] >= _FITS]
     if fitting and cells:
         # Bare numbers under `Trays` count them: a pot would lack its unit.
@@ -238,6 +243,27 @@ def _weigh(column: Column, found: Sequence[Meaning], cells: Sequence[Cell], fit:
     else:
         # A word that stands for one thing alone is believed; its cells are told as mistakes.
         column.possible = [one for one in column.possible if one.strong][:1]
+
+
+def _settle_counted(head: Head) -> None:
+    """Read `12 x Fig` as count and name where no other column counts."""
+    counts = [one.key for column in head.columns for one in column.possible]
+    counts += [column.key for column in head.columns]
+    for column in head.columns:
+        keys = [one.key for one in column.possible]
+        if "counted" in keys:
+            alone = not {"count", "trays"} & set(counts)
+            column.possible = [one for one in column.possible if (one.key == "counted") == alone]
+
+
+def _number_wait(head: Head) -> None:
+    """Let a wait without a number be that of the second move, as there is none before the first."""
+    keys = [one.key for column in head.columns for one in column.possible]
+    if "to 2" not in (*keys, *(column.key for column in head.columns)) or "wait 2" in keys:
+        return
+    for column in head.columns:
+        if [one.key for one in column.possible] == ["wait"]:
+            column.possible = with_move(column.possible, 2)
 
 
 def _join_latin(head: Head) -> None:

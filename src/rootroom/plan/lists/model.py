@@ -72,6 +72,7 @@ class ListRead:
     problems: list[Problem] = field(factory=list)
     notes: list[tuple[GridRow, str]] = field(factory=list)
     unread: list[Unread] = field(factory=list)
+    said: frozenset[str] = frozenset()
 
     @property
     def keys(self) -> tuple[str, ...]:

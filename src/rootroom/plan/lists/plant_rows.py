@@ -98,6 +98,8 @@ class PlantRows:
                 fine = self._refuse(row, key, cell_text(cell), value, column)
             elif isinstance(value, dict):
                 values.update(_of_move(value, move_of(key)))
+                if "count" in value:
+                    values["count"] = int(value["count"])
             elif value is not None:
                 values[key] = value
         if not self._chosen(row):
@@ -127,7 +129,10 @@ class PlantRows:
             self.known[same] = value
             text = cell_text(cell)
             meant = text.casefold() in self.choices.readings.means
-            if not isinstance(value, TextError) and not meant and is_loose(key, cell):
+            if isinstance(value, dict) and "trays" in value:
+                said = f"{value['trays']} trays, their plants by the cells"
+                self.loose.setdefault(column.index, {})[text] = said
+            elif not isinstance(value, TextError) and not meant and is_loose(key, cell):
                 self.loose.setdefault(column.index, {})[text] = str(value)
         return self.known[same]
 
@@ -290,6 +295,10 @@ class PlantRows:
         message, line = f"{name}{error.message}{more}", read.grid.line(first)
         hint = error.hint
         if column is not None:
+            own = f'"...={base(column.key)}'
+            hint = hint.replace(f"{own} ", f'"...={column.key} ').replace(
+                f'{own}"', f'"...={column.key}"'
+            )
             hint = hint.replace('"...=', f'"{spoken(column, read.columns)}=')
         return Problem(error.code, "error", where, message, hint, (), line)
 

@@ -7,7 +7,7 @@ problem, and nothing is guessed.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from pathlib import Path
 
 from attrs import evolve
@@ -49,15 +49,16 @@ def read_list(path: Path, choices: Choices) -> ListRead | Problem:
     heads = [(grid, head) for grid in grids if (head := find_head(grid, given, fit)) is not None]
     if not heads:
         return _no_heading(path, grids)
-    grid, head = next((one for one in heads if _of_plants(one[1])), heads[0])
+    grid, head = max(heads, key=lambda one: _of_plants(one[1]))  # the first of those alike
     return _unknown_heading(path, head, given) or _read(grid, grids, head, choices)
 
 
-def _of_plants(head: Head) -> bool:
-    """Return whether a heading is that of plants: their number or their pots stand below it."""
+def _of_plants(head: Head) -> int:
+    """Return how well a heading is that of plants: by names, their number, pots and next pots."""
     keys = {column.key for column in head.columns}
     keys |= {key for question in head.questions for key in question.keys}
-    return bool(keys & {"count", "now", "to", "pots"})
+    kinds = ({"name", "sort", "crop"}, {"count", "counted", "trays"}, {"now", "pots", "cells"})
+    return sum(bool(keys & kind) for kind in (*kinds, {"to", "pots", "refresh"}))
 
 
 def _meant(text: str) -> str:
@@ -130,7 +131,9 @@ def _read(grid: Grid, grids: Sequence[Grid], head: Head, choices: Choices) -> Li
     columns = head.columns
     for column in columns:
         column.key = "" if column.key == LEFT_OUT else column.key
-    read = ListRead(grid, columns, head.row, told=list(grid.told), questions=head.questions)
+    said = frozenset((*choices.instead, *choices.elsewhere))
+    told = list(grid.told)
+    read = ListRead(grid, columns, head.row, told=told, questions=head.questions, said=said)
     if grid.sheet and len(grids) > 1:
         others = _listed([other.sheet for other in grids if other is not grid])
         read.told.insert(0, f"sheet `{shown(grid.sheet)}`; others are {others}: `--sheet NAME`")
@@ -172,7 +175,8 @@ def _shown(read: ListRead, below: list[GridRow], choices: Choices) -> list[GridR
 
 def _instead_of_name(read: ListRead) -> None:
     """A list without names is named by its crops or sorts."""
-    if any(column.key == "name" for column in read.columns):
+    keys = {column.key for column in read.columns}
+    if keys & {"name", "counted"}:
         return
     for key in ("crop", "sort"):
         for column in read.columns:
@@ -189,11 +193,30 @@ def _tell_columns(read: ListRead) -> None:
     left = [one for one in read.columns if not one.key and one.index not in asked]
     if left:
         read.told.append(f"left out: {', '.join(_called(read, one) for one in left)}")
+    _tell_no_moves(read, asked)
     for column in left:
         if column.ticks:
             name = spoken(column, read.columns)
             words = f'to read only rows with yes: `--heading "{name}=only yes"`'
             read.told.append(f"{column.called} chooses no rows; {words}")
+
+
+def _tell_no_moves(read: ListRead, asked: Collection[int]) -> None:
+    """Ask about a column of pots that is left out, or tell that nobody moves."""
+    moving = {"to", "refresh", "pots"}
+    keys = {base(column.key) for column in read.columns}
+    keys |= {base(key) for question in read.questions for key in question.keys}
+    if moving & {*keys, *read.said}:
+        return
+    for column in read.columns:
+        every = (row.cell(column.index) for row in read.grid.rows[:300])
+        cells = [cell for cell in every if not is_nothing(cell)]
+        pots = not column.key and column.index not in asked and len(cells) > 1
+        if pots and fit("container", cells[1:], column.unit) > 0.9:
+            text = "holds pots, and no column says where plants go"
+            read.questions.append(Question(column, read.head, text, ("to", LEFT_OUT)))
+            return
+    read.told.append("no column says where plants go, so none of them moves")
 
 
 def _called(read: ListRead, column: Column) -> str:
@@ -211,7 +234,7 @@ def _read_as(column: Column) -> str:
     if column.key == "pots":
         return f"read as now and to{unit}"
     several = {"window": "from and by", "trays": "trays, their plants by the cells",
-               "cells": "cells of a tray"}  # fmt: skip
+               "cells": "cells of a tray", "counted": "count and name"}  # fmt: skip
     key = several.get(base(column.key), base(column.key))
     return f"read as {key}{_which(column.key)}{unit}"
 
@@ -235,6 +258,8 @@ def _check_columns(read: ListRead, choices: Choices, head: Head) -> None:
             hint = _twice(column, read.columns)
             read.problems.append(Problem("column-twice", "error", where, words, hint, (), line))
     there = {column.key for column in read.columns} | {*choices.instead, *choices.elsewhere}
+    if "counted" in there:
+        there |= {"name", "count"}
     if "pots" in there or "cells" in there:
         there.add("now")
     if "trays" in there:

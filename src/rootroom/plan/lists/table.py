@@ -32,7 +32,7 @@ MOVE_COLUMNS = ("to", "from", "by", "mix", "wait", "harden", "window")
 _NUMBER = {"no": "number", "nr": "number", "num": "number", "nos": "number"}
 _UNIT_BEHIND = re.compile(r"(.+?) (?:in )?(inche?|cm|gal|gallon|litre|liter|l)")
 _DROPPED = {"of", "the", "my", "our"}
-_BESIDE = ("note", "sort", "place", "tag", "window", "pots", "trays", "cells")
+_BESIDE = ("note", "sort", "place", "tag", "window", "pots", "trays", "cells", "counted")
 
 
 @frozen
@@ -133,8 +133,13 @@ def key_meant(text: str) -> str:
 def look_up(text: str) -> tuple[tuple[Meaning, ...], str]:
     """Return what a heading may mean, and its unit: with its brackets as words if that is known."""
     words, unit = plain(text)
-    if unit not in ("", "#") and (found := meanings().get(f"{words} {in_one_form(unit)}")):
+    joined = f"{words} {in_one_form(unit)}"
+    if unit not in ("", "#") and (found := meanings().get(joined)):
         return found, ""
+    if unit and unit.casefold() not in heading_data()["units"]["words"]:
+        found = family(joined)
+        if found and meanings().get(words, family(words))[:1] != found[:1]:
+            return found, ""
     found = meanings().get(words) or family(words)
     behind = _UNIT_BEHIND.fullmatch(words)
     if not found and not unit and behind is not None:
@@ -185,11 +190,14 @@ def numbered_moves(headings: Sequence[str]) -> dict[int, tuple[tuple[Meaning, ..
     for index, heading in enumerate(headings):
         words = plain(heading)[0].split()
         marks = [word for word in words if word in ordinals or word in data["seasons"]]
-        if len(marks) == 1 and not look_up(heading)[0]:
+        if len(marks) == 1 and not meanings().get(plain(heading)[0]):
             rest = [word for word in words if word not in marks and word not in data["about"]]
             several = _of_a_move(" ".join(rest))
             if several:
                 found[index] = (several, marks[0])
+    if len(found) == 1:
+        # A word as `first` numbers the moves only where there are others.
+        found = {at: one for at, one in found.items() if not look_up(headings[at])[0]}
     seasons = list(dict.fromkeys(mark for _, mark in found.values() if mark not in ordinals))
     numbers = sorted({ordinals[mark] for _, mark in found.values() if mark in ordinals})
     plainly = any("to" in {one.key for one in look_up(text)[0] if one.strong} for text in headings)

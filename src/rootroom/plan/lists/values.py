@@ -8,15 +8,24 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from rootroom.plan.lists.counts import BARE, is_loose_count, may_count, read_count
+from rootroom.plan.lists.counts import (
+    BARE,
+    by_trays,
+    is_counted,
+    is_loose_count,
+    may_count,
+    read_count,
+    read_counted,
+)
 from rootroom.plan.lists.days import is_loose_day, is_span, may_be_date, read_day, read_span
 from rootroom.plan.lists.grid import Cell, cell_text
 from rootroom.plan.lists.pots import may_be_pot, may_be_steps, read_pot, read_steps
 from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import base, heading_data
-from rootroom.plan.names import check_name, tidy
+from rootroom.plan.names import check_name, shown, tidy
 from rootroom.plan.tables.csv_sheet import cell_value
 from rootroom.plan.values import read_days
+from rootroom.problems import TextError
 
 Said = str | int | dict[str, str] | None
 """What a cell says: a text, a count, several columns at once, or nothing."""
@@ -47,10 +56,14 @@ def read_cell(key: str, cell: Cell, unit: str, readings: Readings) -> Said:
     if is_nothing(cell):
         return None
     key = base(key)
+    if key == "count" and (trays := by_trays(cell)) is not None:
+        return {"trays": trays}
     if key in _WHOLE:
         return read_count(cell, readings)
     if key in ("now", "to"):
         return read_pot(key, cell, unit, readings)
+    if key == "counted":
+        return read_counted(cell, readings)
     if key == "pots":
         return read_steps(cell, unit, readings)
     if key in ("from", "by"):
@@ -58,7 +71,7 @@ def read_cell(key: str, cell: Cell, unit: str, readings: Readings) -> Said:
     if key == "window":
         return read_span(cell, unit, readings)
     if key in ("wait", "harden"):
-        return _days(cell, unit)
+        return _days(key, cell, unit)
     text = tidy(cell_text(cell))
     check_name(text, empty=False)
     if key not in ("name", "sort", "place", "tag", "crop", "mix", "note"):
@@ -73,10 +86,17 @@ def is_loose(key: str, cell: Cell) -> bool:
     return base(key) in ("from", "by") and is_loose_day(cell)
 
 
-def _days(cell: Cell, unit: str) -> str:
+def _days(key: str, cell: Cell, unit: str) -> str:
     text = cell_text(cell)
     if BARE.fullmatch(text):
-        text = f"{text} {unit or 'days'}"
+        if not unit:
+            raise TextError(
+                f"days or weeks: `{shown(text)}`",
+                code="missing-unit",
+                hint=f"write `{text} weeks` or `{text} days`; or for the whole column "
+                f'`--heading "...={key} (weeks)"` or `"...={key} (days)"`',
+            )
+        text = f"{text} {unit}"
     read_days(text)
     return text
 
@@ -104,6 +124,8 @@ def _may_hold(holds: str, cell: Cell, unit: str) -> float:
         return re.search(r"[0-9]", text) is not None
     if holds == "flag":
         return says_yes(cell) is not None
+    if holds == "counted":
+        return is_counted(cell)
     if holds == "steps":
         return may_be_steps(text, unit)
     return may_be_pot(cell, unit)

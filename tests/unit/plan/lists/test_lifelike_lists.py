@@ -189,6 +189,11 @@ def test_plants_by_their_trays(tmp_path) -> None:
     text = "Plant,Trays,Cells per tray,Qty,New pot\nKale,3,72,200,4 in square pot\n"
     assert [{**kale, "count": 200}] == values(read_text(tmp_path, text))
 
+    text = "Plant,Qty,Size,New pot\nKale,3 flats,72-cell tray,4 in square pot\nFig,12,#1,#3\n"
+    found = read_text(tmp_path, text)
+    assert [kale, FIG] == values(found)
+    assert '"Qty": `3 flats` as 3 trays, their plants by the cells' in found.told
+
     found = read_text(tmp_path, "Plant,Trays,Size\nKale,3,4 in square pot\n")
     assert ["list.csv:2:1: error: row 2: no count [missing-key]"] == messages(found)
 
@@ -453,3 +458,66 @@ def test_what_goes_nowhere_or_into_the_ground_needs_no_mix(tmp_path) -> None:
     assert [
         "`Bay` goes nowhere, so not read: mix, by", "`ground` takes no mix, so not read: mix"
     ] == [words for _, words in found.notes]  # fmt: skip
+
+
+def test_numbers_before_the_names(tmp_path) -> None:
+    """`12 x Fig` is a count and a name where no column counts; beside one it is a name."""
+    text = "Plants to pot up,Current,Next\n12 x Fig,#1,#3\n3 Bay,#1,#3\n"
+    bay = {"name": "Bay", "count": 3, "now": "#1", "to": "#3"}
+    found = read_text(tmp_path, text)
+    assert [FIG, bay] == values(found)
+    assert '"Plants to pot up" read as count and name' in found.told
+
+    text = "Name,Qty,Current,Next\n3 sisters,12,#1,#3\n"
+    assert [("3 sisters", 12)] == [
+        (row["name"], row["count"]) for row in values(read_text(tmp_path, text))
+    ]
+
+
+def test_waits_between_moves(tmp_path) -> None:
+    """Weeks in the heading are weeks; a bare number without is asked about."""
+    text = "Plant,Qty,Now,First pot,Second pot,Weeks between\nFig,12,#1,#3,#5,3\n"
+    assert [FIG, {"to": "#5", "wait": "3 weeks"}] == values(read_text(tmp_path, text))
+
+    text = text.replace("Weeks between", "Wait")
+    found = read_text(tmp_path, text)
+    assert ["missing-unit"] == [problem.code for problem in found.problems]
+    assert '`--heading "Wait=wait 2 (weeks)"`' in found.problems[0].hint
+    given = {"Wait": "wait 2 (weeks)"}
+    assert "3 weeks" == values(read_text(tmp_path, text, headings=given))[1]["wait"]
+
+
+def test_words_in_brackets_say_which_pot(tmp_path) -> None:
+    """`Pot (now)` and `Pot (next)` are told apart, `Pot (cm)` has a unit."""
+    text = "Plant,Qty,Pot (now),Pot (next)\nFig,12,#1,#3\n"
+    assert [FIG] == values(read_text(tmp_path, text))
+
+
+def test_pots_that_nobody_moves_into(tmp_path) -> None:
+    """A column of pots is not left out in silence where it may be the one to move into."""
+    text = "Plant,Qty,Pot,Bigger one\nFig,12,#1,#3\nBay,3,#1,#3\n"
+    found = read_text(tmp_path, text)
+    assert [
+        'list.csv:1:15: error: "Bigger one" holds pots, and no column says where plants go'
+        " [unclear-heading]"
+    ] == messages(found)
+    assert FIG == values(read_text(tmp_path, text, headings={"Bigger one": "to"}))[0]
+
+    found = read_text(tmp_path, "Plant,Qty,Pot,Price\nFig,12,#1,3\nBay,3,#1,4\n")
+    assert "no column says where plants go, so none of them moves" in found.told
+
+
+def test_sheet_that_says_most_of_plants_is_taken(tmp_path) -> None:
+    """A store has names and counts too; the sheet with pots is the list."""
+    import openpyxl
+
+    book = openpyxl.Workbook()
+    book.active.title = "Store"
+    for row in (["Item", "In stock"], ["#3 pot", 40]):
+        book.active.append(row)
+    sheet = book.create_sheet("Plants")
+    for row in (["Plant", "How many", "Pot", "To"], ["Fig", 12, "#1", "#3"]):
+        sheet.append(row)
+    book.save(tmp_path / "a.xlsx")
+
+    assert [FIG] == values(read(tmp_path / "a.xlsx"))
