@@ -68,10 +68,16 @@ DEMAND = (
 )
 
 
+def as_installed(folder: str) -> dict[str, str]:
+    """Return the environment of a process that keeps compiled modules in `folder`, as after pip."""
+    environment = {**os.environ, "PYTHONPYCACHEPREFIX": folder}
+    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    return environment
+
+
 def seconds(commands: Sequence[Sequence[str]], rounds: int, compiled: str) -> list[float]:
     """Return the least processor time of each process and its children [s]."""
-    environment = {**os.environ, "PYTHONPYCACHEPREFIX": compiled}
-    environment.pop("PYTHONDONTWRITEBYTECODE", None)
+    environment = as_installed(compiled)
     least = [float("inf")] * len(commands)
     for _ in range(rounds + 1):  # the first one compiles
         for place, command in enumerate(commands):

@@ -158,9 +158,9 @@ def test_help_loads_nothing_heavy() -> None:
     assert set() == loaded_after(help_screen) & HEAVY
 
 
-def test_check_and_demand_load_no_more_than_they_use() -> None:
+@pytest.mark.parametrize("plan", sorted((SOURCE.parents[1] / "plans").glob("*.toml")))
+def test_check_and_demand_load_no_more_than_they_use(plan: Path) -> None:
     """`check` reads a plan with attrs alone, `demand` adds numpy and the library for tables."""
-    plan = SOURCE.parents[1] / "plans" / "spring-figs-and-tomatoes.toml"
     run = (
         f"sys.argv = ['rootroom', '{{command}}', {str(plan)!r}]\n"
         "from rootroom.cli import main\n"

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from fractions import Fraction
+from graphlib import CycleError, TopologicalSorter
 from typing import Any, NewType
 
 from attrs import frozen
@@ -206,9 +207,9 @@ def _usual_shrink(parts: Mapping[str, Fraction], ingredients: Ingredients) -> Sp
 def _check_cycles(mixes: Mapping[str, Mix], names: Mapping[str, str], findings: Findings) -> bool:
     """Note each circle of mixes that hold each other, once, naming the way round."""
     edges = [(name, part) for name, mix in mixes.items() for part in mix.parts if part in mixes]
-    if not edges:
+    if _goes_one_way(edges):
         return False
-    import networkx as nx
+    import networkx as nx  # which takes as long to load as `check` has for the whole of a plan
 
     graph = nx.DiGraph(edges)
     order = {name: number for number, name in enumerate(mixes)}
@@ -229,6 +230,17 @@ def _check_cycles(mixes: Mapping[str, Mix], names: Mapping[str, str], findings: 
             key=True,
         )
     return bool(rings)
+
+
+def _goes_one_way(edges: Sequence[tuple[str, str]]) -> bool:
+    sorter: TopologicalSorter[str] = TopologicalSorter()
+    for holder, held in edges:
+        sorter.add(holder, held)
+    try:
+        sorter.prepare()
+    except CycleError:
+        return False
+    return True
 
 
 def _check_depth(mixes: Mapping[str, Mix], names: Mapping[str, str], findings: Findings) -> None:
