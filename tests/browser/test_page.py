@@ -407,3 +407,25 @@ def test_the_checker_finds_nothing(
         (one["id"], one["impact"], one["nodes"][0]["html"][:200]) for one in found["violations"]
     ]
     assert width >= page.evaluate("() => document.documentElement.scrollWidth")
+
+
+@pytest.mark.parametrize("width", [360, 1024, 1280, 1920])
+def test_no_text_of_a_cell_is_cut_off(
+    program: Callable[..., Program], window: Callable[..., Page], width: int
+) -> None:
+    """What a field cuts off stands whole below it; with room enough there is nothing below."""
+    page = window(program(shipped("spring-figs-and-tomatoes")).address, width=width)
+    page.wait_for_timeout(300)
+    cut, below = page.evaluate(
+        """() => {
+          const fields = [...document.querySelectorAll(".plants input")].filter((one) => one.value);
+          const whole = (one) => one.parentElement.querySelector(".whole:not([hidden])");
+          const cut = fields.filter((one) => one.scrollWidth > one.clientWidth);
+          const lost = cut.filter((one) => whole(one)?.textContent !== one.value);
+          return [lost.map((one) => one.value), fields.filter(whole).length];
+        }"""
+    )
+
+    assert [] == cut
+    assert below > 10 if width < 1280 else below < 3
+    assert page.evaluate("document.documentElement.scrollWidth") <= width

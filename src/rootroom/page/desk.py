@@ -61,7 +61,8 @@ class Desk:
         """Return the desk with a plan's file on it; TextError for what no page can show."""
         wrong = check_file(path, MOST_BYTES, "a plan for the page")
         if wrong is not None and wrong.code != "no-file":
-            raise TextError(wrong.message, code=wrong.code, hint=wrong.hint)
+            hint = LIST_HINT if wrong.code == "file-too-large" else wrong.hint
+            raise TextError(wrong.message, code=wrong.code, hint=hint)
         kept = Kept.read(path)
         desk = cls(kept, Lists(kept.path.parent))
         desk.work = Work(decoded(kept.path, kept.content))

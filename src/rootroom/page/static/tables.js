@@ -99,6 +99,57 @@ export function render(state) {
     else rows_of(entry, rows, state);
   }
   problems(state);
+  wrapSoon();
+}
+
+// A text that its field cuts off stands whole below it; widths are those of the columns, since to
+// ask each of 2,400 fields would lay out all that is off the screen.
+const pen = document.createElement("canvas").getContext("2d");
+const widths = new Map();
+let waiting = false;
+addEventListener("resize", wrapSoon);
+document.fonts.ready.then(() => { widths.clear(); wrapSoon(); });
+
+function wrapSoon() {
+  if (waiting) return;
+  waiting = true;
+  requestAnimationFrame(() => { waiting = false; wrapLong(); });
+}
+
+function wrapLong() {
+  for (const entry of tables.values()) {
+    const model = Object.values(entry.blank?.cells ?? entry.cells ?? {})[0];
+    if (!model) continue;
+    const style = getComputedStyle(model.field);
+    const room = (width) => width - 2 * parseFloat(style.paddingLeft) - 4;
+    if (!entry.columns) for (const one of Object.values(entry.cells)) spill(one, style.font, room(one.field.clientWidth));
+    else {
+      const head = entry.body.parentElement.tHead.rows[0];
+      const narrow = !head.offsetParent;
+      const like = !narrow ? head : entry.blank.node.offsetParent ? entry.blank.node : entry.lines[0]?.node;
+      const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
+      const columns = Object.fromEntries(entry.columns.map((key, at) => [key, room(like?.children[at].clientWidth ?? 0)]));
+      for (const line of entry.lines) {
+        // What stands below a row is set in: its first cell, on a phone all of them.
+        const inset = line.kind === "row" ? 0 : narrow ? rem / 3 + 1 : 0;
+        const first = line.kind === "listed" ? rem * 1.4 : 0;
+        for (const [key, one] of Object.entries(line.cells)) spill(one, style.font, columns[key === "rename" ? "name" : key] - inset - (key === "name" ? first : 0));
+        for (const one of Object.values(line.detail?.cells ?? {})) spill(one, style.font, room(one.field.clientWidth));
+      }
+    }
+  }
+}
+
+function spill(one, font, room) {
+  const text = one.shown;
+  const key = `${font} ${text}`;
+  if (text && !widths.has(key)) { pen.font = font; widths.set(key, pen.measureText(text).width); }
+  const cut = room > 0 && text !== "" && one.field.tagName === "INPUT" && !one.field.hidden && widths.get(key) > room;
+  if (!cut) { if (one.whole) one.whole.hidden = true; return; }
+  one.whole ??= make("div", { className: "whole", ariaHidden: "true" });
+  if (!one.whole.isConnected) one.field.after(one.whole);
+  if (one.whole.textContent !== text) one.whole.textContent = text;
+  one.whole.hidden = false;
 }
 
 function rows_of(entry, rows, state) {

@@ -50,7 +50,8 @@ def check_file(path: Path, most_bytes: int, what: str) -> Problem | None:
     if not stat.S_ISREG(facts.st_mode):
         return file_problem(path, "not-a-file", "this is a device or a pipe, not a file")
     if facts.st_size > most_bytes:
-        size = f"{facts.st_size / 1e6:,.0f} MB"
+        # Rounded up, so that a file just above the limit does not read as if it were at it.
+        size = f"{-(-facts.st_size // 100_000) / 10:,.1f}".removesuffix(".0") + " MB"
         return file_problem(
             path,
             "file-too-large",
