@@ -162,7 +162,7 @@ def outcome(one: Compared, season: Season, *, beside: Compared) -> Outcome:
         bought_kg=sum(line.mass_kg for line in shopping.lines),
         enough=shopping.status in ("optimal", "feasible"),
         unpriced=tuple(dict.fromkeys(left.of for left in shopping.unpriced)),
-        pots_bought=sum(bought.count for bought in schedule.containers_to_buy),
+        pots_bought=sum(schedule.containers_to_buy.values()),
         sessions=len(sessions),
         status=schedule.status,
         first=sessions[0].date if sessions else None,

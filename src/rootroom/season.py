@@ -173,7 +173,7 @@ class _Asked:
         from rootroom.sessions.schedule import plan_days
 
         as_bought = evolve(self.plan, mixes=_recipes_used(self.plan, shopping.made))
-        blending = blend(as_bought, self.demand)
+        blending = blend(as_bought)
         planned = plan_days(
             as_bought,
             self.demand,
@@ -309,7 +309,7 @@ def containers_to_buy(plan: Plan, planned: Planned | None) -> Mapping[str, int]:
     fill beyond the stock are counted.
     """
     if planned is not None and planned.answer.found:
-        return {purchase.container: purchase.count for purchase in planned.containers_to_buy}
+        return planned.containers_to_buy
     wanted: dict[str, int] = {}
     for move, plants, groups in plan.plants.moves_alike():
         if move.to is not None and move.to.holds:

@@ -46,7 +46,7 @@ def test_sessions_take_the_median_of_each_mix(path: Path) -> None:
     plan, _ = read_plan(path)
     assert plan is not None
     demand = find_demand(plan)
-    work = build_work(plan, demand, blend(plan, demand))
+    work = build_work(plan, demand, blend(plan))
     used = dict.fromkeys(work.mixes, 0.0)
     for task in work.problem.tasks:
         if task.mix is not None:

@@ -114,7 +114,7 @@ def seen(state: State) -> Any:
         {k: round(x, 9) for k, x in state.goods.used_l.items()},
         sorted((p.day, p.of, p.packs, p.cents or -1) for p in state.goods.paid),
         [(s.number, s.on_hand, s.at_most) for s in state.goods.supplies],
-        state.filled, state.minutes, state.worked, state.last, sorted(state.odd),
+        state.filled, state.worked, state.last, sorted(state.odd),
     )  # fmt: skip
 
 

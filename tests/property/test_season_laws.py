@@ -136,7 +136,7 @@ def test_pots_filled_are_bought_had_or_freed_before(seed: int) -> None:
                 wanted[str(line.new)] += line.pots
         assert +today == +wanted
     assert all(from_there[name] <= made.plan.stock.get(name, 0) for name in from_there)
-    bought = {one.container: one.count for one in made.schedule.containers_to_buy}
+    bought = dict(made.schedule.containers_to_buy)
     listed = {line.of: line.contents for line in made.shopping.lines if line.kind == "container"}
     assert all(count <= listed[name] for name, count in bought.items())
 

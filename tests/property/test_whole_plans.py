@@ -101,7 +101,7 @@ def test_sessions_keep_every_rule(seed: int, tmp_path: Path) -> None:
     """The checker finds no rule broken, whichever way the days were found."""
     plan = read_with_supplies(seed, tmp_path)
     demand = find_demand(plan, draws=400)
-    work = build_work(plan, demand, blend(plan, demand))
+    work = build_work(plan, demand, blend(plan))
     answer = schedule_work(work.problem, exact=False)
 
     assert answer.found

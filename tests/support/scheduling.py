@@ -38,14 +38,14 @@ def minutes(**own: float) -> dict[str, Spread]:
 def worked_out(plan: Plan, **options: Any) -> Work:
     """Return the session problem of a plan."""
     demand = find_demand(plan)
-    return build_work(plan, demand, blend(plan, demand), **options)
+    return build_work(plan, demand, blend(plan), **options)
 
 
 def scheduled(plan: Plan, *, effort_s: float = 10.0, **options: Any) -> Schedule:
     """Return the schedule of a plan, found with the work of `effort_s` [s] at most."""
     demand = find_demand(plan)
     with unhurried(effort_s):
-        return schedule(plan, demand, blend(plan, demand), **options)
+        return schedule(plan, demand, blend(plan), **options)
 
 
 def lines_of(sessions: Sequence[Session], kind: str) -> list[tuple[date, Line]]:

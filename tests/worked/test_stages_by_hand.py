@@ -93,7 +93,7 @@ def test_stages_have_their_days_and_minutes(tmp_path: Path) -> None:
             strict=True,
         )
     ]
-    assert 4 == sum(purchase.count for purchase in season.schedule.containers_to_buy)
+    assert 4 == sum(season.schedule.containers_to_buy.values())
     first, *later = season.schedule.sessions
     assert first.heaviest_kg > 0
     assert [(0, 0, []), (0, 0, [])] == [

@@ -10,16 +10,12 @@ from typing import TYPE_CHECKING, Literal
 
 from attrs import evolve
 
-from rootroom.demand.room import Room
-from rootroom.demand.workload import likely_values
-from rootroom.formulas import loose_l
-from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, PotMeasure, Step, Water
+from rootroom.mixing.card import BatchAddition, Blending, Card, CardPart, Step, Water
 from rootroom.mixing.scoops import ERROR_SHARE, Scoops, most_half_scoops, smallest_copy
 from rootroom.ordering import least_first
 from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:
-    from rootroom.demand.season_demand import Demand
     from rootroom.plan.model import Mix, Plan, Work
 
 MOST_HALVINGS = 60
@@ -32,8 +28,8 @@ Handling = Literal["moist", "dusty", "powder", "coated"]
 Layer = tuple[str, float]
 
 
-def blend(plan: Plan, demand: Demand) -> Blending:
-    """Return the card of every mix that is blended, inner mixes first, and pots in scoops.
+def blend(plan: Plan) -> Blending:
+    """Return the card of every mix that is blended, inner mixes first.
 
     A mix that is only bought, having no parts or by `only = "ready"`, has no card.
     """
@@ -42,7 +38,7 @@ def blend(plan: Plan, demand: Demand) -> Blending:
         for name in blending_order(plan.mixes)
         if plan.mixes[name].is_blended
     }
-    return Blending(cards, tuple(_pots(plan, demand)))
+    return Blending(cards)
 
 
 def card_for(plan: Plan, mix: Mix) -> Card:
@@ -156,35 +152,6 @@ def _measured(plan: Plan, name: str, kg: float | None, litres: float | None) -> 
             kg / density if litres is None and kg is not None else litres,
         )
     return BatchAddition(name, kg, litres, handling_of(plan, name) == "coated")
-
-
-def _pots(plan: Plan, demand: Demand) -> list[PotMeasure]:
-    """Return the measure of a full pot of every kind, in the order of the plan."""
-    values = likely_values(demand.work)
-    found: dict[tuple[str, Room, tuple[str, ...]], PotMeasure] = {}
-    for load in (load for kind in demand.work.loads for load in kind):
-        move, room = load.move, load.room
-        if room is None or move.mix is None:
-            continue
-        key = (move.mix, room, tuple(sorted(map(repr, move.add.items()))))
-        if key in found:
-            continue
-        balls = next(iter(room.load(room.per_pot, 1)), 0)
-        place = room.place_l(values.fills_l, values.ball, balls)
-        likely_l = loose_l(place, values.packing, values.spill)
-        mix_l = likely_l * demand.median_over_likely.get(move.mix, 1.0)
-        found[key] = PotMeasure(
-            mix=move.mix,
-            old=move.old.text,
-            new=room.new,
-            renewed=move.refresh,
-            per_pot=move.per_pot,
-            mix_l=mix_l,
-            scoop_l=plan.work.scoop_l,
-            scoops=mix_l / plan.work.scoop_l,
-            add=tuple(_measured(plan, name, one.kg, one.l) for name, one in move.add.items()),
-        )
-    return list(found.values())
 
 
 def handling_of(plan: Plan, name: str) -> Handling:

@@ -115,26 +115,7 @@ class Card:
 
 
 @frozen
-class PotMeasure:
-    """The likely loose mix of one pot of a move: `mix_l` [L], which are `scoops` of `scoop_l` [L].
-
-    `add` is what the move gives each pot, as for a batch.
-    """
-
-    mix: str
-    old: str
-    new: str
-    renewed: float | None
-    per_pot: int
-    mix_l: float
-    scoop_l: float
-    scoops: float
-    add: tuple[BatchAddition, ...]
-
-
-@frozen
 class Blending:
-    """Cards by mix, each mix before those that it goes into, and the measure of each pot."""
+    """Cards by mix, each mix before those that it goes into."""
 
     cards: Mapping[str, Card]
-    pots: tuple[PotMeasure, ...]

@@ -65,9 +65,7 @@ class MovedPot:
     """
 
     names: tuple[str, ...]
-    crop: str | None
     number: int
-    refresh: bool
     plants: int
     pots: int
     pair: Pair
@@ -225,9 +223,7 @@ def _moved_pots(plan: Plan, figures: PotFigures) -> tuple[MovedPot, ...]:
             moved.append(
                 MovedPot(
                     names=tuple(names[number]),
-                    crop=kind.crop,
                     number=move.number,
-                    refresh=move.refresh is not None,
                     plants=sum(plants),
                     pots=pots,
                     pair=pair,

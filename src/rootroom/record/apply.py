@@ -203,8 +203,8 @@ class State:
     """What a record comes to, replayed onto its plan.
 
     `groups` are the plants that it tells of by name, `boxes` the containers by text, `filled` the
-    share [0 to 1] of each layer that is in, by bed and layer from 1 below, `minutes` the
-    person-minutes worked by day. `worked` are the days on which work was done, `stops` those on
+    share [0 to 1] of each layer that is in, by bed and layer from 1 below.
+    `worked` are the days on which work was done, `stops` those on
     which none is, `last` the last day on which anything happened, `posted` the lines of the last
     posted plan and `choices` what it chose to blend and to buy where.
     `odd` says in words what does not fit the plan and was dealt with as well as could be.
@@ -214,7 +214,6 @@ class State:
     boxes: Mapping[str, ContainerCount] = field(factory=dict)
     goods: Goods = field(factory=Goods)
     filled: Mapping[tuple[str, int], float] = field(factory=dict)
-    minutes: Mapping[date, float] = field(factory=dict)
     worked: frozenset[date] = frozenset()
     stops: tuple[Stop, ...] = ()
     last: date | None = None
@@ -247,16 +246,11 @@ def replay(plan: Plan, events: Iterable[Event]) -> State:
     groups, odd = replay_plants(plan.plants, told)
     goods = count_goods(plan, told, groups)
     filled, unknown = _filled(plan, told)
-    minutes: dict[date, float] = defaultdict(float)
-    for event in told:
-        if event.kind == "worked":
-            minutes[event.day] += event.data["minutes"]
     return State(
         groups=groups,
         boxes=containers_there(plan, told, groups, goods),
         goods=goods,
         filled=filled,
-        minutes=dict(sorted(minutes.items())),
         worked=frozenset(_worked(told)),
         stops=tuple(_stops(told)),
         last=max((event.day for event in told if event.kind != "planned"), default=None),

@@ -76,7 +76,7 @@ class Goods:
     """All goods: mixes by name, loose litres and kilograms used by good, purchases in order.
 
     `supplies` are the plan's with what is left of them, `short` what was used beyond what was there
-    by good [L or kg], `boxes` the containers bought by text, `taken_out_l` old mix taken out [L].
+    by good [L or kg], `boxes` the containers bought by text.
     """
 
     mixes: dict[str, MixBook] = field(factory=lambda: defaultdict(MixBook))
@@ -86,7 +86,6 @@ class Goods:
     supplies: tuple[Supply, ...] = ()
     short: dict[str, float] = field(factory=dict)
     boxes: dict[str, int] = field(factory=dict)
-    taken_out_l: float = 0.0
     odd: list[str] = field(factory=list)
     counted: _Counted | None = None
 
@@ -180,8 +179,6 @@ def _work_off(
         elif event.kind == "left":
             left[str(mix)] = max(left.get(str(mix), 0.0), data["l"])
             told.add(mix)
-        elif event.kind == "taken out":
-            goods.taken_out_l += data["l"]
         elif event.kind == "moved":
             worked.add(_give(goods, moves, event))
         elif event.kind == "filled":

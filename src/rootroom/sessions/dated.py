@@ -343,12 +343,9 @@ def _frees(lines: Sequence[Line]) -> dict[str, int]:
 def _rain_note(drafts: Sequence[Draft]) -> RainNote:
     waits = [
         Waiting(
-            line.kind,
             name,
             line.move if isinstance(line, PlantLine) else None,
-            line.count,
             line.until,
-            line.minutes,
             line.of if isinstance(line, BedLine) else None,
         )
         for draft in drafts

@@ -274,7 +274,7 @@ class _Builder:
         idle = tuple(day.toordinal() for day in dates if day not in taken)
         return Work(
             problem, tuple(self.items), tuple(self.mixes), tuple(self.containers), ticks,
-            self.ready, there, bags, self.bed_tasks, work.spare_share, idle,
+            self.ready, there, bags, work.spare_share, idle,
         )  # fmt: skip
 
     # Mix that need not be blended

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from datetime import date
 from time import monotonic
@@ -19,7 +20,7 @@ from rootroom.sessions.explanation import explain, find_day_reasons
 from rootroom.sessions.formulation import build_work
 from rootroom.sessions.least_change import stay_close
 from rootroom.sessions.tasks import Work
-from rootroom.sessions.timeline import GoodDue, Purchase, Schedule, Why
+from rootroom.sessions.timeline import GoodDue, Schedule, Why
 from rootroom.sessions.totals import (
     ContainerUse,
     find_aftercare,
@@ -28,7 +29,6 @@ from rootroom.sessions.totals import (
     find_left_out,
     find_windows_done,
     first_uses,
-    purchases,
     total_brought,
     use_containers,
 )
@@ -68,9 +68,12 @@ class Planned:
         return cls(plan, work, answer, mixes, use_containers(work, answer), why)
 
     @property
-    def containers_to_buy(self) -> tuple[Purchase, ...]:
-        """Containers to buy, and when the first of them is needed."""
-        return purchases(self.work, self.uses)
+    def containers_to_buy(self) -> Mapping[str, int]:
+        """How many whole containers of each kind are bought, in the order in which they are."""
+        count: Counter[str] = Counter()
+        for use in self.uses.values():
+            count.update(use.bought)
+        return dict(count)
 
     @property
     def goods_due(self) -> tuple[GoodDue, ...]:
@@ -161,7 +164,7 @@ def schedule(
     return plan_days(
         plan,
         demand,
-        blend(plan, demand) if blending is None else blending,
+        blend(plan) if blending is None else blending,
         seconds=seconds,
         start_from=start_from,
         ready_share=ready_share,

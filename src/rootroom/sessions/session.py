@@ -213,17 +213,14 @@ class Bring:
 
 @frozen
 class Waiting:
-    """Work that can wait for another day: until when, and how much of it [person-minutes].
+    """Work that can wait for another day, and until when.
 
     Of a bed `of` names what the layer is filled with.
     """
 
-    kind: str
     name: str
     move: int | None
-    count: int
     until: date | None
-    minutes: float
     of: str | None = None
 
 

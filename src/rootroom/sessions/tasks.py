@@ -157,7 +157,6 @@ class Work:
     ready: frozenset[str] = frozenset()
     there_ml: Mapping[int, int] = field(factory=dict)
     bags_ml: Mapping[int, int] = field(factory=dict)
-    bed_tasks: Mapping[str, int] = field(factory=dict)
     spare_share: float = 0.0
     idle: tuple[int, ...] = ()
 

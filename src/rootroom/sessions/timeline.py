@@ -9,7 +9,7 @@ from collections.abc import Mapping
 from datetime import date
 from typing import TYPE_CHECKING, Literal
 
-from attrs import frozen
+from attrs import field, frozen
 
 from rootroom.sessions.session import GoodKind, Session
 
@@ -61,17 +61,14 @@ class Why:
 class Window:
     """When one move (or bed) may be done, should be done, and is planned to be done.
 
-    `done` has the count for each day; `action` is the kind of work; a bed has no `move`.
+    `done` has the count for each day; a bed has no `move`.
     """
 
     name: str
     move: int | None
-    action: str
     opens: date
     due: date
     done: Mapping[date, int]
-    dated: bool = True
-    mix: str | None = None
 
 
 @frozen
@@ -82,15 +79,6 @@ class Hardening:
     move: int
     first: date
     last: date
-
-
-@frozen
-class Purchase:
-    """Containers to buy, whole ones: `count` in all, the first needed on `first`."""
-
-    container: str
-    count: int
-    first: date
 
 
 @frozen
@@ -144,7 +132,7 @@ class Schedule:
     windows: tuple[Window, ...] = ()
     hardening: tuple[Hardening, ...] = ()
     reasons: tuple[DayReason, ...] = ()
-    containers_to_buy: tuple[Purchase, ...] = ()
+    containers_to_buy: Mapping[str, int] = field(factory=dict)
     goods_due: tuple[GoodDue, ...] = ()
     proved: tuple[str, ...] = ()
     clock: bool = False

@@ -15,7 +15,7 @@ from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay
 from rootroom.sessions.session import BedLine, Before, GoodKind, Line, PlantLine, Session
 from rootroom.sessions.tasks import BedItem, Item, MoveItem, Row, Work
-from rootroom.sessions.timeline import GoodDue, Hardening, Late, LeftOut, Purchase, Window
+from rootroom.sessions.timeline import GoodDue, Hardening, Late, LeftOut, Window
 from rootroom.units import Amount
 
 HEAVY_KG = 20.0
@@ -103,9 +103,7 @@ def find_windows_done(work: Work, answer: Answer) -> tuple[Window, ...]:
             continue
         move = item.move
         windows += [
-            Window(
-                row.name, move.number, item.kind, move.opens, move.due, done, move.dated, move.mix
-            )
+            Window(row.name, move.number, move.opens, move.due, done)
             for row, done in zip(item.rows, _done_by_row(item, parts[number]), strict=True)
         ]
     return (*windows, *(_bed_window(bed, filled) for bed, filled in beds.values()))
@@ -131,9 +129,8 @@ def _done_by_row(item: MoveItem, parts: Sequence[tuple[date, int]]) -> Iterator[
 
 
 def _bed_window(bed: Bed, filled: Mapping[date, int]) -> Window:
-    mix = next((layer.of for layer in bed.layers), None)
     done = {day: filled[day] for day in sorted(filled)}
-    return Window(bed.name, None, "fill bed", bed.opens, bed.due, done, bed.dated, mix)
+    return Window(bed.name, None, bed.opens, bed.due, done)
 
 
 def find_hardening(work: Work, windows: Sequence[Window]) -> tuple[Hardening, ...]:
@@ -168,20 +165,6 @@ def find_aftercare(plan: Plan, sessions: Iterable[Session]) -> tuple[Care, ...]:
         due = made.due(plan.work.first)
         found += [Care(day, made.plant, made.move, made.count, step) for day, step in due]
     return tuple(sorted(found, key=lambda one: one.date))
-
-
-def purchases(work: Work, uses: Mapping[int, ContainerUse]) -> tuple[Purchase, ...]:
-    """Return the containers to buy with the day on which the first of them is needed.
-
-    `uses` has the containers of every day, in the order of the days.
-    """
-    first: dict[str, date] = {}
-    count: Counter[str] = Counter()
-    for day, use in uses.items():
-        for name, number in use.bought.items():
-            first.setdefault(name, date.fromordinal(work.problem.days[day].date))
-            count[name] += number
-    return tuple(Purchase(name, count[name], day) for name, day in first.items())
 
 
 def first_uses(

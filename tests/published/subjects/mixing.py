@@ -59,14 +59,14 @@ def addition(given: Mapping[str, Any]) -> float:
 def scoops(given: Mapping[str, Any]) -> float:
     """Return the level scoops of the part `of` in one batch."""
     plan = garden(given)
-    return blend(plan, find_demand(plan, draws=2)).cards["mix"].scoops[given["of"]]
+    return blend(plan).cards["mix"].scoops[given["of"]]
 
 
 def batch_addition(given: Mapping[str, Any]) -> float:
     """Return what one batch gets of the addition `of`, in the unit `in`."""
     plan = garden(given)
     # A vesselful, as the recipes are printed.
-    card = blend(plan, find_demand(plan, draws=2)).cards["mix"]
+    card = blend(plan).cards["mix"]
     (found,) = sized(card, card.units_most).additions
     assert found.kg is not None
     return found.kg / units.read_mass_kg("1 " + given["in"])

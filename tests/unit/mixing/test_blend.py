@@ -5,17 +5,15 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from attrs import evolve
 
 from rootroom.catalogue.ingredients import Ingredient, ingredients
 from rootroom.catalogue.spread import Spread
-from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend, blending_order, sized, water_for
 from rootroom.mixing.card import Card, Step
 from rootroom.plan.goods import Pack, Supply
 from rootroom.plan.model import Mix, Plan
-from rootroom.units import Amount, Rate
-from tests.support.plans import HERE, WORKED, group, mix, move, nothing, plan, pot, work
+from rootroom.units import Rate
+from tests.support.plans import HERE, mix, plan, pot, work
 
 C5 = pot("C5", 5.0)
 COATED = Ingredient("coated feed", Spread.exactly(900), addition=True, traits={"coated"})
@@ -25,7 +23,7 @@ def cards(*mixes: Mix, **more: object) -> dict[str, Card]:
     """Return the cards of these mixes, none of which anything needs."""
     given = {"ingredients": {**ingredients(), "coated feed": COATED}, **more}
     bare = plan([], mixes, **given)
-    return dict(blend(bare, find_demand(bare)).cards)
+    return dict(blend(bare).cards)
 
 
 def layered(card: Card) -> list[str]:
@@ -191,32 +189,10 @@ def test_coir_soaks_what_its_package_says() -> None:
     assert water.likely_l == pytest.approx(32.5 * 4.4 / 13.0)
 
 
-def test_a_pot_in_scoops() -> None:
-    """A 5 L pot takes 5 x 1.173 = 5.865 L, 1.173 scoops of 5 L, and its own feed."""
-    fed = move(nothing(), C5, add={"coated feed": Amount(None, 0.02)})
-    one = plan(
-        [group("Chard", 3, fed), group("Leek", 9, fed)], [mix("tree", {"peat": 1})],
-        ingredients={"coated feed": COATED},
-    )  # fmt: skip
-    (measure,) = blend(one, find_demand(one)).pots
-    assert (pytest.approx(5.865), pytest.approx(1.173)) == (measure.mix_l, measure.scoops)
-    (feed,) = measure.add
-    assert (pytest.approx(0.018), pytest.approx(0.02)) == (feed.kg, feed.litres)
-
-
-def test_a_shared_pot_is_measured_full() -> None:
-    """The measure of a pot is that of a full one: 5 L less three balls."""
-    shared = move(pot("P9", 0.5), C5, per_pot=3)
-    one = plan([group("Thyme", 7, shared)], [mix("tree", {"peat": 1})])
-    (measure,) = blend(one, find_demand(one)).pots
-    assert measure.mix_l == pytest.approx(3.5 * 1.173)
-
-
 def test_a_plan_without_mixes_blends_nothing() -> None:
     """Nothing to blend is no mistake."""
     empty: Plan = plan()
-    blending = blend(empty, find_demand(empty))
-    assert ({}, ()) == (dict(blending.cards), blending.pots)
+    assert {} == dict(blend(empty).cards)
 
 
 def test_coir_soaks_what_is_unlike_the_usual() -> None:
@@ -229,16 +205,3 @@ def test_coir_soaks_what_is_unlike_the_usual() -> None:
     water = water_for(one, "coir", 60.0)
     assert water is not None
     assert water.likely_l == pytest.approx(30.0)
-
-
-def test_a_pot_is_measured_at_the_median() -> None:
-    """A pot's scoops are those that are enough in one season of two, as the sessions count."""
-    doubtful = evolve(WORKED, packing=Spread(1.0, 1.1, 1.6))
-    one = plan([group("Chard", 3, move(nothing(), C5))], [mix("tree", {"peat": 1})],
-               factors=doubtful)  # fmt: skip
-    demand = find_demand(one)
-    ratio = demand.median_over_likely["tree"]
-    assert ratio > 1.05
-    (measure,) = blend(one, demand).pots
-    (row,) = demand.moves
-    assert measure.mix_l == pytest.approx(row.mix_l.likely / 3 * ratio)

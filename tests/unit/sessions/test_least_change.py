@@ -9,7 +9,6 @@ from functools import partial
 import pytest
 from attrs import evolve
 
-from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend
 from rootroom.plan.goods import PostedLine
 from rootroom.plan.model import Plan, WorkDay
@@ -34,13 +33,12 @@ ONE, THREE, SEVEN = pot("#1", 2.0), pot("#3", 9.0), pot("#7", 20.0)
 
 def scheduled(of: Plan) -> Schedule:
     """Return the schedule of a plan by construction alone, which is quick and does for these."""
-    demand = find_demand(of)
     found = worked_out(of)
     answer = schedule_work(found.problem, exact=False)
     answer = stay_close(
         found, answer, of.posted, seconds=1.0, effort=1.0, solve=partial(schedule_work, exact=False)
     )
-    return Planned.of(of, found, blend(of, demand), answer).book()
+    return Planned.of(of, found, blend(of), answer).book()
 
 
 def saturday(number: int) -> date:

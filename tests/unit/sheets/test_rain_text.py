@@ -15,7 +15,7 @@ DAY = date(2027, 5, 9)
 
 def waiting(name: str, number: int | None = 1, of: str | None = None) -> Waiting:
     """Return work of a plant's move, or of a bed's layer."""
-    return Waiting("move", name, number, 4, DAY, 20.0, of)
+    return Waiting(name, number, DAY, of)
 
 
 def test_two_moves_of_one_plant_are_told_apart() -> None:
