@@ -14,9 +14,23 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from rootroom.record.hand_back import read_hand_back
+from rootroom.sheets.all import write_sheets
 from tests.bench.pictures import PICTURES, phone_page, readme_season, size, text_of
+from tests.support.seasons import season_of
 
 FIGS = "spring-figs-and-tomatoes"
+CARED = """
+plants = [ { name = "Fig <b>", count = 4, now = "#1", to = "#3", mix = "tree", from = 2027-03-20, then = [ { do = "pinch", after = "10 days" }, { do = "feed", after = "3 weeks", every = "2 weeks", times = 2, of = "tomato feed", amount = "1 tbsp" } ] } ]
+supplies = [ { of = "bark", pack = "2 cu ft", price = 6.40 }, { of = "tomato feed", pack = "1 cup", price = 4.00 } ]
+[garden]
+last_frost = 2027-04-12
+[work]
+days = ["sat"]
+first = 2027-03-20
+last = 2027-04-10
+[mixes.tree]
+parts = { bark = 1 }
+"""  # noqa: E501
 NAMES = [FIGS, "new-raised-beds", "balcony-in-litres", "hostile"]
 
 
@@ -736,6 +750,36 @@ def test_it_prints_every_session(
 
     assert [] == [day for day in days if day not in text]
     assert "Save as a file" not in text
+
+
+def test_ticks_of_aftercare_are_handed_back(
+    phone: Callable[..., BrowserContext], tmp_path: Path
+) -> None:
+    """What was given goes to the record with its day and plants; a tick taken back goes as well."""
+    season = season_of(CARED, name="cared.toml")
+    write_sheets(season, tmp_path / "out", paper=None, only=("page",))
+    page = phone().new_page()
+    page.clock.set_fixed_time("2027-03-31T08:00")
+    page.goto((tmp_path / "out" / "season.html").as_uri())
+    boxes = page.locator("#aftercare input")
+    expect(boxes).to_have_count(3)
+    boxes.nth(0).check()
+    boxes.nth(1).check()
+    _, first, second = handed_back(page)
+
+    assert {"cared"} == {first["kind"], second["kind"]}
+    assert ("2027-03-30", "pinch", ["Fig <b>"], 4, "2027-03-31", None) == tuple(
+        first[key] for key in ("due", "do", "plants", "count", "date", "session")
+    )
+    page.reload()
+    expect(boxes.nth(0)).to_be_checked()
+    boxes.nth(0).uncheck()
+    with page.expect_download() as download:
+        page.locator("#save").click()
+    read = read_hand_back(Path(download.value.path()), season.plan)
+    assert () == read.problems
+    assert ["cared", "cared", "taken back"] == [one.kind for one in read.events]
+    assert first["id"] == read.events[-1].replaces
 
 
 def test_the_readmes_picture_is_made_by_its_command(browser: Browser) -> None:

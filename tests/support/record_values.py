@@ -43,10 +43,10 @@ OTHERS = (None, [], {}, [1], [[]], {"peat": 1e308}, {"peat": 2, "bark": 1}, "tex
 FIELDS = {kind: (*checks, *OPTIONAL.get(kind, ())) for kind, checks in KINDS.items()}
 WORK = ("day", "kind", "name", "number", "count", "share", "minutes", "l", "mix", "of", "to")
 GOODS = ("day", "supply", "of", "pack", "from", "packs", "cents")
-DATES = frozenset({"day", "until", "date", "session"})
+DATES = frozenset({"day", "due", "until", "date", "session"})
 TEXTS = frozenset({
     "plant", "mix", "bed", "of", "from", "pack", "container", "what", "work", "weather", "state",
-    "text", "reason", "kind", "name", "to",
+    "text", "reason", "kind", "name", "to", "do",
 })  # fmt: skip
 
 
@@ -62,6 +62,8 @@ def _value(chance: Random, field: str) -> Any:
         known = WORK if field == "sessions" else GOODS
         rows = range(chance.randint(0, 4))
         return [{name: _value(chance, name) for name in _some(chance, known)} for _ in rows]
+    if field == "plants":
+        return [chance.choice(NAMES[:2]) for _ in range(chance.randint(0, 3))]
     if field == "loose_l":
         return {chance.choice(NAMES[:5]): _value(chance, "l") for _ in range(chance.randint(0, 3))}
     return chance.choice(NUMBERS[:9] if chance.random() < 0.7 else NUMBERS)

@@ -4,13 +4,17 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from rootroom.plan.model import Plan
-from rootroom.record.apply import apply_record
-from rootroom.record.events import new_event
+from rootroom.record.apply import apply_record, replay
+from rootroom.record.events import Event, decode, encode, event_from, new_event
+from rootroom.record.planned_and_real import review
 from rootroom.season import Season, make_season
+from rootroom.sheets.record_text import record_list
+from rootroom.sheets.review import review_csv, review_text
 from rootroom.units import read_volume_l
 from tests.support.written_plans import REST, written_plan
 
@@ -120,3 +124,29 @@ def test_aftercare_on_the_plant_is_that_of_its_last_move(tmp_path: Path) -> None
         first, last = plan.plants[0].kind.moves
         assert () == first.care
         assert [("pinch", 10)] == [(step.do, step.after_days) for step in last.care]
+
+
+def test_aftercare_that_was_given_is_in_the_review(plan: Plan) -> None:
+    """Two phones tick one day's feed: it is told once, by the first; a tick taken back is none."""
+
+    def cared(number: int, day: int, due_day: str, **more: Any) -> Event:
+        data = {"due": due_day, "do": "feed", "of": "tomato feed", "plants": ["Fig"], "count": 4}
+        raw = {"v": 1, "id": f"e{number}", "by": "k1", "date": f"2027-04-{day:02}", "kind": "cared"}
+        return event_from({**raw, "session": None, **data, **more})
+
+    events = [
+        cared(1, 12, "2027-04-10"), cared(2, 11, "2027-04-10"),
+        cared(3, 24, "2027-04-24"), cared(4, 24, "2027-04-24", count=0, replaces="e3"),
+    ]  # fmt: skip
+    assert all(decode(encode(one)[:-1]) == one for one in events)
+    found = review(plan, events, replay(plan, events))
+    (given,) = found.cared
+
+    assert (date(2027, 4, 10), date(2027, 4, 11), ("Fig",), 4) == (
+        given.due, given.day, given.plants, given.count,
+    )  # fmt: skip
+    text = review_text(plan, found)
+    assert "Aftercare that was given" in text
+    assert "feed tomato feed" in text
+    assert "aftercare,Fig,feed tomato feed,,2027-04-10,2027-04-11" in review_csv(found)
+    assert "feed Fig (4 plants), due 2027-04-10" in record_list(plan, events)

@@ -88,6 +88,10 @@ def _amounts(value: Any) -> bool:
     )
 
 
+def _names(value: Any) -> bool:
+    return isinstance(value, list) and len(value) > 0 and all(map(is_name, value))
+
+
 def _parts(value: Any) -> bool:
     """Whether a value is a recipe: shares above 0 as exact fractions in text, by ingredient."""
     return (
@@ -180,6 +184,7 @@ KINDS: Mapping[str, Checks] = {
     "weather": {"weather": is_name},
     "session": {"state": is_name},
     "note": {"text": is_text},
+    "cared": {"due": _day, "do": is_name, "plants": _names, "count": _count},
     "day off": {"day": _day, "reason": is_text},
     "postponed": {"until": _day, "reason": is_text},
     "planned": {"sessions": _rows(WORK_ROW, WORK_ROW_MORE)},
@@ -193,6 +198,7 @@ OPTIONAL: Mapping[str, Checks] = {
     "planned": {"goods": _rows(GOOD_ROW, GOOD_ROW_MORE), "mixes": _rows(MIX_ROW, {})},
     "used": {"planned": lambda value: isinstance(value, bool)},
     "filled": {"of": is_name},
+    "cared": {"of": is_name},
     "blended": {"batches": _up_to(float(MOST)), "loose_l": _amounts},
     "taken out": {"of": is_name},
     "bought": {
@@ -241,7 +247,7 @@ def _wrong(kind: str, name: str, value: Any) -> TextError:
 
 def dates_in(data: Mapping[str, Any]) -> Iterator[date]:
     """Yield the dates that an event's fields hold, those of a posted plan's rows included."""
-    for name in ("day", "until"):
+    for name in ("day", "until", "due"):
         if name in data:
             yield read_day(data[name])
     for name in ("sessions", "goods"):

@@ -7,7 +7,7 @@ the record tells. Nothing is guessed: a day whose hours were not noted has none.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -83,6 +83,18 @@ class Saved:
 
 
 @frozen
+class Cared:
+    """Aftercare that was given: due on a day, done on another perhaps, to some plants in all."""
+
+    due: date
+    day: date
+    do: str
+    of: str | None
+    plants: tuple[str, ...]
+    count: int
+
+
+@frozen
 class SeasonTotals:
     """One season in a few figures, from its record alone; `plants` counts every move."""
 
@@ -105,6 +117,7 @@ class Review:
     goods: tuple[GoodReview, ...]
     paid: tuple[Paid, ...]
     saved: tuple[Saved, ...]
+    cared: tuple[Cared, ...] = ()
 
 
 def review(plan: Plan, events: Iterable[Event], state: State) -> Review:
@@ -124,7 +137,22 @@ def review(plan: Plan, events: Iterable[Event], state: State) -> Review:
         goods=_goods(first.get("goods", ()), paid),
         paid=paid,
         saved=tuple(_saved(plan, paid)),
+        cared=tuple(_cared(told)),
     )
+
+
+def _cared(told: Iterable[Event]) -> Iterator[Cared]:
+    """Yield the aftercare that was given, what two phones ticked once."""
+    given: dict[object, Cared] = {}
+    for event in sorted(told, key=lambda one: one.day):
+        if event.kind == "cared":
+            data = event.data
+            one = Cared(
+                date.fromisoformat(data["due"]), event.day, data["do"], data.get("of"),
+                tuple(data["plants"]), data["count"],
+            )  # fmt: skip
+            given.setdefault((one.due, one.do, one.of, one.plants), one)
+    yield from sorted(given.values(), key=lambda one: (one.due, one.day, one.do, one.plants))
 
 
 def totals(name: str, events: Iterable[Event]) -> SeasonTotals:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
@@ -82,6 +82,15 @@ def aftercare_text(plan: Plan, schedule: Schedule) -> str:
     if rows[MOST_ROWS:]:
         lines.append(f"  and {counted(len(rows) - MOST_ROWS, 'more row')} (the calendar has them)")
     return "\n".join(lines)
+
+
+def due_record(due: Due) -> dict[str, Any]:
+    """Return one row as the record tells of it, once all of its plants got it."""
+    record = {
+        "kind": "cared", "due": due.date.isoformat(), "do": due.step.do,
+        "plants": list(due.names), "planned": due.count,
+    }  # fmt: skip
+    return record if due.step.of is None else {**record, "of": due.step.of}
 
 
 def due_view(due: Due, writer: Writer) -> str:

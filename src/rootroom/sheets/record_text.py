@@ -8,7 +8,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from rootroom.counts import counted
+from rootroom.counts import counted, some_of
 from rootroom.record.events import holding
 from rootroom.sheets.layout import clip, day_long, day_short, ruled_table, tidy
 from rootroom.sheets.money import money
@@ -30,6 +30,7 @@ PART_OF = {"fill bed": ", layer {}", "blend": ", blended"}
 """What a changed line is of, by its kind; any other kind is a move."""
 
 MOST_LINES = 40
+MOST_NAMES = 6
 DATE = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 
 
@@ -55,6 +56,9 @@ def told(event: Event, garden: Garden) -> str:
         until = f" until {data['until']}" if "until" in data else ""
         sort = f"/{data['sort']}" if data.get("sort") else ""
         return f"{data['count']} {tidy(data['plant'] + sort)}, move {data['move']}{until}"
+    if event.kind == "cared":
+        names = some_of([tidy(name) for name in data["plants"]], MOST_NAMES)
+        return f"{tidy(data['do'])} {names} ({counted(data['count'], 'plant')}), due {data['due']}"
     if event.kind == "filled":
         return f"{tidy(data['bed'])}, layer {data['layer']}: {data['share']:.0%}"
     if "mix" in data:

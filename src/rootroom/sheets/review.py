@@ -6,6 +6,7 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from rootroom.counts import some_of
 from rootroom.sheets.layout import Cell, clip, csv_text, day_short, plain, ruled_table
 from rootroom.sheets.money import money, per_volume, volume_name
 from rootroom.units import show_minutes, show_volume
@@ -41,11 +42,14 @@ def review_text(plan: Plan, found: Review, seasons: Sequence[SeasonTotals] = ())
                 f"Own mix beside ready-made, a {per}", _saved(found, system, plan.garden.currency)
             )
         )
+    if found.cared:
+        parts.append(_headed("Aftercare that was given", _cared(found)))
     if len(seasons) > 1:
         parts.append(_headed("Season by season", _seasons(seasons, system, plan.garden.currency)))
     return "\n\n".join(parts) or "The record tells of no work yet."
 
 
+MOST_NAMES = 6
 Row = tuple[str, str, str, str, Cell, Cell]
 """Kind, name, figure, unit, planned and real."""
 
@@ -68,6 +72,22 @@ def _rows(found: Review) -> Iterator[Row]:
     for good in found.goods:
         yield ("good", good.of, "packs", "", plain(good.planned_packs), plain(good.packs))
         yield ("good", good.of, "money", "cents", good.planned_cents, good.paid_cents)
+    for care in found.cared:
+        what = f"{care.do} {care.of or ''}".strip()
+        due, given = care.due.isoformat(), care.day.isoformat()
+        yield ("aftercare", ", ".join(care.plants), what, "", due, given)
+
+
+def _cared(found: Review) -> str:
+    rows = [
+        [
+            day_short(one.due), day_short(one.day),
+            clip(f"{one.do} {one.of or ''}".strip(), 26),
+            clip(some_of(one.plants, MOST_NAMES), 34), str(one.count),
+        ]
+        for one in found.cared
+    ]  # fmt: skip
+    return ruled_table(("due", "given", "what", "to", "plants"), rows, "llllr")
 
 
 def _us(unit: str, planned: Cell, real: Cell) -> tuple[Cell, Cell, Cell]:

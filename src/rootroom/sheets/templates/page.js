@@ -235,6 +235,11 @@
       const told = eventOf(box);
       told.share = box.checked ? plannedOf(box) : 0;
       enter(box, box.id, box.checked, told);
+    } else if (event) {
+      // Aftercare is given to all of its plants, or not yet.
+      const told = eventOf(box);
+      told.count = box.checked ? plannedOf(box) : 0;
+      enter(box, box.id, box.checked, told);
     } else if (line) {
       const input = byId(line);
       setNumber(input, box.checked ? plannedOf(input) : "");

@@ -7,6 +7,7 @@ the record stands beside it in the names of the plan and base units, as `Event`.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 from attrs import frozen
 
@@ -188,6 +189,14 @@ class FullCaution:
 
 
 @frozen
+class CareRow:
+    """Aftercare that is due: its line, and what the record is told once it is given."""
+
+    text: str
+    record: Mapping[str, Any]
+
+
+@frozen
 class SeasonView:
     """The season page."""
 
@@ -202,7 +211,7 @@ class SeasonView:
     session_notes: Texts
     late: Texts
     dates: Texts
-    care: Texts
+    care: Sequence[CareRow]
     why: Texts
     cures: Texts
     cautions: Sequence[FullCaution]

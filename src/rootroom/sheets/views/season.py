@@ -10,12 +10,13 @@ from typing import TYPE_CHECKING
 from attrs import asdict, evolve
 
 from rootroom.counts import counted, some_of
-from rootroom.sheets.aftercare import due_rows, due_view
+from rootroom.sheets.aftercare import due_record, due_rows, due_view
 from rootroom.sheets.demand import check_line
 from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.sessions import latest_first, left_out_rows
 from rootroom.sheets.views.model import (
     Amounts,
+    CareRow,
     Cost,
     Doubt,
     FullCaution,
@@ -55,7 +56,7 @@ def season_view(season: Season, writer: Writer) -> SeasonView:
         late=_late(schedule, writer),
         dates=_dates(schedule, writer),
         care=[
-            f"{writer.day_week(due.date)}: {due_view(due, writer)}"
+            CareRow(f"{writer.day_week(due.date)}: {due_view(due, writer)}", due_record(due))
             for due in due_rows(schedule.aftercare)
         ],
         why=list(schedule.why.reasons) if schedule.why else [],
