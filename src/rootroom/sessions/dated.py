@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
 
+from rootroom.catalogue.cautions import cautions_for
 from rootroom.counts import ceil_count
 from rootroom.mixing.blend import water_for
 from rootroom.plan.model import Move, Plan
-from rootroom.pot.cautions import cautions_for
 from rootroom.pot.report import PotFigures
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay

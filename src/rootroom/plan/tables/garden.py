@@ -14,7 +14,6 @@ from rootroom.plan.measures import Factor, Share, ShareSpread
 from rootroom.plan.model import Factors, Garden
 from rootroom.plan.structure import structure
 from rootroom.plan.values import READERS, Day, Name, Text, choice
-from rootroom.problems import TextError
 
 Units = NewType("Units", str)
 READERS[Units] = choice(
@@ -75,13 +74,11 @@ def read_garden(data: dict[str, Any], file: str, findings: Findings) -> Garden:
 def _currency(code: str, findings: Findings) -> str | None:
     if re.fullmatch("[A-Z]{3}", code):
         return code
-    findings.refuse(
+    findings.error(
         ("garden", "currency"),
-        TextError(
-            f"a currency is a code of three capitals: `{code}`",
-            code="bad-currency",
-            hint="write it as `USD`, `EUR` or `GBP`",
-        ),
+        "bad-currency",
+        f"a currency is a code of three capitals: `{code}`",
+        hint="write it as `USD`, `EUR` or `GBP`",
     )
     return None
 

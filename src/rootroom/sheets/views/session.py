@@ -10,9 +10,9 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
+from rootroom.catalogue.cautions import cautions_on_sheet
 from rootroom.counts import some_of
 from rootroom.mixing.blend import sized
-from rootroom.pot.cautions import cautions_on_sheet
 from rootroom.pot.lime import above_published
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import halves, water

@@ -2,9 +2,8 @@
 
 import pytest
 
-from rootroom.catalogue.cautions import cautions
+from rootroom.catalogue.cautions import ON_A_SHEET, cautions, cautions_for, cautions_on_sheet
 from rootroom.catalogue.ingredients import ingredients
-from rootroom.pot.cautions import ON_A_SHEET, cautions_for, cautions_on_sheet
 
 
 def keys(*args, **named):
