@@ -67,11 +67,8 @@ def told(event: Event, garden: Garden) -> str:
         of = f" of {tidy(data['of'])}" if "of" in data else ""
         return f"{show_volume(data['l'], system)}{of}"
     if event.kind == "bought":
-        paid = (
-            ""
-            if data["paid_cents"] is None
-            else f" for {money(data['paid_cents'], garden.currency)}"
-        )
+        cents = data["paid_cents"]
+        paid = "" if cents is None else f" for {money(cents, garden.currency)}"
         source = f" at {tidy(data['from'])}" if data.get("from") else ""
         return f"{data['packs']:g} {tidy(data['of'])}{paid}{source}"
     if event.kind == "in stock":
