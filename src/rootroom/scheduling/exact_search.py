@@ -23,9 +23,11 @@ from rootroom.scheduling.bounds import (
     tightest,
 )
 from rootroom.scheduling.checker import check_answer
+from rootroom.scheduling.list_scheduling import add_blends
 from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
 from rootroom.scheduling.relaxation import LARGE, NODES, find_days
+from rootroom.scheduling.tie_breaking import blend_ahead
 from rootroom.scheduling.windows import Windows
 
 MARGIN = 0.3  # seconds kept for handing over
@@ -33,6 +35,8 @@ RELAXED_SIZE = 8_000  # pairs of task and day up to which the relaxation is trie
 MODEL_SIZE = 40_000  # pairs of task and day up to which the whole model is tried
 SMALL_SIZE = 400  # the same for the objectives after the set-ups, which are seldom proved else
 AROUND_SHARE = 0.1  # of the work, for large neighbourhoods of one objective
+WHOLE_SIZE = 1_000  # pairs of task and day up to which it is tried with whole units too
+WHOLE_NODES_PER_UNIT = 100  # of its tree then
 NODES_PER_UNIT = 12  # of the relaxation's tree at least, for few groups torn and few set-ups
 PAIRS_PER_UNIT = 20_000  # nodes times pairs of task and day: small plans may have more nodes
 RELAXED = ("sessions", "torn", "setups", "bought")  # what the relaxation is asked for
@@ -155,6 +159,8 @@ class _Search:
             objectives = self._around(position, low)
         if named is not None and objectives[position] > low:
             objectives = self._try(objective, ends, named, low)
+        if objective == "sessions" and named is not None and objectives[1] > low:
+            low, objectives = self._uncut(ends, low)
         size = MODEL_SIZE
         if objective == "bought":
             size = SMALL_SIZE
@@ -252,6 +258,34 @@ class _Search:
                 continue
             return max(low, found.bound), None if found.days is None else found
         return low, None
+
+    def _uncut(self, ends: list[int], low: int) -> tuple[int, tuple[int, ...]]:
+        """Look for days where no unit is cut, which cut ones may promise falsely.
+
+        Returns the bound, and the objectives of the best answer then.
+        """
+        assert self.found.objectives is not None
+        if self._pairs(ends) > WHOLE_SIZE:
+            return low, self.found.objectives
+        left = (self.end - monotonic()) / 2
+        nodes = int(self.request.work * WHOLE_NODES_PER_UNIT)
+        found = find_days(
+            self.problem, self.request.windows, ends, low, seconds=left, whole=True, nodes=nodes
+        )
+        self._keep(stages=(*self.found.stages, "sessions by HiGHS uncut"))
+        if found.days is not None:
+            for blends in (
+                add_blends(self.problem, found.placed),
+                blend_ahead(self.problem, found.placed),
+            ):
+                if (
+                    blends is not None
+                    and not check_answer(self.problem, found.placed, blends).broken
+                ):
+                    self._accept(found.placed, blends)
+            if self.found.objectives[1] > low:
+                self._try("sessions", ends, found, low)
+        return low + 1 if found.none else low, self.found.objectives
 
     def _try(self, objective: str, ends: list[int], found: Any, low: int) -> tuple[int, ...]:
         """Look for an answer on the days that the relaxation named, and with its parts or pairs.

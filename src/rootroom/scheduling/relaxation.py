@@ -15,7 +15,7 @@ from attrs import frozen
 from rootroom.counts import ceil_count
 from rootroom.optimize.linear_form import quiet_solver
 from rootroom.scheduling.bounds import mix_needs, needs, tightest
-from rootroom.scheduling.problem import Order, Problem, Task, Use, outer_first
+from rootroom.scheduling.problem import Order, Placed, Problem, Task, Use, outer_first
 from rootroom.scheduling.windows import Windows
 from rootroom.tolerances import SOLVER_BOUND
 
@@ -31,12 +31,13 @@ LARGE = 4_000  # units by task and day from which on mixes and undivided tasks m
 class FoundDays:
     """Days that do, or proof that none do; neither where the work or (`clock`) the time ended.
 
-    `setups` are pairs of day and mix, `parts` pairs of task and day, for groups that may be torn;
-    `bound` is one on the objective asked for.
+    `setups` are pairs of day and mix, `placed` units by day (rounded where they may be cut),
+    `parts` pairs of task and day, for groups that may be torn; `bound` is one on the objective.
     """
 
     days: tuple[int, ...] | None = None
     setups: frozenset[tuple[int, int]] = frozenset()
+    placed: tuple[Placed, ...] = ()
     parts: frozenset[tuple[int, int]] = frozenset()
     bound: int = 0
     none: bool = False
@@ -52,12 +53,14 @@ def find_days(
     seconds: float,
     objective: str = "sessions",
     setups: int | None = None,
+    whole: bool = False,
     nodes: int = NODES,
 ) -> FoundDays:
     """Return `sessions` days that hold all work if units could be cut, or that there are none.
 
     For `sessions` the first days found do, or the fewest where no number is given; for `torn`,
     `setups` and `bought` as few as `nodes` of the search find. `setups` is a limit on those.
+    With `whole` no unit of a task is cut, which takes many times as long.
     `seconds` [s] is a safety net beside that limit on work.
     """
     rows = _Rows(problem, windows, ends)
@@ -71,6 +74,10 @@ def find_days(
         rows.tear()
     if objective == "bought":
         rows.contain()
+    if whole:
+        rows.whole = sorted(
+            {*rows.whole, *(c for by_day in rows.units for c, _ in by_day.values())}
+        )
     any_do = objective == "sessions" and sessions is not None
     solver = _solver(nodes, seconds, any_do=any_do, guess=objective == "sessions")
     if sum(map(len, rows.units)) > LARGE:
@@ -163,6 +170,10 @@ class _Rows:
         room -= 0 if task.mix is None else self.problem.mix_setup
         most = task.count if not task.minutes else min(task.count, max(room, 0) // task.minutes)
         return most if task.split or most == task.count else 0
+
+    def unit_columns(self) -> list[int]:
+        """Return the columns of the units of tasks."""
+        return [column for by_day in self.units for column, _ in by_day.values()]
 
     def tear(self) -> None:
         """State on how many days each group is; one of its parts costs nothing."""
@@ -342,7 +353,13 @@ class _Rows:
             (d, m) for d in days for m, column in enumerate(self.sets[d]) if value[column] > 0.5
         )
         parts = frozenset(place for place, column in self.parts.items() if value[column] > 0.5)
-        return FoundDays(days, setups, parts, least)
+        placed = tuple(
+            Placed(day, task, step * round(value[column]))
+            for task, by_day in enumerate(self.units)
+            for day, (column, step) in by_day.items()
+            if value[column] > 0.5
+        )
+        return FoundDays(days, setups, placed, parts, least)
 
     def give(self, solver: Any, costs: list[tuple[int, float]]) -> None:
         """Pass columns, rows and costs to the solver."""
