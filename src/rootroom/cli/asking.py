@@ -40,13 +40,18 @@ class Interview:
 
         It is then told that nothing was written, and what to do `otherwise`.
         """
+        try:
+            return self.step(asks)
+        except EOFError:
+            say(f"\nnothing written{otherwise}")
+            raise typer.Exit(1) from None
+
+    def step(self, asks: Callable[[Interview], Answer]) -> Answer:
+        """Return what `asks` comes to once all is answered; EOFError where nobody answers."""
         while True:
             self.at = 0
             try:
                 return asks(self)
-            except EOFError:
-                say(f"\nnothing written{otherwise}")
-                raise typer.Exit(1) from None
             except Back:
                 if self.given:
                     self.given.pop()
@@ -84,6 +89,18 @@ class Interview:
                 tell_wrong(wrong)
                 self._again()
 
+    def line(
+        self, prompt: str, read: Callable[[str], Answer], tell: Callable[[TextError], str]
+    ) -> Answer:
+        """Return what `read` makes of a line, which may be empty; `tell` says what is wrong."""
+        while True:
+            text = self._typed(prompt)
+            try:
+                return read(text)
+            except TextError as wrong:
+                say(f"    {tell(wrong)}")
+                self._again()
+
     def need(
         self, question: str, read: Callable[[str], Answer], *, usual: str | None = None
     ) -> Answer:
@@ -98,15 +115,19 @@ class Interview:
         return usual if not answer else answer in ("y", "yes")
 
     def _answer(self, question: str, usual: str | None, nothing: str | None) -> str:
+        brackets = f" [{usual}]" if usual is not None else ""
+        brackets = f" (Enter: {nothing})" if nothing and usual is None else brackets
+        return self._typed(f"{question}{brackets}: ") or usual or ""
+
+    def _typed(self, prompt: str) -> str:
+        """Return what is typed, or what was typed before a step back."""
         if self.at == len(self.given):
-            brackets = f" [{usual}]" if usual is not None else ""
-            brackets = f" (Enter: {nothing})" if nothing and usual is None else brackets
-            text = input(f"{question}{brackets}: ").strip()
+            text = input(prompt).strip()
             if text == "<":
                 raise Back
             self.given.append(text)
         self.at += 1
-        return self.given[self.at - 1] or usual or ""
+        return self.given[self.at - 1]
 
     def _again(self) -> None:
         self.given.pop()

@@ -444,3 +444,17 @@ def test_rain_as_a_note_tells_how_to_call_the_day_off(plan: Path) -> None:
 
     assert 0 == done.exit_code, done.stderr
     assert f"`rootroom postpone {plan} --rain 2027-03-20` calls the day off" in done.stdout
+
+
+def test_screen_goes_back_over_a_slip(plan: Path) -> None:
+    """`<` asks the line before again; what was corrected alone is noted."""
+    typed = "\n6\n<\n7\n\n\n\n\n\n\n\n\n\nn\n"
+    done = run("record", plan, "--quick", typed=typed)
+    moved = {
+        event.data["plant"]: event.data["count"]
+        for event in read_record(record_path(plan)).events
+        if event.kind == "moved"
+    }
+
+    assert 0 == done.exit_code, done.stderr
+    assert {"Fig": 7, "Bay": 4} == moved
