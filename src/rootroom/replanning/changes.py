@@ -121,7 +121,10 @@ def _blends_apart(
     today: date | None,
     stops: Sequence[tuple[date, date, str]],
 ) -> Iterator[Change]:
-    """Yield the mixes blended on another day where no plants and no bed tell of that day."""
+    """Yield the mixes blended on days that come or go, where no plants and no bed tell of them.
+
+    What is blended on a day that stays changes with what is left over, and is on its sheet.
+    """
     if not posted:
         return
     now = {
@@ -131,7 +134,8 @@ def _blends_apart(
         for session in schedule.sessions
     }
     told = {day for change in changes for day in (*change.before, *change.after)}
-    days = sorted({*posted, *now} - told)
+    off = {day for day in posted if _called_off(day, stops)}
+    days = sorted((off | (posted.keys() ^ now.keys())) - told)
     for mix in sorted({mix for day in days for mix in (*posted.get(day, {}), *now.get(day, {}))}):
         old = {day: posted[day][mix] for day in days if mix in posted.get(day, {})}
         new = {day: now[day][mix] for day in days if mix in now.get(day, {})}
