@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import random
+from contextlib import suppress
 
 import pytest
 
@@ -14,6 +15,7 @@ from rootroom.plan.tables.csv_splicing import (
     remove_rows,
     set_cell,
 )
+from rootroom.problems import TextError
 
 pytestmark = pytest.mark.property
 
@@ -102,3 +104,28 @@ def test_next_moves_go_with_their_plant() -> None:
     text = "name,count,now,to\nFig,2,#1,#3\n,,,#5\nFig,,,#7\nBay,3,#2,#5\n,,,#9\n\n,,,#10\n"
     page = read_list_text(text)
     assert [range(2, 5), range(3, 4), range(5, 7)] == [page.chain(n) for n in (2, 3, 5)]
+
+
+PIECES = (
+    '"', ";", ",", "|", "\n", "\r", "\r\n", "a", "#1", " ", "\ufeff", "sep=;", "name", "count",
+    "now", "\0", "½", "\u2028", "\x0b",
+)  # fmt: skip
+
+
+def test_no_list_makes_an_edit_stumble() -> None:
+    """Whatever stands in a list, it is taken apart and edited, or refused in words."""
+    draw = random.Random("any list")
+    edited = 0
+    for _ in range(6000):
+        text = "name;count;now\n" + "".join(draw.choices(PIECES, k=draw.randrange(25)))
+        with suppress(TextError):
+            page = read_list_text(text)
+            row = draw.randrange(2, len(page.rows) + 2)
+            if row > len(page.rows):
+                insert_row(text, row, {"name": "".join(draw.choices(PIECES, k=3))})
+            elif draw.random() < 0.5:
+                set_cell(text, row, draw.choice(page.columns), "".join(draw.choices(PIECES, k=3)))
+            else:
+                remove_rows(text, page.chain(row))
+            edited += 1
+    assert edited > 2000

@@ -57,8 +57,7 @@ def told(event: Event, garden: Garden) -> str:
         sort = f"/{data['sort']}" if data.get("sort") else ""
         return f"{data['count']} {tidy(data['plant'] + sort)}, move {data['move']}{until}"
     if event.kind == "cared":
-        names = some_of([tidy(name) for name in data["plants"]], MOST_NAMES)
-        return f"{tidy(data['do'])} {names} ({counted(data['count'], 'plant')}), due {data['due']}"
+        return _cared(data)
     if event.kind == "filled":
         return f"{tidy(data['bed'])}, layer {data['layer']}: {data['share']:.0%}"
     if "mix" in data:
@@ -91,6 +90,11 @@ def told(event: Event, garden: Garden) -> str:
         days = {row.get("day") for row in data["sessions"]}
         return f"a posted plan of {counted(len(days), 'session')}"
     return ", ".join(tidy(str(value)) for value in data.values())
+
+
+def _cared(data: Mapping[str, Any]) -> str:
+    names = some_of([tidy(name) for name in data["plants"]], MOST_NAMES)
+    return f"{tidy(data['do'])} {names} ({counted(data['count'], 'plant')}), due {data['due']}"
 
 
 def learned_text(

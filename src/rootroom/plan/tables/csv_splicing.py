@@ -69,7 +69,7 @@ class ListText:
     def chain(self, row: int) -> range:
         """Return the numbers of a row and of those below it that are its next moves."""
         stop = row + 1
-        if "now" in self.columns and self.cell(row, "now").strip():
+        if {"now", "name"} <= set(self.columns) and self.cell(row, "now").strip():
             name = self.cell(row, "name").strip()
             while stop <= len(self.rows) and not self.rows[stop - 1].empty:
                 own = self.cell(stop, "name").strip()
