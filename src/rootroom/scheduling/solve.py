@@ -40,10 +40,6 @@ MANY = 10**9  # set-ups that are few enough there
 KEPT_SHARE = 0.03  # of the time, for settling and checking what the exact method found
 
 
-FAR = 1000
-"""Dates behind the last one from which on work is left out: more than any season is long."""
-
-
 def schedule_work(
     problem: Problem,
     *,
@@ -234,8 +230,8 @@ def _answer(
 
 
 # The problem is widened by days far behind its last one, which hold everything. Work put there is
-# left out; each unit of it counts as `FAR` days late, so fewest plants are left out before anything
-# else counts, and of equal answers the one that is least late.
+# left out; each plant of it is later than all others together can be in time, so fewest plants are
+# left out before anything else counts, and of equal answers the one that is least late.
 def schedule_what_fits(
     problem: Problem, status: Status, *, seconds: float, effort: float | None = None
 ) -> Answer:
@@ -243,7 +239,8 @@ def schedule_what_fits(
 
     `status` is what is known of doing it all: `infeasible` where that is proved impossible, else
     `limit`; the answer keeps it. Where not even days without end would do, as for containers that
-    cannot be had, the answer is empty. The limits are those of `schedule_work`.
+    cannot be had, the answer is empty. Where no fewer plants can be left out, `proved` says
+    "left_out". The limits are those of `schedule_work`.
     """
     wide, size = widened(problem), len(problem.days)
     found = schedule_work(wide, seconds=seconds, effort=effort)
@@ -260,6 +257,7 @@ def schedule_what_fits(
     rest = Answer(
         status,
         bound_sessions=max(0, found.bound_sessions - behind),
+        proved=("left_out",) if "lateness" in found.proved else (),
         method=found.method,
         clock=found.clock,
         left_out=tuple(Placed(size, task, left[task]) for task in sorted(left) if left[task]),
@@ -275,9 +273,14 @@ def widened(problem: Problem) -> Problem:
     total = sum(task.count * task.minutes for task in problem.tasks)
     turning = sum(mix.blending(_used_ml(problem)) + problem.mix_setup for mix in problem.mixes)
     people = max((task.people for task in problem.tasks), default=1)
+    chain = _longest_chain(problem)
+    far = 1 + 2 * sum(
+        task.count * task.plants * (abs(last - task.due_date) + chain * gap)
+        for task in problem.tasks
+    )
     behind = tuple(
-        Day(last + FAR + number * gap, problem.session_setup + total + turning, turning, people)
-        for number in range(_longest_chain(problem) + 1)
+        Day(last + far + at * gap, problem.session_setup + total + turning, turning, people)
+        for at in range(chain + 1)
     )
     end = behind[-1].date
     tasks = tuple(evolve(task, last=end, due=task.due_date) for task in problem.tasks)

@@ -75,8 +75,9 @@ def headline(schedule: Schedule) -> str:
     if schedule.left_out:
         plants = counted(sum(left.count for left in schedule.left_out), "plant")
         known = "" if schedule.status == "infeasible" else " that was found in the time given"
-        sessions = counted(number, "session")
-        return fill(f"Not all of the work fits{known}: {plants} left out, {sessions} for the rest.")
+        proved = ", proved the fewest" if "left_out" in schedule.proved else ""
+        rest = f"{counted(number, 'session')} for the rest"
+        return fill(f"Not all of the work fits{known}: {plants} left out{proved}; {rest}.")
     if schedule.status == "infeasible":
         return fill("The work does not fit into the work days.")
     if not schedule.found:
@@ -158,6 +159,7 @@ def _why(schedule: Schedule) -> str:
 
 
 OBJECTIVE_WORDS = {
+    "left_out": "fewest plants left out",
     "lateness": "least lateness",
     "sessions": "fewest sessions",
     "torn": "fewest groups torn",

@@ -169,8 +169,9 @@ def _session_row(number: int, session: Session, writer: Writer) -> SessionRow:
 
 def _notes(schedule: Schedule) -> list[str]:
     if schedule.left_out:
+        proved = " (fewer would not do, proved)" if "left_out" in schedule.proved else ""
         return [
-            "Not all of the work fits. Left out, and all else is planned:",
+            f"Not all of the work fits. Left out{proved}, and all else is planned:",
             *(row.strip() for row in left_out_rows(schedule)),
         ]
     if schedule.status == "infeasible":
