@@ -70,10 +70,10 @@ INSTEAD = {
     "name": text_option("--name", "TEXT", "Where none is given."),
     "count": text_option("--count", "N", "Where none is given."),
     "now": text_option("--now", "POT", "Where none is given."),
-    "to": text_option("--to", "POT", "Likewise."),
-    "from": text_option("--from", "DATE", "Likewise."),
-    "by": text_option("--by", "DATE", "Likewise."),
-    "mix": text_option("--mix", "NAME", "Likewise."),
+    "to": text_option("--to", "POT", "Where none is given."),
+    "from": text_option("--from", "DATE", "Where none is given."),
+    "by": text_option("--by", "DATE", "Where none is given."),
+    "mix": text_option("--mix", "NAME", "Where none is given."),
 }
 """What counts where a row says nothing, by column."""
 

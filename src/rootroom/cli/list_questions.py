@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from functools import partial
 from pathlib import Path
@@ -48,6 +49,9 @@ def settle(file: Path, choices: Choices) -> ListRead | Problem:
             Interview().run(partial(_instead, missing, choices))
         elif ways := _ways(unread, choices):
             Interview().run(partial(_whole_list, ways, choices))
+        elif kinds := _kinds(unread, passed):
+            Interview().run(partial(_whole_columns, kinds, choices))
+            passed |= {("", heading) for heading in kinds}
         elif unread:
             Interview().run(partial(_cells, unread[:_MOST_ASKED], choices))
             passed |= {(one.key, one.text) for one in unread[:_MOST_ASKED]}
@@ -74,7 +78,7 @@ def _headings(read: ListRead, choices: Choices, ask: Interview) -> None:
         keys = [key for key in question.keys if key != LEFT_OUT]
         usual = question.keys[0]
         ask.say(fill(f"{question.column.called} {question.words}."))
-        several = f"{', '.join(keys)}, or - to leave it out" if len(keys) > 1 else "- leaves it out"
+        several = f"{', '.join(keys)}, or - to leave it out"
         answer = ask.need(f"  What is it? {several}", key_meant, usual=usual)
         choices.headings[spoken(question.column, read.columns)] = answer
 
@@ -116,6 +120,31 @@ def _whole_list(ways: Mapping[str, Unread], choices: Choices, ask: Interview) ->
         setattr(choices.readings, name, ask.need(f"  {shown}", one_of(*known), usual=usual))
 
 
+def _kinds(cells: Sequence[Unread], passed: set[tuple[str, str]]) -> dict[str, tuple[str, Unread]]:
+    """Return columns with several widths of no kind of pot: what they are read as with it."""
+    found: dict[str, tuple[str, Unread]] = {}
+    more: set[str] = set()
+    for one in cells:
+        way = re.search(r'for the whole column `--heading "(.+)=([^="]+)pot\)"`', one.problem.hint)
+        if way is not None and ("", way[1]) not in passed:
+            more |= {way[1]} & found.keys()
+            found.setdefault(way[1], (way[2], one))
+    return {heading: kind for heading, kind in found.items() if heading in more}
+
+
+def _whole_columns(
+    kinds: Mapping[str, tuple[str, Unread]], choices: Choices, ask: Interview
+) -> None:
+    """Ask once for a column what widths in it are of; an empty answer asks cell by cell."""
+    for heading, (meaning, first) in kinds.items():
+        ask.say(fill(f"{first.problem.where}: {first.problem.message}"))
+        known = ("pot", "square pot", "azalea pot", "pan", "basket")
+        ask.say(f"    in this column: {', '.join(known)}")
+        kind = ask.ask("  All of them are", one_of(*known), nothing="one by one")
+        if kind is not None:
+            choices.headings[heading] = f"{meaning}{kind})"
+
+
 def _value(key: str, unit: str, choices: Choices, text: str) -> str:
     """Return a text that can stand in a cell; TextError for another."""
     read_cell(key, text, unit, choices.readings)
@@ -127,7 +156,7 @@ def _cells(cells: Sequence[Unread], choices: Choices, ask: Interview) -> None:
     for unread in cells:
         ask.say(fill(f"{unread.problem.where}: {unread.problem.message}"))
         if unread.problem.hint:
-            hint = unread.problem.hint.partition("; for ")[0]
+            hint = re.split("; for |; `--means", unread.problem.hint)[0]
             ask.say(fill(hint, indent="    ", hanging="    "))
         check = partial(_value, unread.key, unread.unit, choices)
         answer = ask.ask(f"  `{unread.text}` is", check, nothing="leave it")

@@ -165,7 +165,7 @@ def test_unclear_things_are_asked_on_a_terminal(tmp_path: Path, answers) -> None
     assert 0 == done.exit_code, done.stderr
     gallons = "  Gallons here are the nursery class or true [class]: "
     assert [
-        "  What is it? - leaves it out [count]: ",
+        "  What is it? count, or - to leave it out [count]: ",
         "  What is it? from, by, or - to leave it out [from]: ",
         "What are they in now, all of them: ",
         *(gallons, gallons),
@@ -215,3 +215,40 @@ def test_wide_list_is_shown_in_80_columns(tmp_path: Path) -> None:
     assert 0 == done.exit_code, done.stderr
     assert [] == [line for line in done.stdout.splitlines() if len(line) > 80]
     assert "(read too, with no room here: " in done.stdout
+
+
+def test_widths_are_asked_about_once_for_a_column(tmp_path: Path, answers) -> None:
+    """Not once for every width; an empty answer asks one by one."""
+    path = tmp_path / "list.csv"
+    path.write_text('Plant;Qty;Now;To\nFig;2;4";#1\nBay;3;9cm;#1\n')
+    asked = answers("squ")
+    done = run(path)
+    assert 0 == done.exit_code, done.stderr
+    assert ["  All of them are (Enter: one by one): "] == asked
+    assert "4 in square pot" in done.stdout
+    assert "9 cm square pot" in done.stdout
+
+    asked = answers("", "4 in pot", "9 cm pan")
+    done = run(path)
+    assert 0 == done.exit_code, done.stderr
+    assert 1 + 3 == len(asked)
+    assert "--means" not in done.stdout
+
+
+def test_hidden_rows_and_ticks_are_asked_about(tmp_path: Path, answers) -> None:
+    """Enter leaves hidden rows out, and reads only the rows with yes."""
+    import openpyxl
+
+    rows = [["Plant", "Qty", "Pot", "Repot?", "New pot"], ["Fig", 12, "#1", "yes", "#3"],
+            ["Bay", 3, "#1", "no", "#3"], ["Rose", 4, "#1", "yes", "#3"]]  # fmt: skip
+    path = write_xlsx(tmp_path / "a.xlsx", rows)
+    book = openpyxl.load_workbook(path)
+    book.active.row_dimensions[4].hidden = True
+    book.save(path)
+    asked = answers("", "")
+    done = run(path)
+
+    assert 0 == done.exit_code, done.stderr
+    assert "a.xlsx, sheet `Plants`: 1 row, 12 plants" in done.stdout
+    assert ["  leave or read them [leave]: ",
+            "  What is it? only yes, or - to leave it out [only yes]: "] == asked  # fmt: skip

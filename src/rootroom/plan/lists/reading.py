@@ -229,6 +229,8 @@ def _read_as(column: Column) -> str:
     if column.key in (ONLY_YES, ONLY_NO):
         return f"chooses: rows with {column.key.removeprefix('only ')} are read, others left out"
     unit = f', bare numbers in "{shown(column.unit)}"' if _unit_counts(column) else ""
+    if column.unit in ("pot", "square pot", "azalea pot", "pan", "basket"):
+        unit = f", widths as of a {column.unit}"
     if column.key == "name 2":
         return "read as the name too, after what stands before it"
     if column.key == "pots":
