@@ -121,10 +121,7 @@ def _blends_apart(
     today: date | None,
     stops: Sequence[tuple[date, date, str]],
 ) -> Iterator[Change]:
-    """Yield the mixes blended on days that come or go, where no plants and no bed tell of them.
-
-    What is blended on a day that stays changes with what is left over, and is on its sheet.
-    """
+    """Yield the mixes blended on another day where no plants and no bed tell of that day."""
     if not posted:
         return
     now = {
@@ -134,8 +131,7 @@ def _blends_apart(
         for session in schedule.sessions
     }
     told = {day for change in changes for day in (*change.before, *change.after)}
-    off = {day for day in posted if _called_off(day, stops)}
-    days = sorted((off | (posted.keys() ^ now.keys())) - told)
+    days = sorted({*posted, *now} - told)
     for mix in sorted({mix for day in days for mix in (*posted.get(day, {}), *now.get(day, {}))}):
         old = {day: posted[day][mix] for day in days if mix in posted.get(day, {})}
         new = {day: now[day][mix] for day in days if mix in now.get(day, {})}

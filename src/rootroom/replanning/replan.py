@@ -16,7 +16,7 @@ from rootroom.record.apply import State, plan_from, replay
 from rootroom.record.events import Event, holding
 from rootroom.record.mix_and_goods import paid_cents
 from rootroom.record.posted import Choices, choices_of, posted_blends, posted_first
-from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
+from rootroom.replanning.changes import BLEND, Change, Missed, find_changes, find_missed
 from rootroom.season import Season, make_season
 from rootroom.tolerances import SAME_SHARE
 
@@ -60,8 +60,13 @@ class Replanned:
 
     @property
     def holds(self) -> bool:
-        """Whether nothing changes of the posted plan."""
-        return not self.changes and not self.list_changes
+        """Whether nothing changes of the posted plan, but what is blended on days that stay."""
+        posted = {line.day for line in self.season.plan.posted}
+        stay = posted & {session.date for session in self.season.schedule.sessions}
+        return not self.list_changes and all(
+            change.kind == BLEND and stay >= {*change.before, *change.after}
+            for change in self.changes
+        )
 
 
 def replan(

@@ -218,7 +218,9 @@ def changes_text(found: Replanned) -> str:
         parts.append("\n".join([textwrap.fill(head, 80), *rows]))
     if schedule.complete and found.holds:
         parts.append("The posted plan still holds.")
-    if changes:
+    if changes and found.holds:
+        parts.append("\n".join(["What is blended otherwise on its days", *_rows(changes)]))
+    elif changes:
         parts.append("\n".join(["What changes of the posted plan", *_rows(changes)]))
         if found.season.plan.posted:
             parts.append(
