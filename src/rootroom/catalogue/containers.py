@@ -67,7 +67,6 @@ class RoundPotRow:
 class Proportion:
     """Pots of one proportion: height over width, volume over the straight shape of that size."""
 
-    kind: str
     square: bool
     height_share: float
     volume_share: Spread
@@ -316,7 +315,6 @@ def _class(table: Mapping[str, Any], row: Mapping[str, Any]) -> ContainerClass:
 def _proportion(table: Mapping[str, Any], kind: str) -> Proportion:
     row = table["proportions"][kind]
     return Proportion(
-        kind=kind,
         square=row.get("square", False),
         height_share=row["height_share"],
         volume_share=spread_of(row["volume_share"]),

@@ -46,8 +46,6 @@ class PotWater:
     At `likely` air and water sum to the porosity; the ends are those of single figures and do not.
     """
 
-    volume_l: float
-    height_m: float
     porosity: Spread
     capacity: Spread
     air: Spread
@@ -224,11 +222,7 @@ def _pot_waters(
         _spreads(shares.porosity - shares.water),
         _spreads(shares.water - shares.held),
     ]
-    found = []
-    for shape, fill, *spreads in zip(shapes, fills, *columns, strict=True):
-        height = shape.height_m if fill is None else fill
-        found.append(PotWater(shape.volume_l(height), height, *spreads))
-    return found
+    return [PotWater(*spreads) for spreads in zip(*columns, strict=True)]
 
 
 def _spreads(shares: Floats) -> list[Spread]:

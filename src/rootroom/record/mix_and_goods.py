@@ -51,7 +51,7 @@ class MixBook:
 
 @frozen
 class Paid:
-    """One purchase: `packs` of a good for `cents` in all (None: not noted), with its line.
+    """One purchase: `packs` of a good for `cents` in all (None: not noted).
 
     `cents` are before tax; `charges_cents` are tax, and the trip or delivery that came with it.
     """
@@ -62,7 +62,6 @@ class Paid:
     cents: int | None
     source: str | None
     supply: int | None
-    line: int = 0
     charges_cents: int = 0
 
     @property
@@ -235,9 +234,7 @@ def _buy(plan: Plan, goods: Goods, event: Event) -> None:
     number = None if supply is None else supply.number
     charges = data.get("tax_cents", 0) + data.get("fee_cents", 0)
     cents = data["paid_cents"]
-    goods.paid.append(
-        Paid(event.day, data["of"], packs, cents, source, number, event.line, charges)
-    )
+    goods.paid.append(Paid(event.day, data["of"], packs, cents, source, number, charges))
     if supply is None:
         goods.odd.append(f"{event.day}: the plan has no supply of `{data['of']}`")
     elif supply.of_kind == "container" and supply.pack is not None:

@@ -107,7 +107,6 @@ class Planned:
             goods_due=self.goods_due,
             proved=answer.proved,
             clock=answer.clock or (self.why is not None and self.why.clock),
-            method=answer.method,
             aftercare=find_aftercare(plan, sessions),
         )
 

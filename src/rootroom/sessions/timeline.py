@@ -136,7 +136,6 @@ class Schedule:
     goods_due: tuple[GoodDue, ...] = ()
     proved: tuple[str, ...] = ()
     clock: bool = False
-    method: str = ""
     aftercare: tuple[Care, ...] = ()
 
     @property
