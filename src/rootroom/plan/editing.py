@@ -63,7 +63,7 @@ def set_value(text: str, path: str | Path, value: str, *, make: bool = False) ->
     wanted = loads(f"it = {raw}")["it"]
 
     def change(data: Any) -> None:
-        _at(data, where[:-1], make=True)[where[-1]] = wanted
+        value_at(data, where[:-1], make=True)[where[-1]] = wanted
 
     if where in page.scan.values and page.is_value(where):
         return made_of(text, page, page.replace(where, raw), change)
@@ -76,10 +76,10 @@ def remove(text: str, path: str | Path) -> str:
     """Return a plan's text without a key, a row or a table; TextError where there is none."""
     page = splicing.read(text)
     where = find_path(page.data, path, there=True) if isinstance(path, str) else path
-    _at(page.data, where)
+    value_at(page.data, where)
 
     def change(data: Any) -> None:
-        del _at(data, where[:-1])[where[-1]]
+        del value_at(data, where[:-1])[where[-1]]
 
     dotted = [one for one in page.scan.pairs if one.path[: len(where)] == where]
     if page.scan.kinds.get(where) == "dotted" and len(dotted) > 1:
@@ -128,14 +128,14 @@ def add_row(text: str, table: str | Path, fields: Mapping[str, str], at: int | N
     page = splicing.read(text)
     where = find_path(page.data, table) if isinstance(table, str) else table
     raw = {key: toml_value(value, key) for key, value in fields.items()}
-    rows = _at(page.data, where[:-1]).get(where[-1], [])
+    rows = value_at(page.data, where[:-1]).get(where[-1], [])
     if not isinstance(rows, list):
         raise TextError(f"`{_shown_path(where)}` is no list", code="wrong-kind")
     index = len(rows) if at is None else max(0, min(at, len(rows)))
     wanted = loads(f"it = {row_text(raw)}")["it"]
 
     def change(data: Any) -> None:
-        _at(data, where[:-1]).setdefault(where[-1], []).insert(index, wanted)
+        value_at(data, where[:-1]).setdefault(where[-1], []).insert(index, wanted)
 
     if where not in page.scan.values:
         new = f"[\n  {row_text(raw)},\n]" if len(where) == 1 else f"[ {row_text(raw)} ]"
@@ -155,7 +155,7 @@ def further_move(text: str, plant: Path) -> str:
     plants serve all moves and stay.
     """
     page = splicing.read(text)
-    row = _at(page.data, plant)
+    row = value_at(page.data, plant)
     if "moves" not in row:
         keys = [key for key in row if key in keys_of("a move") and key not in ("mix", "count")]
         first = {key: page.text[slice(*page.scan.values[*plant, key])] for key in keys}
@@ -173,10 +173,10 @@ def move_row(text: str, path: str | Path, to: int) -> str:
     source, comment = page.row_source(where)
     without = remove(text, where)
     left = splicing.read(without)
-    row = _copied(_at(page.data, where))
+    row = _copied(value_at(page.data, where))
 
     def change(data: Any) -> None:
-        _at(data, table).insert(to, row)
+        value_at(data, table).insert(to, row)
 
     if number == to:
         return text
@@ -316,7 +316,7 @@ def _shown_path(path: Path) -> str:
     return ".".join(str(part + 1) if isinstance(part, int) else key_text(part) for part in path)
 
 
-def _at(data: Any, path: Path, *, make: bool = False) -> Any:
+def value_at(data: Any, path: Path, *, make: bool = False) -> Any:
     """Return what stands at a path; KeyError or IndexError where nothing does."""
     for step in path:
         new = make and isinstance(data, dict)
@@ -391,6 +391,6 @@ def _copied(data: Any) -> Any:
 
 
 def _prune(data: Any, path: Path) -> None:
-    while path and not _at(data, path):
-        del _at(data, path[:-1])[path[-1]]
+    while path and not value_at(data, path):
+        del value_at(data, path[:-1])[path[-1]]
         path = path[:-1]

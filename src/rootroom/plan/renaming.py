@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from rootroom.plan.editing import NAMED, made_of
+from rootroom.plan.editing import NAMED, made_of, value_at
 from rootroom.plan.names import check_name, one_name, shown
 from rootroom.plan.toml import splicing
 from rootroom.plan.toml.mending import Edit
@@ -70,7 +70,7 @@ def _paths(data: Any, path: Path) -> Iterator[Path]:
 def _gives(data: Any, path: Path, kind: str, old: str) -> bool:
     if _is_key(path, old):
         return path[-2] in KEYS[kind]
-    if _at(data, path) != old:
+    if value_at(data, path) != old:
         return False
     if isinstance(path[-1], int):
         return path[-2] == "hold" and "parts" in KEYS[kind]
@@ -107,16 +107,10 @@ def _key_edit(text: str, start: int, number: int, new: str) -> Edit:
 
 
 def _changed_at(data: Any, path: Path, old: str, new: str) -> None:
-    holder = _at(data, path[:-1])
+    holder = value_at(data, path[:-1])
     if not _is_key(path, old):
         holder[path[-1]] = new
         return
     items = [(new if key == old else key, value) for key, value in holder.items()]
     holder.clear()
     holder.update(items)
-
-
-def _at(data: Any, path: Path) -> Any:
-    for step in path:
-        data = data[step]
-    return data
