@@ -40,7 +40,11 @@ def counted(number: int, one: str) -> str:
     return f"{number} {one}{'' if number == 1 else 's'}"
 
 
-def some_of(names: Iterable[str], most: int, between: str = ", ") -> str:
+MOST_NAMES = 6
+"""Names told in one line where no table has room for them; many more would hide the rest of it."""
+
+
+def some_of(names: Iterable[str], most: int = MOST_NAMES, between: str = ", ") -> str:
     """Return the first names and how many more there are: `Fig, Bay and 3 more`."""
     known = list(names)
     more = len(known) - most

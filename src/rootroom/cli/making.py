@@ -205,7 +205,7 @@ def _write_grown(plan: Path, grown: "Grown") -> None:
         say(fill(whole, indent="  ", hanging="    "))
     if grown.named:
         said = f"`mix = {toml_text(grown.only_mix)}`"
-        names = some_of(grown.named, 6)
+        names = some_of(grown.named)
         say(fill(f"{said} now stands on what took the only mix until now: {names}"))
     if grown.errors:
         say(f"the plan still has {counted(len(grown.errors), 'error')}: `rootroom check {plan}`")

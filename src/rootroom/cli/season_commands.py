@@ -30,9 +30,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.season import Season
 
-MOST_NAMES = 6
-"""Names told in a warning."""
-
 Sure = Annotated[
     str | None,
     typer.Option("--sure", metavar="SHARE", help="How often it should be enough, as `95%`."),
@@ -279,7 +276,7 @@ def _write_sheets(
     from rootroom.sheets.all import unprintable, write_sheets
 
     if names := unprintable(made.plan, only):
-        shown = some_of((f"`{name}`" for name in names), MOST_NAMES)
+        shown = some_of(f"`{name}`" for name in names)
         warn(f"the PDF's fonts lack letters of {shown}; it tells them by their code points")
     with working("writing the sheets"):
         written = write_sheets(made, out, paper=paper, only=only, label_sheet=label_sheet)

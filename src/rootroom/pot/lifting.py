@@ -42,6 +42,8 @@ DOES_NOT_APPLY = (
 BENCH_M = 0.8382
 """Height of a potting bench [m], 33 in (practice notes: elbow height or a little below)."""
 INCH_M, POUND_KG = 0.0254, 0.45359237
+HEAVY_KG = 10.0
+"""From here on a sheet says what is lifted [kg], as the caution of lifting does."""
 
 
 class Multipliers(NamedTuple):

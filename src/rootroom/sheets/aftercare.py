@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from rootroom.sessions.timeline import Schedule
     from rootroom.sheets.writing import Writer
 
-MOST_NAMES = 6
 MOST_ROWS = 30
 """Rows shown on a screen; the calendar and the tables have all."""
 
@@ -54,7 +53,7 @@ def due_rows(aftercare: Iterable[Care]) -> list[Due]:
 
 def due_text(due: Due, each: str, total: str, names: Sequence[str], do: str, of: str) -> str:
     """Return `feed Fig, Bay (22 plants): 1 tbsp liquid feed each; 22 tbsp in all`."""
-    text = f"{do} {some_of(names, MOST_NAMES)} ({counted(due.count, 'plant')})"
+    text = f"{do} {some_of(names)} ({counted(due.count, 'plant')})"
     if not each:
         return text
     return f"{text}: {each} {of} each" + (f"; {total} in all" if due.count > 1 else "")

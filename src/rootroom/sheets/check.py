@@ -14,9 +14,6 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.units import System
 
-MOST_NAMED = 6
-"""Names in one line; a long plan has more."""
-
 
 def check_text(plan: Plan, *, width: int = WIDTH) -> str:
     """Return what the plan holds, and a line for each thing that it leaves to the program."""
@@ -119,4 +116,4 @@ def _named(names: list[str]) -> str:
 
 
 def _several(names: list[str]) -> str:
-    return some_of(dict.fromkeys(names), MOST_NAMED)
+    return some_of(dict.fromkeys(names))

@@ -5,9 +5,9 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterable, Sequence
 
+from rootroom.sheets.layout import WIDTH
 from rootroom.sheets.views.model import BatchView, Evening, SessionView, WorkRow
 
-WIDTH = 80
 BOX = "[ ] "
 BLANK = "_" * 8
 

@@ -7,7 +7,7 @@ import textwrap
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.layout import clip, fill, halves, table, tidy
+from rootroom.sheets.layout import WIDTH, clip, fill, halves, table, tidy
 from rootroom.sheets.money import addition_text
 from rootroom.units import show_volume
 
@@ -24,9 +24,6 @@ MOST_ROWS = 40
 
 BAGS = {"us": ("2 cu ft", 56.633693184), "metric": ("50 L", 50.0)}
 """A bag that every grower has carried, by its text and its litres [L]."""
-
-
-WIDTH = 80
 
 
 def demand_text(plan: Plan, demand: Demand) -> str:

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 from attrs import define
 
 from rootroom.counts import some_of
-from rootroom.sheets.layout import clip, columns, tidy
+from rootroom.pot.lifting import HEAVY_KG
+from rootroom.sheets.layout import WIDTH, clip, columns, tidy
 from rootroom.units import show_length, show_mass, show_volume
 
 if TYPE_CHECKING:
@@ -19,13 +20,11 @@ if TYPE_CHECKING:
     from rootroom.pot.verdict import Verdict
     from rootroom.units import System
 
-WIDTH = 80
 MOST_ROWS = 60
 """Rows shown; a nursery's list may have hundreds of pots and mixes, which --json has all."""
 
 LB_FT2_PER_KG_M2 = 0.3048**2 / 0.45359237
 MOST_NOTES = 16
-HEAVY_KG = 10.0
 
 
 @define

@@ -30,7 +30,6 @@ PART_OF = {"fill bed": ", layer {}", "blend": ", blended"}
 """What a changed line is of, by its kind; any other kind is a move."""
 
 MOST_LINES = 40
-MOST_NAMES = 6
 DATE = re.compile(r"\b\d{4}-\d\d-\d\d\b")
 
 
@@ -93,7 +92,7 @@ def told(event: Event, garden: Garden) -> str:
 
 
 def _cared(data: Mapping[str, Any]) -> str:
-    names = some_of([tidy(name) for name in data["plants"]], MOST_NAMES)
+    names = some_of(map(tidy, data["plants"]))
     return f"{tidy(data['do'])} {names} ({counted(data['count'], 'plant')}), due {data['due']}"
 
 

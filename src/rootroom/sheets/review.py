@@ -49,7 +49,6 @@ def review_text(plan: Plan, found: Review, seasons: Sequence[SeasonTotals] = ())
     return "\n\n".join(parts) or "The record tells of no work yet."
 
 
-MOST_NAMES = 6
 Row = tuple[str, str, str, str, Cell, Cell]
 """Kind, name, figure, unit, planned and real."""
 
@@ -83,7 +82,7 @@ def _cared(found: Review) -> str:
         [
             day_short(one.due), day_short(one.day),
             clip(f"{one.do} {one.of or ''}".strip(), 26),
-            clip(some_of(one.plants, MOST_NAMES), 34), str(one.count),
+            clip(some_of(one.plants), 34), str(one.count),
         ]
         for one in found.cared
     ]  # fmt: skip

@@ -13,6 +13,7 @@ from attrs import evolve
 from rootroom.catalogue.cautions import cautions_on_sheet
 from rootroom.counts import some_of
 from rootroom.mixing.blend import sized
+from rootroom.pot.lifting import HEAVY_KG
 from rootroom.pot.lime import above_published
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import halves, water
@@ -35,7 +36,6 @@ from rootroom.sheets.views.model import (
 )
 from rootroom.sheets.views.work_rows import (
     HEAVY,
-    HEAVY_KG,
     MOST_BOXES,
     MOST_LINES,
     VERBS,
@@ -322,12 +322,12 @@ def _rain(session: Session, writer: Writer) -> list[str]:
     if len(days) == 1 and not rain.cannot:
         return [f"all of it can wait until {writer.day_week(next(iter(days)))}"]
     found = [
-        f"can wait until {writer.day_week(day)}: {some_of(dict.fromkeys(names), 6, '; ')}"
+        f"can wait until {writer.day_week(day)}: {some_of(dict.fromkeys(names), between='; ')}"
         for day, names in sorted(days.items())
     ]
     if rain.cannot:
         names = [_waits(one, several, writer) for one in rain.cannot]
-        found.insert(0, f"cannot wait: {some_of(dict.fromkeys(names), 6, '; ')}")
+        found.insert(0, f"cannot wait: {some_of(dict.fromkeys(names), between='; ')}")
     return found
 
 

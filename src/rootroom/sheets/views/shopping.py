@@ -132,7 +132,7 @@ def _short(shopping: Shopping, writer: Writer) -> list[Short]:
                 f"{writer.amount(one.of, one.missing, one.unit, up=True)} of "
                 f"{writer.amount(one.of, one.need, one.unit, up=True)} missing"
             ),
-            uses=f"for {some_of(dict.fromkeys(map(writer.name, one.uses)), 6, '; ')}"
+            uses=f"for {some_of(dict.fromkeys(map(writer.name, one.uses)), between='; ')}"
             if one.uses
             else "",
             change=f"Would do: {change_text(one.change, shopping.system, one.unit)}.",

@@ -38,8 +38,6 @@ VERBS = {
 """What a kind of work is called in the title of a session."""
 LIGHT_KG = 5.0
 """A pot or tray lighter than this has no weight beside it [kg]; common practice, no source."""
-HEAVY_KG = 10.0
-"""From here on a session says what is moved [kg], as the caution of lifting does."""
 HEAVY = "lifting"
 """The caution that says how a heavy pot is moved; beside it no lift says so again."""
 
