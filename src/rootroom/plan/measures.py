@@ -70,13 +70,7 @@ def read_refresh(value: object) -> tuple[str, float]:
     text = with_unit(value, "`1/3`, `30 %` or `top 2 in`")
     if text.strip().lower().startswith("top "):
         return "top", _positive(read_length_m(text.strip()[4:]), text, _MOST_METRES)
-    share = read_share(text)
-    if not 0 < share <= 1:
-        raise TextError(
-            f"a share that is renewed lies above 0 and up to 100 %: {show(value)}",
-            code="bad-share",
-        )
-    return "share", share
+    return "share", _share_above_zero(text, value, "a share that is renewed lies")
 
 
 def read_level(value: object) -> float:
@@ -84,12 +78,13 @@ def read_level(value: object) -> float:
     text = with_unit(value, "`1/3`, `60 %` or `full`")
     if text.strip().casefold() == "full":
         return 1.0
+    return _share_above_zero(text, value, "a pot is filled to a share")
+
+
+def _share_above_zero(text: str, value: object, what: str) -> float:
     share = read_share(text)
     if not 0 < share <= 1:
-        raise TextError(
-            f"a pot is filled to a share above 0 and up to 100 %: {show(value)}",
-            code="bad-share",
-        )
+        raise TextError(f"{what} above 0 and up to 100 %: {show(value)}", code="bad-share")
     return share
 
 

@@ -137,6 +137,21 @@ def check_spellings(
             )
 
 
+def note_twice(
+    name: str, path: Path, named: dict[str, Path], findings: Findings, *, of: str, hint: str
+) -> None:
+    """Note a name at `path` that another thing `of` its kind has; `named` holds all so far."""
+    first = named.setdefault(one_name(name), path)
+    if first != path:
+        findings.error(
+            path,
+            "duplicate-name",
+            f"two {of} of one name: `{name}`",
+            hint=hint,
+            related=[(first, "the first is here")],
+        )
+
+
 def shown(text: str) -> str:
     """Return a text cut to fit a line, with every hidden character written out."""
     return visible(text, 60)

@@ -108,12 +108,10 @@ def pressed_lines(supplies: Iterable[Supply], system: System) -> list[str]:
         "swells": "counts as a pressed bale: write `swells = 1` if it is loose",
         "yields": "counts as a pressed block, soaked: write `yields` once you measured one",
     }
-    return [f"{_several(packs[key])} {text}" for key, text in ways.items() if packs[key]]
+    return [
+        f"{some_of(dict.fromkeys(packs[key]))} {text}" for key, text in ways.items() if packs[key]
+    ]
 
 
 def _named(names: list[str]) -> str:
-    return _several([f"`{clip(name, 24)}`" for name in names])
-
-
-def _several(names: list[str]) -> str:
-    return some_of(dict.fromkeys(names))
+    return some_of(dict.fromkeys(f"`{clip(name, 24)}`" for name in names))

@@ -11,7 +11,7 @@ from rootroom.plan.bed import Bed, Layer
 from rootroom.plan.context import Context, read_window_of
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.measures import Metres, ShareSpread
-from rootroom.plan.names import meant, one_name, shown, suggest, tidy
+from rootroom.plan.names import meant, note_twice, one_name, shown, suggest, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
 from rootroom.plan.values import READERS, Count, Name, Text, When, choice
@@ -77,15 +77,8 @@ def _check_name(table: BedTable, path: Path, named: dict[str, Path], context: Co
         hint = 'write `name = "South bed"`'
         context.findings.missing(path, "name", "a bed needs its `name`", hint)
         return
-    first = named.setdefault(one_name(table.name), (*path, "name"))
-    if first != (*path, "name"):
-        context.findings.error(
-            (*path, "name"),
-            "duplicate-name",
-            f"two beds of one name: `{table.name}`",
-            hint="give one another name",
-            related=[(first, "the first is here")],
-        )
+    findings, hint = context.findings, "give one another name"
+    note_twice(table.name, (*path, "name"), named, findings, of="beds", hint=hint)
     if one_name(table.name) in ("ground", "sold"):
         context.findings.error(
             (*path, "name"), "name-taken", f"a word of the plan is no name of a bed: `{table.name}`"

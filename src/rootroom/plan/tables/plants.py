@@ -17,7 +17,7 @@ from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Move, PlantKind, Roster
-from rootroom.plan.names import PLACES, meant, one_name, shown
+from rootroom.plan.names import PLACES, meant, note_twice, shown
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables.aftercare import read_care
 from rootroom.plan.tables.marks import read_marks
@@ -239,15 +239,8 @@ class RosterBuilder:
         if table.name is None:
             findings.missing(path, "name", "a plant needs its `name`", 'write `name = "Fig"`')
             return ""
-        first = self._named.setdefault(one_name(table.name), (*path, "name"))
-        if first != (*path, "name"):
-            findings.error(
-                (*path, "name"),
-                "duplicate-name",
-                f"two plants of one name: `{table.name}`",
-                hint="add what tells them apart, as the place or the size",
-                related=[(first, "the first is here")],
-            )
+        hint = "add what tells them apart, as the place or the size"
+        note_twice(table.name, (*path, "name"), self._named, findings, of="plants", hint=hint)
         return str(table.name)
 
     def roster(self) -> Roster:
