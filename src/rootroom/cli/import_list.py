@@ -158,6 +158,7 @@ def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | Non
     """Show what was understood, and write it where it is whole; exit 1 where it is not."""
     from rootroom.problems import Problem
     from rootroom.sheets.imported import imported_text
+    from rootroom.sheets.layout import fill
 
     if isinstance(read, Problem):
         report([read])
@@ -165,7 +166,7 @@ def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | Non
     if read.rows or not read.problems:
         say(imported_text(read))
     else:
-        say("\n".join(read.told))
+        say("\n".join(fill(line, indent="  ", hanging="    ") for line in read.told))
     if read.problems:
         say("")
         report(read.problems)

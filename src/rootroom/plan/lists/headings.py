@@ -6,6 +6,7 @@ is a question; what is far from all is left out and told.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from attrs import define, field, frozen
@@ -51,11 +52,16 @@ class Column:
     meant: tuple[str, ...] = ()
     ticks: bool = False
     numbered: bool = False
+    again: bool = False
+    """Whether another column has the same heading."""
 
     @property
     def called(self) -> str:
         """The heading in quotes, or the letters of a column without one."""
-        return f'"{shown(self.heading)}"' if self.heading else f"column {letters(self.index)}"
+        if not self.heading:
+            return f"column {letters(self.index)}"
+        where = f" (column {letters(self.index)})" if self.again else ""
+        return f'"{shown(self.heading)}"{where}'
 
 
 @frozen
@@ -172,7 +178,12 @@ def _columns(texts: Sequence[str], rows: Sequence[GridRow]) -> list[Column]:
     filled = {
         index for row in rows for index, cell in enumerate(row.cells) if cell not in (None, "")
     }
-    columns = [Column(index, text) for index, text in enumerate(texts) if text]
+    many = Counter(text.casefold() for text in texts)
+    columns = [
+        Column(index, text, again=many[text.casefold()] > 1)
+        for index, text in enumerate(texts)
+        if text
+    ]
     known = {column.index for column in columns}
     return sorted(
         [*columns, *(Column(index, "") for index in filled - known)], key=lambda one: one.index

@@ -259,3 +259,16 @@ def test_error_column_whose_heading_is_known_and_whose_cells_are_not(tmp_path) -
 
     found = read_text(tmp_path, "Plant,Qty,Pot\n101,3,#1\n", headings={"Plant": "name"})
     assert ["101"] == [row["name"] for row in values(found)]
+
+
+def test_columns_of_one_heading_go_by_their_letters(tmp_path) -> None:
+    """Two tables side by side: each column that is asked about can be told from its twin."""
+    text = "Plant,Qty,Pot,,Plant,Qty,Pot\nFig,2,#1,,Bay,3,#1\n"
+    found = read_text(tmp_path, text)
+
+    assert '"Plant" (column A) may be `name`, as may "Plant" (column E)' in messages(found)[0]
+    given = {"E": "-", "F": "-", "G": "-"}
+    found = read_text(
+        tmp_path, "Plant,Qty,Pot,,Plant,Qty,Pot\nFig,2,#1,,Bay,3,#1\n", headings=given
+    )
+    assert 'left out: "Plant" (column E), "Qty" (column F), "Pot" (column G)' in found.told
