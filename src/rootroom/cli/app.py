@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from functools import cache
 from importlib import import_module
-from typing import Any
+from typing import Annotated, Any
 
 import typer
 from typer.core import TyperGroup
@@ -94,7 +94,20 @@ class Grouped(TyperGroup):
                 )
 
 
-def start() -> None:
+def _tell_version(asked: bool) -> None:
+    if asked:
+        import rootroom
+
+        typer.echo(f"rootroom {rootroom.__version__}")
+        raise typer.Exit
+
+
+def start(
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_tell_version, is_eager=True, help="Print the version."),
+    ] = False,
+) -> None:
     """Let every command start at once; typer wants it where it is given no command."""
 
 

@@ -7,6 +7,7 @@ import re
 import pytest
 from typer.testing import CliRunner  # noqa: TID251
 
+import rootroom
 from rootroom.cli.app import GROUPS, MODULES, app, registered
 
 RUNNER = CliRunner()
@@ -36,3 +37,10 @@ def test_the_help_of_every_command_fits() -> None:
     for command in MODULES:
         text = RUNNER.invoke(app, [command, "--help"]).stdout
         assert [] == [line for line in text.splitlines() if len(line) > 80]
+
+
+def test_the_version_is_told_and_nothing_is_done() -> None:
+    """It is the version that was installed, as Python is told too."""
+    told = RUNNER.invoke(app, ["--version"])
+
+    assert (0, f"rootroom {rootroom.__version__}\n") == (told.exit_code, told.stdout)
