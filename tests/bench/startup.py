@@ -7,7 +7,8 @@
 - `rootroom demand` on the fig plan over a process that imports the same libraries and modules and
   does nothing (at most 2);
 - `rootroom season` on the fig plan over a process that imports the same libraries and solves the
-  same problems, handed over ready-made (at most 1.5).
+  same problems, handed over ready-made (at most 1.5);
+- the same over a process that only imports these libraries, both solvers among them (at most 2).
 
 Time is that of the processor, children included, the least of the rounds, one command after the
 other in each: the machine's other work counts less so. Modules are compiled once, into a folder of
@@ -63,6 +64,11 @@ for module, name, given, named in pickle.load(open(sys.argv[1], "rb")):
     getattr(import_module(module), name)(*given, **named)
 """
 
+LIBRARIES = """
+import attrs, babel.dates, highspy, jinja2, networkx, numpy, tabulate, tomllib, typer
+from ortools.sat.python import cp_model
+"""
+
 DEMAND = (
     "import rootroom.cli.app, rootroom.plan.reader, rootroom.demand.find, rootroom.sheets.demand"
 )
@@ -113,10 +119,13 @@ def main() -> None:
         names = subprocess.run(
             [sys.executable, "-c", KEEP, str(FIGS), kept], capture_output=True, check=True
         )
-        solver, season = seconds(
-            [["-c", SOLVE, kept], [*program, "season", str(FIGS)]], max(rounds // 2, 1), folder
+        libraries, solver, season = seconds(
+            [["-c", LIBRARIES], ["-c", SOLVE, kept], [*program, "season", str(FIGS)]],
+            max(rounds // 2, 1),
+            folder,
         )
     print(f"season {season:.2f} s, over its solver ({solver:.2f} s): {season / solver:.2f}")
+    print(f"season over its libraries ({libraries:.2f} s): {season / libraries:.2f}")
     print(f"  solved: {names.stdout.decode().strip()}")
 
 

@@ -39,6 +39,7 @@ WHOLE_SIZE = 1_000  # pairs of task and day up to which it is tried with whole u
 WHOLE_NODES_PER_UNIT = 100  # of its tree then
 NODES_PER_UNIT = 12  # of the relaxation's tree at least, for few groups torn and few set-ups
 PAIRS_PER_UNIT = 20_000  # nodes times pairs of task and day: small plans may have more nodes
+MOST_WEIGHT = 2**50  # of an objective that stands for two, which the solver's numbers must hold
 RELAXED = ("sessions", "torn", "setups", "bought")  # what the relaxation is asked for
 SHARES = {
     "lateness": 0.25, "sessions": 0.2, "torn": 0.1, "setups": 0.1, "bought": 0.1, "reserve": 0.25,
@@ -175,7 +176,9 @@ class _Search:
 
         What that leaves open is left to neighbourhoods.
         """
-        names = OBJECTIVES[-2:]
+        names: tuple[str, ...] = OBJECTIVES[-2:]
+        if _most_waiting(self.problem) * _plants(self.problem) > MOST_WEIGHT:
+            names = names[:1]
         objectives = self.found.objectives
         assert objectives is not None
         ends = ends_for_lateness(self.problem, objectives[0])
@@ -183,7 +186,7 @@ class _Search:
             objective_bound(self.problem, self.request.windows, name, objectives[0])
             for name in names
         )
-        if objectives[-2:] > low and self._pairs(ends) <= SMALL_SIZE:
+        if self._values(names) > low and self._pairs(ends) <= SMALL_SIZE:
             low = self._minimise_all(self._limited(ends, objectives[:-2]), names, low)
         if self._values(names)[0] > low[0]:
             self._around(len(OBJECTIVES) - 2, low[0])
@@ -369,8 +372,11 @@ class _Search:
 
 def _most_waiting(problem: Problem) -> int:
     """Return more than the last objective ever counts."""
-    span = problem.days[-1].date - problem.days[0].date
-    return sum(task.count * task.plants for task in problem.tasks) * span
+    return _plants(problem) * (problem.days[-1].date - problem.days[0].date)
+
+
+def _plants(problem: Problem) -> int:
+    return sum(task.count * task.plants for task in problem.tasks)
 
 
 def _Watcher(search: _Search, model: Any) -> Any:
