@@ -39,26 +39,27 @@ GROUPS = {
     },
     "Do": {
         "sheets": "season_commands",
-        "record": "record_commands",
+        "record": "recording",
         "postpone": "record_commands",
     },
     "Look back": {"learned": "record_commands", "review": "record_commands", "next": "what_if"},
 }
-"""The commands as `--help` lists them, each with the module that registers it."""
+"""The commands as `--help` lists them, each with the module that has its function."""
 
 MODULES = {name: module for group in GROUPS.values() for name, module in group.items()}
 """The module of each command."""
 
+FUNCTIONS = {"import": "import_list", "open": "open_page"}
+"""Functions that cannot have the name of their command: Python has it for something else."""
+
 
 @cache
-def registered(module: str) -> dict[str, CommandInfo]:
-    """Return the commands of a module by their names."""
+def command_of(name: str) -> CommandInfo:
+    """Return a command by its name, its module imported."""
+    module = import_module(f"rootroom.cli.{MODULES[name]}")
     part = typer.Typer()
-    import_module(f"rootroom.cli.{module}").register(part)
-    return {
-        str(one.name or getattr(one.callback, "__name__", "")): one
-        for one in part.registered_commands
-    }
+    part.command(name)(getattr(module, FUNCTIONS.get(name, name)))
+    return part.registered_commands[0]
 
 
 class Grouped(TyperGroup):
@@ -76,7 +77,7 @@ class Grouped(TyperGroup):
         for name in [cmd_name] if cmd_name in MODULES else MODULES:
             if name not in self.commands:
                 self.commands[name] = get_command_from_info(
-                    registered(MODULES[name])[name],
+                    command_of(name),
                     pretty_exceptions_short=True,
                     rich_markup_mode=None,
                 )
@@ -88,8 +89,8 @@ class Grouped(TyperGroup):
             with formatter.section(head):
                 formatter.write_dl(
                     [
-                        (name, (registered(module)[name].callback.__doc__ or "").partition("\n")[0])
-                        for name, module in names.items()
+                        (name, (command_of(name).callback.__doc__ or "").partition("\n")[0])
+                        for name in names
                     ]
                 )
 

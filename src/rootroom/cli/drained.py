@@ -9,11 +9,6 @@ from rootroom.cli.common import AsJson, fail, load, say
 from rootroom.cli.streams import working
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command of this module to the program."""
-    app.command()(drained)
-
-
 def drained(
     plan: Annotated[Path | None, typer.Argument(metavar="[PLAN]", help="The plan file.")] = None,
     as_json: AsJson = False,

@@ -16,11 +16,6 @@ if TYPE_CHECKING:
     from rootroom.problems import Problem
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command of this module to the program."""
-    app.command("import")(import_list)
-
-
 ListPath = Annotated[Path, typer.Argument(metavar="FILE", help="CSV, .xlsx, .ods or .xls.")]
 ListOut = Annotated[
     Path | None,

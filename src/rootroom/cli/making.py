@@ -16,12 +16,6 @@ if TYPE_CHECKING:
     from rootroom.plan.editing import Thing
 
 
-def register(app: typer.Typer) -> None:
-    """Add the commands of this module to the program."""
-    for command in (new, add):
-        app.command()(command)
-
-
 def new(
     path: Annotated[
         Path, typer.Argument(metavar="[FILE]", help="Where to write it; never over a file.")

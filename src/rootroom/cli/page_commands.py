@@ -10,11 +10,6 @@ from rootroom.cli.common import fail, refusing, say
 USUAL = Path("plan.toml")
 
 
-def register(app: typer.Typer) -> None:
-    """Add the command of this module to the program."""
-    app.command("open")(open_page)
-
-
 def open_page(
     plan: Annotated[
         Path, typer.Argument(metavar="[PLAN]", help="The plan file; it may be a new one.")

@@ -8,12 +8,6 @@ from rootroom.cli.common import AsJson, fail, refusing, say
 from rootroom.cli.streams import terminal_width
 
 
-def register(app: typer.Typer) -> None:
-    """Add the commands of this module to the program."""
-    for command in (fill, pots, keys, explain):
-        app.command()(command)
-
-
 def fill(
     container: Annotated[
         str | None, typer.Argument(metavar="[CONTAINER]", help="As `#5` or `12 in pot`.")

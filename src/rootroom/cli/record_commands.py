@@ -17,7 +17,7 @@ from rootroom.cli.common import (
     say,
     say_written,
 )
-from rootroom.cli.recording import Anew, Quick, ReplanSeconds, record
+from rootroom.cli.recording import Anew, Quick, ReplanSeconds
 from rootroom.cli.streams import working
 from rootroom.counts import counted
 
@@ -34,12 +34,6 @@ Beside = Annotated[
     list[Path] | None,
     typer.Option("--beside", metavar="RECORD", help="Another season's record file (repeatable)."),
 ]
-
-
-def register(app: typer.Typer) -> None:
-    """Add the commands of this module to the program."""
-    for command in (record, postpone, learned, review):
-        app.command()(command)
 
 
 def postpone(

@@ -54,12 +54,6 @@ Out = Annotated[
 ]
 
 
-def register(app: typer.Typer) -> None:
-    """Add the commands of this module to the program."""
-    for command in (season, check, demand, buy, sessions, sheets):
-        app.command()(command)
-
-
 def season(
     plan: PlanPath,
     out: Out = None,

@@ -41,12 +41,6 @@ Settings = Annotated[
 ]
 
 
-def register(app: typer.Typer) -> None:
-    """Add the commands of this module to the program."""
-    app.command()(compare)
-    app.command()(next)
-
-
 def compare(
     plan: PlanPath,
     others: Annotated[

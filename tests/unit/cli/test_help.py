@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import re
 
-import pytest
 from typer.testing import CliRunner  # noqa: TID251
 
 import rootroom
-from rootroom.cli.app import GROUPS, MODULES, app, registered
+from rootroom.cli.app import GROUPS, MODULES, app
 
 RUNNER = CliRunner()
 
@@ -24,12 +23,6 @@ def test_every_command_has_one_whole_line_in_its_group() -> None:
     assert [] == [line for line in text.splitlines() if len(line) > 80]
     heads = [head for head in re.findall(r"^([A-Z][a-z ]+):$", text, re.M) if head != "Options"]
     assert list(GROUPS) == heads
-
-
-@pytest.mark.parametrize("module", sorted(set(MODULES.values())))
-def test_a_module_registers_the_commands_of_its_name(module: str) -> None:
-    """No command is out of reach because the table of commands leaves it out."""
-    assert {name for name, home in MODULES.items() if home == module} == set(registered(module))
 
 
 def test_the_help_of_every_command_fits() -> None:
