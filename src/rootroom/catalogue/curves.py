@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, partial
 from typing import Any
 
 from attrs import frozen
@@ -64,9 +64,7 @@ class PublishedMix:
     water_share: float
 
 
-@cache
-def _table() -> dict[str, Any]:
-    return read_table("curves")
+_table = partial(read_table, "curves")
 
 
 def _grade(row: Mapping[str, Any]) -> str:

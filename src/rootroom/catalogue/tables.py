@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
+from functools import cache
 from pathlib import Path
 from typing import Any, Final
 
@@ -31,8 +32,9 @@ _TO_BASE: Final[Mapping[str, float]] = {
 }
 
 
-def read_table(name: str) -> dict[str, Any]:
-    """Return the data file `name` (without `.toml`) as tomllib reads it."""
+@cache
+def read_table(name: str) -> Mapping[str, Any]:
+    """Return the data file `name` (without `.toml`) as tomllib reads it, read once."""
     return tomllib.loads((_DATA / f"{name}.toml").read_text(encoding="utf-8"))
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from functools import cache
-from typing import Any, Literal
+from functools import cache, partial
+from typing import Literal
 
 from attrs import frozen
 
@@ -71,9 +71,7 @@ class LiveLoad:
     source: str
 
 
-@cache
-def _table() -> dict[str, Any]:
-    return read_table("uses")
+_table = partial(read_table, "uses")
 
 
 @cache

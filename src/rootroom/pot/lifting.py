@@ -13,7 +13,7 @@ import math
 from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
-from typing import Any, Literal, NamedTuple, get_args
+from typing import Literal, NamedTuple, get_args
 
 from attrs import frozen
 
@@ -111,7 +111,7 @@ def lift(
         _check_number(name, value)
     if not (math.isfinite(hours) and hours > 0):
         raise ValueError(f"hours must be a number above 0, got {hours}")
-    figures = lifting_figures()
+    figures = read_table("lifting")
     own = figures["system"][system]
     low = v < own["low"]
     frequency, too_often = _frequency(per_min, hours, low)
@@ -149,7 +149,7 @@ def _asymmetry(figures: Mapping[str, float], a: float) -> float:
 
 def _beyond(system: System, *, h: float, v: float, d: float, a: float) -> list[str]:
     """Return what of the place of the hands lies beyond the equation."""
-    figures = lifting_figures()
+    figures = read_table("lifting")
     own = figures["system"][system]
     unit = own["words"]["length"]
     kinds = (
@@ -163,7 +163,7 @@ def _beyond(system: System, *, h: float, v: float, d: float, a: float) -> list[s
 
 @cache
 def _column(low: bool, hours_up_to: int) -> tuple[tuple[float, ...], tuple[float, ...]]:
-    table = lifting_figures()["frequency"]
+    table = read_table("lifting")["frequency"]
     column = table["low" if low else "high"][f"hours_{hours_up_to}"]
     return tuple(map(float, table["per_min"])), tuple(column)
 
@@ -195,7 +195,7 @@ def reach(system: System, *, width: float, v: float) -> float:
     """
     _check_number("width", width)
     _check_number("v", v)
-    figures = lifting_figures()["system"][system]["reach"]
+    figures = read_table("lifting")["system"][system]["reach"]
     return float(figures["far" if v < figures["below"] else "near"] + width / 2)
 
 
@@ -213,12 +213,6 @@ def index_text(index: float) -> str:
     """Return an index to one decimal, as in the manual; to more where one would read otherwise."""
     digits = next(n for n in range(1, 20) if reading(round(index, n)) == reading(index))
     return f"{index:.{digits}f}"
-
-
-@cache
-def lifting_figures() -> dict[str, Any]:
-    """Return the tables of data/lifting.toml: by system, and those that both systems share."""
-    return read_table("lifting")
 
 
 # The usual lift of a potting day is taken: two hands at the rim, from the ground to a bench, the
