@@ -33,7 +33,7 @@ def keys_of(row):
 @pytest.mark.parametrize("name", FILES)
 def test_every_source_is_listed_and_used(name):
     """Each `source` is a key under [sources], and each of those stands beside some row."""
-    table = read_table(name)
+    table = dict(read_table(name))
     listed = set(table.pop("sources"))
     used = {key for row in rows_in(table) if "source" in row for key in keys_of(row)}
 
