@@ -32,6 +32,9 @@ if TYPE_CHECKING:
 ROUNDS = 3
 """How often sessions and shopping are made to agree on what is blended and what is bought."""
 
+PARTLY = 0.5
+"""Any share between none and all: a mix of which the posted plan says how much comes in bags."""
+
 LIST_SHARE = 0.4
 DAYS_SHARE = 0.7
 """Of the time that is left, for one shopping list and for one search for days."""
@@ -180,7 +183,8 @@ class _Asked:
             blending,
             seconds=self._left(DAYS_SHARE),
             start_from=self.start_from,
-            ready_share=_ready_shares(shopping.made),
+            ready_share=_ready_shares(shopping.made)
+            | dict.fromkeys(self.plan.posted_bags_l, PARTLY),
         )
         return as_bought, blending, planned
 
@@ -235,7 +239,7 @@ def _bags_at_hand(plan: Plan, shopping: Shopping) -> Plan | None:
         if how.blended_l and how.ready_l and plan.mixes[name].only is None
         if any(supply.of == name and supply.on_hand for supply in plan.supplies)
     }
-    if not names:
+    if not names or plan.posted_bags_l:
         return None
     mixes = {
         name: evolve(mix, only="ready") if name in names else mix

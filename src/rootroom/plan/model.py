@@ -338,8 +338,9 @@ class Plan:
     place of the shipped ones; `containers` the plan's own; `stock` the empty containers on hand by
     container text (whole trays); `minutes` the plan's own minutes by container text or kind of
     work. `file` is the plan file's name without its folder. `stored` is finished mix that a record
-    tells of, `posted` the days that its last posted plan gave the work, `made` the moves with
-    aftercare that were made; all are empty without one. `places` are those with an area.
+    tells of, `posted` the days that its last posted plan gave the work, `posted_bags_l` what it
+    opens of bags [L] of a mix that is blended too, `made` the moves with aftercare that were made;
+    all are empty without one. `places` are those with an area.
     """
 
     file: str
@@ -358,6 +359,7 @@ class Plan:
     minutes: Mapping[str, Spread]
     stored: Mapping[str, StoredMix] = field(factory=dict)
     posted: tuple[PostedLine, ...] = ()
+    posted_bags_l: Mapping[str, float] = field(factory=dict)
     made: tuple[MadeMove, ...] = ()
     places: Mapping[str, Place] = field(factory=dict)
 

@@ -56,7 +56,7 @@ def plan_from(plan: Plan, state: State, *, today: date | None = None, anew: bool
             made for found in state.groups.values() for one in found for made in one.with_care
         ),
     )
-    return left if anew else as_posted(left, state.choices)
+    return left if anew else as_posted(left, state.choices, state.worked)
 
 
 def _work_left(work: Work, state: State, begin: date | None) -> Work:

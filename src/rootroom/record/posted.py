@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
 from typing import Any
@@ -179,12 +179,14 @@ def _had(held: Iterable[Event], row: Mapping[str, Any]) -> float:
 class Choices:
     """What the posted plan chose: suppliers by good, and mixes by name.
 
-    `ready` is the share of a mix that comes ready-made [0 to 1], `parts` its recipe as blended.
+    `ready` is the share of a mix that comes ready-made [0 to 1], `parts` its recipe as blended,
+    `bags_l` what the newest sheet opens of one that is blended too [L], by day.
     """
 
     suppliers: Mapping[str, frozenset[str | None]] = field(factory=dict)
     ready: Mapping[str, float] = field(factory=dict)
     parts: Mapping[str, Mapping[str, Fraction]] = field(factory=dict)
+    bags_l: Mapping[str, Mapping[date, float]] = field(factory=dict)
 
 
 def choices_of(events: Iterable[Event]) -> Choices:
@@ -192,6 +194,7 @@ def choices_of(events: Iterable[Event]) -> Choices:
     suppliers: dict[str, frozenset[str | None]] = {}
     ready: dict[str, float] = {}
     parts: dict[str, Mapping[str, Fraction]] = {}
+    bags_l: dict[str, Mapping[date, float]] = {}
     for event in holding(events):
         if event.kind != "planned":
             continue
@@ -199,21 +202,31 @@ def choices_of(events: Iterable[Event]) -> Choices:
         for row in event.data.get("goods", ()):
             sources.setdefault(row["of"], set()).add(row.get("from"))
         suppliers |= {of: frozenset(some) for of, some in sources.items()}
+        bags_l = {}
         for row in event.data.get("mixes", ()):
+            if row.get("bags"):
+                days = row["bags"].items()
+                bags_l[row["mix"]] = {date.fromisoformat(day): litres for day, litres in days}
             ready[row["mix"]] = row["ready"]
             parts[row["mix"]] = {of: Fraction(share) for of, share in row["parts"].items()}
-    return Choices(suppliers, ready, parts)
+    return Choices(suppliers, ready, parts, bags_l)
 
 
-def as_posted(plan: Plan, choices: Choices) -> Plan:
+def as_posted(plan: Plan, choices: Choices, worked: Collection[date]) -> Plan:
     """Return a plan that blends, buys ready-made and buys where the posted plan does.
 
-    A choice that the plan does not offer any more is none.
+    `worked` are the days whose bags are open. A choice that the plan does not offer any more is
+    none.
     """
     return evolve(
         plan,
         mixes={name: _mix_as_posted(mix, choices) for name, mix in plan.mixes.items()},
         supplies=tuple(_supply_as_posted(plan, supply, choices) for supply in plan.supplies),
+        posted_bags_l={
+            name: sum(litres for day, litres in days.items() if day not in worked)
+            for name, days in choices.bags_l.items()
+            if name in plan.mixes and plan.mixes[name].only is None
+        },
     )
 
 

@@ -196,6 +196,11 @@ def posted_data(season: Season) -> dict[str, Any]:
             "mix": name,
             "ready": round(how.ready_l / (how.blended_l + how.ready_l), 6),
             "parts": {part.of: str(part.share) for part in how.parts},
+            "bags": {
+                session.date.isoformat(): round(session.bring.ready_l[name], 6)
+                for session in season.schedule.sessions
+                if how.blended_l and name in session.bring.ready_l
+            },
         }
         for name, how in made.items()
     ]

@@ -308,7 +308,8 @@ class _Builder:
         for name, share in self.ready_share.items():
             if 0 < share < 1 and name not in self.ready:
                 users = [n for _, n in reversed(self._users(name, first))]
-                taken |= self._take(users, floor(whole[name] * share))
+                bags_ml = self.plan.posted_bags_l.get(name, whole[name] * share / 1000) * 1000
+                taken |= self._take(users, floor(min(bags_ml, whole[name]) + ROUNDING))
         return taken
 
     def _take(self, numbers: Sequence[int], left_ml: int) -> dict[int, int]:

@@ -275,9 +275,7 @@ def test_a_season_done_as_listed_buys_the_posted_list(
         grown = {of: packs for of, packs in after.items() if packs > left.get(of, 0)}
         assert ({}, cost) == (grown, paid_in_all(plan) + to_pay_cents(plan)), (session, done.output)
         assert "The posted plan still holds." in done.stdout, session
-        # Of two bags a part is over, which does for the unit that the sheet has on the 20th.
-        told = "1 batch on 20 Mar -> none" in done.stdout
-        assert told == (session == FIRST)
+        assert "blended otherwise" not in done.stdout, session
         left = after
     assert {} == left
     assert "Nothing is left to do." in done.stdout
