@@ -36,7 +36,7 @@ MODEL_SIZE = 40_000  # pairs of task and day up to which the whole model is trie
 SMALL_SIZE = 400  # the same for the objectives after the set-ups, which are seldom proved else
 AROUND_SHARE = 0.1  # of the work, for large neighbourhoods of one objective
 WHOLE_SIZE = 1_000  # pairs of task and day up to which it is tried with whole units too
-WHOLE_NODES_PER_UNIT = 100  # of its tree then
+WHOLE_NODES_PER_UNIT = 25  # of its tree then
 NODES_PER_UNIT = 12  # of the relaxation's tree at least, for few groups torn and few set-ups
 PAIRS_PER_UNIT = 20_000  # nodes times pairs of task and day: small plans may have more nodes
 MOST_WEIGHT = 2**50  # of an objective that stands for two, which the solver's numbers must hold
@@ -338,17 +338,9 @@ class _Search:
             model.model.add(total <= known - 1)
         if known is None or len(names) > 1 or known - 1 > low[0]:
             model.model.minimize(total)
-        solver = cp_model.CpSolver()
         work = (self.request.work * SHARES[names[0]] + self.spare) * share
-        solver.parameters.num_workers = 1
-        solver.parameters.random_seed = 1
-        if OBJECTIVES.index(names[0]) > OBJECTIVES.index("setups"):
-            # What weighs days and plants is proved in a quarter of the time without these.
-            solver.parameters.linearization_level = 0
-            solver.parameters.cp_model_probing_level = 0
-        solver.parameters.max_deterministic_time = work
         left = max(0.01, self.end - monotonic())
-        solver.parameters.max_time_in_seconds = left
+        solver = _solver(names[0], work, left)
         status = solver.solve(model.model, _Watcher(self, model))
         if share == 1.0:
             self.spare = max(0.0, work - solver.response_proto.deterministic_time)
@@ -368,6 +360,23 @@ class _Search:
             self._keep(infeasible=True)
             return (0,) * len(names)
         return self._values(names)
+
+
+def _solver(objective: str, work: float, seconds: float) -> Any:
+    """Return a solver for an objective, with limits of work [solver units] and of the clock [s]."""
+    from ortools.sat.python import cp_model
+
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    if OBJECTIVES.index(objective) > OBJECTIVES.index("setups"):
+        # What weighs days and plants is proved in a sixth of the time without these.
+        solver.parameters.linearization_level = 0
+        solver.parameters.cp_model_probing_level = 0
+        solver.parameters.inprocessing_dtime_ratio = 0.0
+    solver.parameters.max_deterministic_time = work
+    solver.parameters.max_time_in_seconds = seconds
+    return solver
 
 
 def _most_waiting(problem: Problem) -> int:
