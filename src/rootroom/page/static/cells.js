@@ -63,8 +63,9 @@ function restore(one) {
 export function send(one) {
   if (!one.dirty) return;
   one.dirty = false;
-  typedNoMore(one.id);
-  if (one.field.value.trim() === one.shown.trim()) { restore(one); return; }
+  const same = one.field.value.trim() === one.shown.trim();
+  typedNoMore(one.id, same ? undefined : one.field.value);
+  if (same) { restore(one); return; }
   commit(one, one.field.value);
 }
 

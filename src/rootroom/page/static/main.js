@@ -1,6 +1,6 @@
 // The page: shows what the program says is there, and tells it what is done.
 
-import { Refused, act, ask, keepFor, knownNumber, knows, leave, takeUnsent, typing } from "./server.js";
+import { Refused, act, arrived, ask, keepFor, knownNumber, knows, leave, takeUnsent, typing } from "./server.js";
 import { cells, make, onCommit, problemParts, send, tell } from "./cells.js";
 import { begin, firstField, newListed, newPart, newRow, render } from "./tables.js";
 import { renew } from "./answers.js";
@@ -114,12 +114,14 @@ async function doing(what, given = {}, one = null) {
   if (what === "render") { render(state); return; }
   try {
     const next = await act(what, given);
+    arrived(given.typed);
     // What could not be done stays in its field, with the reason beside it.
     if (next.error && one) { one.dirty = true; one.field.value = given.value; }
     shows(next);
     if (next.error && one) tell(one, [{ ...next.error, severity: "error" }]);
   } catch (error) {
-    if (one) one.dirty = true;
+    // What did not reach the program stays with the browser.
+    if (one) { one.dirty = true; arrived(given.typed); typing(one.id, one.field.value); }
     fails(error);
   }
 }
@@ -142,7 +144,7 @@ onCommit((one, value) => {
 const making = new Set();
 async function newRows(one, path, key, value) {
   const table = path[0];
-  if (making.has(table)) { one.dirty = true; return; }
+  if (making.has(table)) { one.dirty = true; arrived(one.id); typing(one.id, one.field.value); return; }
   making.add(table);
   try { await doing("add", { path, key, value, typed: one.id }, one); }
   finally { making.delete(table); }
@@ -153,7 +155,7 @@ async function newParts(one, path, value) {
   const found = /^([\d.,/]+)\s+(.+)$/.exec(value.trim());
   const name = found ? found[2] : value.trim();
   one.field.value = "";
-  if (!name) return;
+  if (!name) { arrived(one.id); return; }
   await doing("set", { path: [...path, name], value: found ? found[1] : "1", typed: one.id });
   if (!found) newPart([...path, name]);
 }

@@ -27,6 +27,8 @@ export async function ask(what, given = {}) {
 let number = null;
 let last = Promise.resolve();
 const typed = new Map();
+// What was left, and is on its way to become a value: a window may be closed before it arrives.
+const leaving = new Map();
 let sending = false;
 
 // Letters that have not reached the program are kept by the browser, for when it is there again.
@@ -34,7 +36,7 @@ let unsent = "";
 export function keepFor(plan) { unsent = `rootroom unsent ${plan}`; }
 function keepUnsent() {
   try {
-    if (typed.size) localStorage.setItem(unsent, JSON.stringify([...typed]));
+    if (typed.size + leaving.size) localStorage.setItem(unsent, JSON.stringify([...leaving, ...typed]));
     else localStorage.removeItem(unsent);
   } catch { /* a browser that keeps nothing has the field itself */ }
 }
@@ -80,5 +82,10 @@ export function leave() {
   fetch("/api/leave", { method: "POST", headers, keepalive: true, body: JSON.stringify({ window: windowName }) }).catch(() => {});
 }
 
-export function typedNoMore(place) { typed.delete(place); keepUnsent(); }
+export function typedNoMore(place, value) {
+  typed.delete(place);
+  if (value !== undefined) leaving.set(place, value);
+  keepUnsent();
+}
+export function arrived(place) { if (leaving.delete(place)) keepUnsent(); }
 export function idle() { return last; }
