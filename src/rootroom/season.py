@@ -294,6 +294,8 @@ def _ready_shares(made: Mapping[str, Made]) -> dict[str, float]:
 
 def _alike(before: Mapping[str, Made], after: Mapping[str, Made]) -> bool:
     """Whether two lists blend the same recipes and buy the same shares ready-made."""
+    if before.keys() != after.keys():  # one of them cannot be had
+        return False
     first, second = _ready_shares(before), _ready_shares(after)
     names = {*first, *second}
     if any(abs(first.get(n, 0.0) - second.get(n, 0.0)) > SAME_SHARE for n in names):

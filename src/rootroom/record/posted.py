@@ -234,7 +234,7 @@ def _mix_as_posted(mix: Mix, choices: Choices) -> Mix:
     ready = choices.ready.get(mix.name)
     if ready is None or mix.bought:
         return mix
-    if mix.only is None and ready in (0.0, 1.0):
+    if mix.only is None and ready in (0.0, 1.0) and mix.name not in choices.bags_l:
         mix = evolve(mix, only="ready" if ready else "own")
     parts = choices.parts.get(mix.name, {})
     if ready == 1.0 or set(parts) != set(mix.parts):
