@@ -31,10 +31,10 @@ def test_two_moves_of_one_plant_are_told_apart() -> None:
 
 
 def test_what_is_proved_of_work_that_does_not_fit() -> None:
-    """Where no days will do, that is what is proved."""
+    """Where no days will do for all of it, the fewest plants left out is what is proved."""
     figs = group("Fig", 600, move(pot("#1", 2.5), pot("#3", 9.0)))
     one = plan([figs], [mix("tree", {"bark": 2, "peat": 1})], work=work(days=days(1)))
     schedule = scheduled(one)
 
     assert "infeasible" == schedule.status
-    assert "Proved: no days will do." in sessions_text(one, schedule, why=True)
+    assert "Proved: fewest plants left out." in sessions_text(one, schedule, why=True)
