@@ -86,6 +86,7 @@ _SUFFIXES: tuple[tuple[str, str], ...] = (
     ("pail", "bucket"),
     ("standard pot", "round pot"),
     ("round pot", "round pot"),
+    ("round", "round pot"),
     ("nursery pot", "round pot"),
     ("clay pot", "clay pot"),
     ("clay", "clay pot"),

@@ -20,6 +20,7 @@ from rootroom.problems import TextError
         ("sp4", "#SP4", "class"),
         ("12 in pot", "12 in pot", "round pot"),
         ('12" pot', "12 in pot", "round pot"),
+        ('4" round', "4 in pot", "round pot"),
         ("12″ pot", "12 in pot", "round pot"),
         ("12-inch pots", "12 in pot", "round pot"),
         ("1 ft pot", "12 in pot", "round pot"),
