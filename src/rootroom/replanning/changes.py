@@ -126,7 +126,11 @@ def _blends_apart(
         return
     now = {
         session.date: Counter(
-            {line.name: line.count for line in session.work if line.kind == BLEND}
+            {
+                line.name: max(line.count, 1)
+                for line in session.work
+                if line.kind == BLEND or (line.kind == "lay out" and not session.plant_lines)
+            }
         )
         for session in schedule.sessions
     }
