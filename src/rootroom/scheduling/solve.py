@@ -278,8 +278,10 @@ def widened(problem: Problem) -> Problem:
         task.count * task.plants * (abs(last - task.due_date) + chain * gap)
         for task in problem.tasks
     )
+    # Work that waits beyond the last day, as after a late move before it, has a day too.
+    begin = max([last, *(task.opens for task in problem.tasks)]) + far
     behind = tuple(
-        Day(last + far + at * gap, problem.session_setup + total + turning, turning, people)
+        Day(begin + at * gap, problem.session_setup + total + turning, turning, people)
         for at in range(chain + 1)
     )
     end = behind[-1].date

@@ -78,6 +78,14 @@ def test_what_must_follow_is_left_out_too() -> None:
 
 
 @pytest.mark.worked
+def test_what_waits_beyond_the_last_day_is_left_out_alone() -> None:
+    """One plant may go on a year after the last day: the others are done."""
+    tasks = (Task(2, 10, 0, 7), Task(1, 10, 400, 400, due=7))
+
+    assert ({1: 1}, 0) == left(Problem((Day(0, 60, 60), Day(7, 60, 60)), tasks))
+
+
+@pytest.mark.worked
 def test_late_work_is_no_work_left_out() -> None:
     """What can be done late is done late: two weeks late are better than not at all."""
     tasks = (Task(2, 60, 0, 14, due=0), Task(1, 60, 0, 0))
