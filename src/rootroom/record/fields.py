@@ -88,6 +88,10 @@ def _amounts(value: Any) -> bool:
     )
 
 
+def _by_day(value: Any) -> bool:
+    return isinstance(value, dict) and all(map(_day, value)) and all(map(_sum, value.values()))
+
+
 def _names(value: Any) -> bool:
     return isinstance(value, list) and len(value) > 0 and all(map(is_name, value))
 
@@ -152,6 +156,7 @@ GOOD_ROW_MORE: Checks = {
     "tax_cents": _whole_sum, "fee_cents": _whole_sum,
 }  # fmt: skip
 MIX_ROW: Checks = {"mix": is_name, "ready": _share, "parts": _parts}
+MIX_ROW_MORE: Checks = {"bags": _by_day}
 
 KINDS: Mapping[str, Checks] = {
     "moved": PLANTS,
@@ -195,7 +200,7 @@ KINDS: Mapping[str, Checks] = {
 OPTIONAL: Mapping[str, Checks] = {
     **{kind: {"sort": is_name} for kind in ("moved", "lost", "counted")},
     "not yet": {"until": _day, "sort": is_name},
-    "planned": {"goods": _rows(GOOD_ROW, GOOD_ROW_MORE), "mixes": _rows(MIX_ROW, {})},
+    "planned": {"goods": _rows(GOOD_ROW, GOOD_ROW_MORE), "mixes": _rows(MIX_ROW, MIX_ROW_MORE)},
     "used": {"planned": lambda value: isinstance(value, bool)},
     "filled": {"of": is_name},
     "cared": {"of": is_name},

@@ -50,16 +50,21 @@ def _line(row: Mapping[str, Any]) -> PostedLine | None:
         return None
 
 
-def posted_blends(events: Iterable[Event]) -> dict[date, dict[str, int]]:
-    """Return the batches of each mix by day of the last posted plan; days without any are there."""
+def posted_blends(events: Sequence[Event]) -> dict[date, dict[str, int]]:
+    """Return the batches of each mix by day of the last posted plan; days without any are there.
+
+    Where mix is only laid out for a later day, that counts as one.
+    """
     sheets = [event for event in holding(events) if event.kind == "planned"]
+    worked_on = {line.day for line in posted_lines(events)}
     found: dict[date, dict[str, int]] = {}
     for row in sheets[-1].data["sessions"] if sheets else ():
         try:
             day, kind, mix, count = (row[key] for key in ("day", "kind", "name", "count"))
-            batches = found.setdefault(date.fromisoformat(day), {})
-            if kind == "blend":
-                batches[str(mix)] = batches.get(str(mix), 0) + int(count)
+            when = date.fromisoformat(day)
+            batches = found.setdefault(when, {})
+            if kind == "blend" or (kind == "lay out" and when not in worked_on):
+                batches[str(mix)] = batches.get(str(mix), 0) + max(int(count), 1)
         except (KeyError, TypeError, ValueError):
             continue  # incomplete, as a line of plants may be
     return found

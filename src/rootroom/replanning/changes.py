@@ -124,12 +124,13 @@ def _blends_apart(
     """Yield the mixes blended on another day where no plants and no bed tell of that day."""
     if not posted:
         return
+    worked_on = {line.day for line in posted_work(schedule.sessions)}
     now = {
         session.date: Counter(
             {
                 line.name: max(line.count, 1)
                 for line in session.work
-                if line.kind == BLEND or (line.kind == "lay out" and not session.plant_lines)
+                if line.kind == BLEND or (line.kind == "lay out" and session.date not in worked_on)
             }
         )
         for session in schedule.sessions

@@ -21,6 +21,7 @@ from tests.support.recording import DAY, event, moved
 PLAN = plan([group("Fig", 18, move(pot("#1", 2.0), pot("#3", 9.0)))])
 PLAN = evolve(PLAN, work=work(first=date(2027, 3, 6), last=date(2027, 6, 6)))
 ROW = {"day": "2027-03-20", "kind": "move", "name": "Fig", "number": 1, "count": 3}
+MIX = {"mix": "tree", "ready": 0.5, "parts": {"peat": "1"}}
 GOOD = {"of": "peat", "packs": 2, "cents": 300}
 
 
@@ -61,6 +62,9 @@ BAD = [
     line("planned", sessions=[ROW], goods=[{"of": "peat"}]),
     line("planned", sessions=[ROW], goods=[{**GOOD, "cents": 1e308}]),
     line("planned", sessions=[ROW], goods={}),
+    line("planned", sessions=[ROW], mixes=[{**MIX, "bags": ["2027-03-20"]}]),
+    line("planned", sessions=[ROW], mixes=[{**MIX, "bags": {"some day": 1.0}}]),
+    line("planned", sessions=[ROW], mixes=[{**MIX, "bags": {"2027-03-20": "much"}}]),
 ]
 
 

@@ -14,6 +14,7 @@ from rootroom.plan.goods import PostedLine
 from rootroom.plan.model import Plan, WorkDay
 from rootroom.record.apply import plan_from, replay
 from rootroom.record.events import Event
+from rootroom.record.posted import posted_blends
 from rootroom.replanning.changes import Change, Missed, find_changes, find_missed
 from rootroom.replanning.posting import next_session
 from rootroom.scheduling.checker import check_answer
@@ -351,3 +352,16 @@ def test_an_evening_of_blending_alone_is_the_next_session() -> None:
 
     assert saturday(0) == next_session(hung, [sheet])[0]
     assert saturday(1) == next_session(hung, [sheet, done])[0]
+
+
+def test_mix_laid_out_alone_counts_once_and_beside_plants_not() -> None:
+    """A day of its own is told of by its mix, a day with plants by those."""
+    day, other = saturday(0).isoformat(), on_wall(("a", 1, 12))
+    rows = [
+        {"day": day, "kind": "lay out", "name": "tree", "number": 0, "count": 0},
+        {**as_rows(other)[0], "kind": "lay out", "name": "tree"},
+        *as_rows(other),
+    ]
+
+    told = posted_blends([event("planned", FIRST, sessions=rows)])
+    assert {saturday(0): {"tree": 1}, saturday(1): {}} == told
