@@ -1,7 +1,7 @@
 """A whole season beside what was printed of one: bags, days and hours of 1,200 bedding flats.
 
-No printed budget gives amounts, hours and dates of one crop together, so three texts are joined,
-each about flats of 36 plants; their entries stand in `tests/reference/sources.toml`:
+Three texts are joined, each about flats of 36 plants; one budget by itself is in
+`test_printed_budget.py`. Their entries stand in `tests/reference/sources.toml`:
 
 - `uga-2017`: a bag of 3 cu ft fills 15 flats, so 1,200 flats take 80 bags;
 - `bartok-2017`: transplanting a flat by hand takes 2 minutes, 0.33 USD at 10 USD an hour;

@@ -12,6 +12,7 @@ from rootroom.buying.shop import shop
 from rootroom.buying.shopping import Shopping
 from rootroom.demand.estimates import Needs
 from rootroom.plan.reader import read_plan
+from tests.support.seasons import season_of
 
 FRAME = """format = 1
 supplies = [ {{ of = "{of}", {supply} }} ]
@@ -58,3 +59,36 @@ def contents(given: Mapping[str, Any]) -> float:
 def left(given: Mapping[str, Any]) -> float:
     """Return what is left over, in `in`."""
     return _shopping(given).left_l[_of(given)] / units.read_volume_l(f"1 {given['in']}")
+
+
+def bags_of_bed(given: Mapping[str, Any]) -> float:
+    """Return how many packs of `of` fill a bed with a mix of `parts`, by all that a plan takes.
+
+    Settling, shrink and spill are the shipped ones, and the list is enough in nine seasons of ten.
+    """
+    parts = ", ".join(f'"{name}" = {share}' for name, share in given["parts"].items())
+    own = "".join(f'[ingredients."{name}"]\n' for name in given["own"])
+    supplies = "".join(
+        f'[[supplies]]\nof = "{name}"\npack = "{given["pack"]}"\nprice = 1\n'
+        for name in given["parts"]
+    )
+    season = season_of(
+        f"""format = 1
+[[beds]]
+name = "Bed"
+shape = "{given["shape"]}"
+depth = "{given["depth"]}"
+mix = "mix"
+{supplies}{own}
+[mixes.mix]
+parts = {{ {parts} }}
+[garden]
+units = "us"
+[work]
+days = ["sat"]
+first = 2027-03-06
+last = 2027-03-27
+hours = 8
+"""
+    )
+    return float(sum(line.packs for line in season.shopping.lines if line.of == given["of"]))

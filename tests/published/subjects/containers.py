@@ -14,6 +14,7 @@ from rootroom.containers import shapes
 from rootroom.containers.beds import read_bed_shape
 from rootroom.containers.own import own_container
 from rootroom.containers.text import read_container
+from rootroom.counts import ceil_count
 
 LITRES_PER_M3 = 1000.0
 
@@ -52,6 +53,30 @@ def flat_minutes(given: Mapping[str, Any]) -> float:
     """Return the minutes of moving a plant into every cell of a tray."""
     tray = read_container(given["text"])
     return tray.cells * minutes("up-pot", tray.fill_l.likely, given["pace"]).likely
+
+
+def flat_cents(given: Mapping[str, Any]) -> float:
+    """Return the cents of moving a plant into every cell of a tray, at `dollars` an hour."""
+    return flat_minutes(given) / 60 * float(given["dollars"]) * 100
+
+
+def flat_seconds(given: Mapping[str, Any]) -> float:
+    """Return the seconds of moving a plant into every cell of a tray, at one end of the minutes."""
+    tray = read_container(given["text"])
+    spread = minutes("up-pot", tray.fill_l.likely, given["pace"])
+    return float(tray.cells * getattr(spread, given["which"]) * 60)
+
+
+def pot_hours(given: Mapping[str, Any]) -> float:
+    """Return the hours of moving a plant into each of so many pots, at one end of the minutes."""
+    pot = read_container(given["text"])
+    spread = minutes("up-pot", pot.fill_l.likely, given["pace"])
+    return float(given["pots"] * getattr(spread, given["which"]) / 60)
+
+
+def trays_for(given: Mapping[str, Any]) -> float:
+    """Return how many whole trays take so many plants."""
+    return float(ceil_count(given["plants"], read_container(given["text"]).cells))
 
 
 def watering_minutes(given: Mapping[str, Any]) -> float:

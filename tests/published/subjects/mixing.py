@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from math import pi
 from typing import Any
 
 from rootroom import units
 from rootroom.catalogue.ingredients import ingredients
+from rootroom.containers.shapes import Cylinder
 from rootroom.demand.find import find_demand
 from rootroom.mixing.blend import blend, sized
 from rootroom.plan.model import Factors, Mix, Plan
@@ -47,6 +49,16 @@ def part(given: Mapping[str, Any]) -> float:
     """Return how much of the part `of` the bed or the volume takes, in the unit `in`."""
     needed = find_demand(garden(given), draws=2).ingredients[given["of"]].likely
     return needed / units.read_volume_l("1 " + given["in"])
+
+
+def part_of_bags(given: Mapping[str, Any]) -> float:
+    """Return how much of the part `of` fills flat bags, each as wide as `flat` and `high`.
+
+    Filled, a flat bag is round: twice its width goes around it.
+    """
+    width_m, high_m = units.read_length_m(given["flat"]), units.read_length_m(given["high"])
+    bag = Cylinder(2 * width_m / pi, high_m)
+    return part({**given, "makes": f"{given['bags'] * bag.volume_l()} L"})
 
 
 def addition(given: Mapping[str, Any]) -> float:
