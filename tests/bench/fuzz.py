@@ -53,7 +53,7 @@ SCRAPS = (
 def seeds(target: str) -> Iterable[bytes]:
     """Yield texts to start from: our plans, and every mistake that has a test."""
     if target in ("plan", "rows"):
-        from rootroom.plan.starter import starter_plan
+        from rootroom.plan.drafts import starter_plan
 
         if target == "plan":
             yield starter_plan().encode()

@@ -19,7 +19,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 
-from rootroom.plan.starter import starter_plan  # noqa: E402
+from rootroom.plan.drafts import starter_plan  # noqa: E402
 from rootroom.record import record_path  # noqa: E402
 from rootroom.record.file import read_record  # noqa: E402
 

@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rootroom.plan.additions import grow
+from rootroom.plan.drafts import starter_plan
 from rootroom.plan.editing import remove
-from rootroom.plan.starter import starter_plan
 
 pytestmark = pytest.mark.property
 

@@ -13,10 +13,9 @@ from scipy.integrate import quad
 from rootroom.catalogue.minutes import minutes, minutes_rows
 from rootroom.containers.beds import bed_from_corners
 from rootroom.containers.container import fit_shape, resize
-from rootroom.containers.listing import shipped_containers
 from rootroom.containers.own import own_container
 from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Prism, Pyramid, Stack
-from rootroom.containers.text import read_container
+from rootroom.containers.text import read_container, shipped_containers
 from rootroom.problems import TextError
 
 pytestmark = pytest.mark.property

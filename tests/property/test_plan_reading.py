@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rootroom.plan.dates import read_window, resolve
+from rootroom.plan.drafts import starter_plan
 from rootroom.plan.reader import read_plan
-from rootroom.plan.starter import starter_plan
 from rootroom.plan.toml.spans import Stop, find_places
 from rootroom.sheets.problems import render_problems
 

@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rootroom.catalogue.spread import Spread
-from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.entries import Pack, Supply
 from rootroom.plan.model import WorkDay
 from rootroom.record.apply import State, apply_record, replay
 from rootroom.record.events import KINDS, Event, decode, encode

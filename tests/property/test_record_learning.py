@@ -7,7 +7,7 @@ from math import sqrt
 import pytest
 from scipy import integrate, stats
 
-from rootroom.catalogue.factors import factor
+from rootroom.catalogue.ingredients import factor
 from rootroom.catalogue.minutes import minutes
 from rootroom.catalogue.spread import Spread
 from rootroom.record.shrinkage import USUAL, Measurement, learn, moments

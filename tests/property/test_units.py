@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from rootroom import units
 from rootroom.problems import TextError
-from rootroom.units import spellings
+from rootroom.units.known_units import AMBIGUOUS, SPELLINGS
 
 pytestmark = pytest.mark.property
 
@@ -40,7 +40,7 @@ SHOWN = {
 }
 PIECES = st.lists(
     st.one_of(
-        st.sampled_from([*spellings.SPELLINGS, *spellings.AMBIGUOUS, "/", " per ", " ", "%", ","]),
+        st.sampled_from([*SPELLINGS, *AMBIGUOUS, "/", " per ", " ", "%", ","]),
         st.sampled_from(["1", "2.5", "1 1/2", "½", "-", "+", "e9", "inf", "0", "1/0", "^3", "³"]),
         st.text(max_size=3),
     ),
@@ -107,12 +107,12 @@ def test_rounding_up_is_enough(value, kind, system):
 @given(
     whole=st.integers(0, 500),
     over=st.integers(1, 15),
-    spelling=st.sampled_from(sorted(spellings.SPELLINGS)),
+    spelling=st.sampled_from(sorted(SPELLINGS)),
 )
 def test_all_spellings_of_a_number_and_a_unit_agree(whole, over, spelling):
     """A mixed number, a decimal and an improper fraction of any spelling are one amount."""
-    name = spellings.SPELLINGS[spelling]
-    first = next(s for s, n in spellings.SPELLINGS.items() if n == name)
+    name = SPELLINGS[spelling]
+    first = next(s for s, n in SPELLINGS.items() if n == name)
     decimal = f"{float(whole + Fraction(over, 16)):.4f}"
     texts = [
         f"{whole} {over}/16 {spelling}",

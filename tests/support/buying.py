@@ -12,7 +12,7 @@ from typing import Any
 from rootroom.buying.shopping import Shopping
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.estimates import Needs
-from rootroom.plan.goods import Pack, PriceBreak, Supplier, Supply
+from rootroom.plan.entries import Pack, PriceBreak, Supplier, Supply
 from rootroom.plan.model import Plan
 from tests.support.plans import HERE, plan, spread
 

@@ -12,8 +12,7 @@ from typing import Any
 
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
-from rootroom.plan.bed import Bed, Layer
-from rootroom.plan.goods import Supply
+from rootroom.plan.entries import Bed, Layer, Supply
 from rootroom.plan.model import (
     Factors,
     Garden,

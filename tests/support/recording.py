@@ -7,7 +7,7 @@ from datetime import date
 from itertools import count
 from typing import Any
 
-from rootroom.plan.goods import PostedLine
+from rootroom.plan.entries import PostedLine
 from rootroom.record.events import Event
 
 DAY = date(2027, 3, 20)

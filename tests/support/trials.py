@@ -13,8 +13,7 @@ from zlib import crc32
 
 from rootroom import units
 from rootroom.containers.beds import read_bed_shape
-from rootroom.containers.listing import list_containers
-from rootroom.containers.text import read_container
+from rootroom.containers.text import list_containers, read_container
 from rootroom.demand.quick import ask_bed, ask_fill
 from rootroom.plan.dates import read_window
 from rootroom.plan.reader import read_plan

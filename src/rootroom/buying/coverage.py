@@ -20,7 +20,7 @@ from rootroom.tolerances import DUST_L
 
 if TYPE_CHECKING:
     from rootroom.demand.season_demand import Demand
-    from rootroom.plan.goods import Supply
+    from rootroom.plan.entries import Supply
     from rootroom.plan.model import Plan
 
 

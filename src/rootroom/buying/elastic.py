@@ -20,7 +20,7 @@ from rootroom.counts import least_that
 
 if TYPE_CHECKING:
     from rootroom.buying.problem import Basket, Problem
-    from rootroom.plan.goods import Supply
+    from rootroom.plan.entries import Supply
     from rootroom.plan.model import Plan
 
 

@@ -40,7 +40,7 @@ from rootroom.optimize.linear_form import Number
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Needs
-    from rootroom.plan.goods import Supplier, Supply
+    from rootroom.plan.entries import Supplier, Supply
     from rootroom.plan.model import Mix, Plan
     from rootroom.units import Amount
 

@@ -13,7 +13,7 @@ from rootroom.buying.shopping import PLAIN, Fee, Left, Line, Made, Part, StockUs
 from rootroom.buying.solve import Bought
 
 if TYPE_CHECKING:
-    from rootroom.plan.goods import Supply
+    from rootroom.plan.entries import Supply
     from rootroom.plan.model import Plan
 
 

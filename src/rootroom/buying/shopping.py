@@ -16,7 +16,7 @@ from attrs import field, frozen
 
 if TYPE_CHECKING:
     from rootroom.demand.recipes import Spoons
-    from rootroom.plan.goods import Supply
+    from rootroom.plan.entries import Supply
 
 Status = Literal["optimal", "feasible", "infeasible", "limit"]
 Unit = Literal["l", "kg", "pieces"]

@@ -22,7 +22,7 @@ GROUPS = {
         "new": "making",
         "add": "making",
         "import": "import_list",
-        "open": "page_commands",
+        "open": "making",
         "check": "season_commands",
         "keys": "quick_answers",
         "explain": "quick_answers",
@@ -34,15 +34,15 @@ GROUPS = {
         "demand": "season_commands",
         "buy": "season_commands",
         "sessions": "season_commands",
-        "drained": "drained",
-        "compare": "what_if",
+        "drained": "quick_answers",
+        "compare": "quick_answers",
     },
     "Do": {
         "sheets": "season_commands",
         "record": "recording",
-        "postpone": "record_commands",
+        "postpone": "recording",
     },
-    "Look back": {"learned": "record_commands", "review": "record_commands", "next": "what_if"},
+    "Look back": {"learned": "look_back", "review": "look_back", "next": "look_back"},
 }
 """The commands as `--help` lists them, each with the module that has its function."""
 

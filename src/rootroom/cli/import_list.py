@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rootroom.cli.common import date_option, fail, refusing, report, say
-from rootroom.cli.option_tables import text_option, with_options
+from rootroom.cli.common import date_option, fail, refusing, report, say, text_option, with_options
 from rootroom.cli.streams import working
 
 if TYPE_CHECKING:

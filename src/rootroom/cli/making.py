@@ -1,12 +1,11 @@
-"""Commands that make a plan: a new one, and something more in one that is there."""
+"""Commands that make a plan: a new one, something more in one, a page to write it on."""
 
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rootroom.cli.common import PlanPath, fail, refusing, say
-from rootroom.cli.option_tables import text_option, with_options
+from rootroom.cli.common import PlanPath, fail, refusing, say, text_option, with_options
 from rootroom.counts import counted, some_of
 
 if TYPE_CHECKING:
@@ -36,7 +35,7 @@ def new(
 
 
 def _starter(path: Path) -> None:
-    from rootroom.plan.starter import starter_plan
+    from rootroom.plan.drafts import starter_plan
     from rootroom.sheets.files import write_new_file
 
     if not write_new_file(path, starter_plan().encode()):
@@ -72,6 +71,7 @@ ADDED = {
     "have": text_option("--have", "SIZE", "Your own, never bought."),
 }
 """What may be said of the thing that is added, by the plan's key."""
+
 
 KINDS = {
     "plant": ("name", "count", "now", "to", "mix", "from", "by"),
@@ -203,3 +203,37 @@ def _write_grown(plan: Path, grown: "Grown") -> None:
         say(fill(f"{said} now stands on what took the only mix until now: {names}"))
     if grown.errors:
         say(f"the plan still has {counted(len(grown.errors), 'error')}: `rootroom check {plan}`")
+
+
+USUAL = Path("plan.toml")
+
+
+def open_page(
+    plan: Annotated[
+        Path, typer.Argument(metavar="[PLAN]", help="The plan file; it may be a new one.")
+    ] = USUAL,
+    port: Annotated[
+        int, typer.Option("--port", min=0, max=65535, help="The port; 0 is any free one.")
+    ] = 0,
+    browser: Annotated[
+        bool, typer.Option("--browser/--no-browser", help="Open it in the browser, or only say it.")
+    ] = True,
+) -> None:
+    """Write and try a plan on a page in the browser."""
+    from rootroom.page.serving import Serving
+
+    if not plan.parent.is_dir():
+        fail(f"there is no such folder: {plan.parent}")
+    try:
+        with refusing():
+            serving = Serving(plan, port=port)
+    except OSError as error:
+        fail(f"cannot open the page: {error.strerror or error}")
+
+    def tell(address: str) -> None:
+        say(f"{plan.name} is open at\n\n    {address}\n\nCtrl-C ends it.")
+
+    serving.run(browser=browser, tell=tell)
+    draft = serving.page.desk.kept.draft_path
+    if draft.exists():
+        say(f"What was not saved is kept in {draft.name}, and offered at the next start.")

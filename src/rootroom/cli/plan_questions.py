@@ -12,8 +12,8 @@ from functools import partial
 from pathlib import Path
 from typing import Any, cast
 
-from rootroom.catalogue.crops import find_crop
 from rootroom.catalogue.ingredients import Ingredient
+from rootroom.catalogue.uses import find_crop
 from rootroom.cli.asking import Answer, Interview
 from rootroom.containers.text import is_container
 from rootroom.plan import answers

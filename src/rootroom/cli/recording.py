@@ -1,7 +1,7 @@
-"""The command that notes what was really done: from options, a phone's file, or screens."""
+"""The commands that note what was really done, or that work must wait."""
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
-from datetime import date
+from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, NamedTuple
 
@@ -21,34 +21,52 @@ from rootroom.cli.common import (
     say,
     seconds_option,
     tell_changes,
+    with_notes,
 )
-from rootroom.cli.option_tables import with_notes
+from rootroom.counts import counted
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.events import Event
     from rootroom.record.file import Record
 
+
 Texts = Sequence[tuple[str, str]]
+
+
 Notes = list[tuple[str, Mapping[str, Any]]]
+
+
 HandedBack = Annotated[
     list[Path] | None,
     typer.Argument(metavar="[FILE]...", help="What the phone page handed back."),
 ]
+
+
 CutShort = Annotated[bool, typer.Option("--cut-short", help="The session ended early.")]
+
+
 Instead = Annotated[
     str | None, typer.Option("--instead", metavar="ID", help="Corrects this line (see --list).")
 ]
+
+
 TakeBack = Annotated[
     list[str] | None,
     typer.Option(
         "--take-back", metavar="ID", help="Withdraws a line, also as `line 12` (repeatable)."
     ),
 ]
+
+
 Quick = Annotated[bool, typer.Option("--quick", help="Do not plan again now.")]
+
+
 Anew = Annotated[
     bool, typer.Option("--anew", help="Choose recipes, suppliers and ready-made mix anew.")
 ]
+
+
 ReplanSeconds = Annotated[float | None, seconds_option("Search so long for the new days at most.")]
 
 
@@ -247,3 +265,54 @@ def _day(told: Told, known: "Mapping[str, Event]", first: date) -> tuple[date, d
     if day is None:
         fail("which day was it?", hint="give --on 2027-04-10, or --session with its date")
     return day, session
+
+
+PutOff = Annotated[
+    int | None,
+    typer.Option("--days", min=1, max=365, metavar="N", help="All work, from the next session on."),
+]
+
+
+Rain = Annotated[list[date] | None, date_option("--rain", "A day rained off (repeatable).")]
+
+
+def postpone(
+    plan: PlanPath,
+    days: PutOff = None,
+    rain: Rain = None,
+    because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")] = "",
+    quick: Quick = False,
+    anew: Anew = False,
+    seconds: ReplanSeconds = None,
+) -> None:
+    """Note that work must wait, and plan the rest again."""
+    from rootroom.cli.common import note, opened, posted, refusing, tell_changes
+    from rootroom.record.events import new_event
+    from rootroom.replanning.posting import next_session
+
+    if (days is None) == (not rain):
+        fail("give either --days, or --rain with the day")
+    check_text("--because", because)
+    written = load_as_written(plan)
+    first, last = written.work.first, written.work.last
+    for day in rain or ():
+        if not first <= day <= last:
+            fail(f"--rain: {day} lies outside the work dates, {first} to {last}")
+    opened(plan, written)
+    held = posted(plan, written, seconds)
+    with refusing(coded=False):
+        ahead, now = next_session(written, held)
+    events = []
+    for day in rain or ():
+        data = {"day": day.isoformat(), "reason": because or "rain"}
+        # With a session before it still open, rain is a forecast, and today is not yet that day.
+        events.append(new_event("day off", day if day <= ahead else now, data, session=day))
+    if days is not None:
+        data = {
+            "until": (ahead + timedelta(days)).isoformat(),
+            "reason": because or f"put off by {counted(days, 'day')}",
+        }
+        events.append(new_event("postponed", ahead, data))
+    note(plan, events)
+    if not quick:
+        tell_changes(plan, written, seconds=seconds, anew=anew)

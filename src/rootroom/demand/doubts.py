@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, TypeAlias
 
 from attrs import frozen
 
-from rootroom.catalogue.factors import factor_row
+from rootroom.catalogue.ingredients import factor_row
 from rootroom.demand.draws import Draws, Streams, tenth_and_ninetieth
 from rootroom.demand.estimates import Doubt
 from rootroom.demand.workload import Factor, Values, Workload, drawn_values, with_known

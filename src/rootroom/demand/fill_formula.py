@@ -9,7 +9,7 @@ from attrs import frozen
 
 from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Pyramid
 from rootroom.tolerances import AS_WRITTEN, ROUNDING
-from rootroom.units.own_units import DEPTH, VOLUMES, OwnUnit
+from rootroom.units.showing import DEPTH, VOLUMES, OwnUnit
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from rootroom.catalogue.factors import factor
+from rootroom.catalogue.ingredients import factor
 from rootroom.containers.beds import read_bed_shape
 from rootroom.containers.text import read_container
 from rootroom.counts import ceil_count

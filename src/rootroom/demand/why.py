@@ -11,11 +11,11 @@ from typing import TYPE_CHECKING
 
 from attrs import frozen
 
-from rootroom.catalogue.factors import factor_row
+from rootroom.catalogue.ingredients import factor_row
 from rootroom.demand.fill_formula import fill_formula
 from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
-from rootroom.units.own_units import (
+from rootroom.units.showing import (
     AREA,
     DEPTH,
     PLAIN,
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from rootroom.demand.estimates import Estimate, MoveDemand
     from rootroom.demand.moves import MoveColumns
     from rootroom.demand.season_demand import Demand
-    from rootroom.plan.bed import Bed
+    from rootroom.plan.entries import Bed
     from rootroom.plan.model import Mix, Move, Plan
     from rootroom.units import Rate, System
 

@@ -20,7 +20,7 @@ from rootroom.formulas import bed_l, loose_l
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.containers.container import Container
-    from rootroom.plan.bed import Bed
+    from rootroom.plan.entries import Bed
     from rootroom.plan.model import Plan
 
 

@@ -14,9 +14,9 @@ from rootroom.page.keeping import MOST_BYTES, Work
 from rootroom.page.lists import Lists
 from rootroom.page.wishes import path_of, with_ends, without, words_of
 from rootroom.plan import editing
+from rootroom.plan.drafts import starter_plan
 from rootroom.plan.names import check_name, meant
 from rootroom.plan.renaming import VALUES, rename
-from rootroom.plan.starter import starter_plan
 from rootroom.plan.tables import csv_splicing
 from rootroom.plan.toml import splicing
 from rootroom.plan.toml.splicing import Path

@@ -6,9 +6,9 @@ from collections.abc import Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from rootroom.catalogue.crops import crops
 from rootroom.catalogue.ingredients import ingredients
-from rootroom.containers.listing import shipped_containers
+from rootroom.catalogue.uses import crops
+from rootroom.containers.text import shipped_containers
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:

@@ -1,6 +1,7 @@
 """A plan in the making: what is known of it so far, and the commented file that it becomes.
 
-The comments are the starter plan's; what is not known stays behind a `#` as an example.
+The comments are the starter plan's, which `rootroom new` writes as it is; what is not known stays
+behind a `#` as an example.
 """
 
 from __future__ import annotations
@@ -9,13 +10,19 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, time
 from decimal import Decimal
+from importlib.resources import files
 from typing import Any
 
 from attrs import define, field
 
-from rootroom.plan.starter import starter_plan
 from rootroom.plan.toml.splicing import key_text, quoted, row_text
 from rootroom.visible import visible
+
+
+def starter_plan() -> str:
+    """Return a commented plan in the short form, which reads without a problem."""
+    return files("rootroom.plan").joinpath("data", "starter.toml").read_text(encoding="utf-8")
+
 
 _HEAD = re.compile(r"# ---- (.*?) -+$")
 _SETTING = re.compile(r"(?:# )?(\w+) = (.*?)(\s+# .*)?$")

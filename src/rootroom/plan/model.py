@@ -18,10 +18,18 @@ from attrs import field, frozen
 from rootroom import formulas
 from rootroom.catalogue.spread import Spread
 from rootroom.counts import ceil_count
-from rootroom.plan.aftercare import CareStep, MadeMove
-from rootroom.plan.bed import Bed
-from rootroom.plan.goods import PostedLine, StoredMix, Supplier, Supply
-from rootroom.plan.marks import NO_MARKS, Marks, Place
+from rootroom.plan.entries import (
+    NO_MARKS,
+    Bed,
+    CareStep,
+    MadeMove,
+    Marks,
+    Place,
+    PostedLine,
+    StoredMix,
+    Supplier,
+    Supply,
+)
 from rootroom.plan.names import CARRIED
 
 if TYPE_CHECKING:

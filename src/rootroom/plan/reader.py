@@ -16,21 +16,18 @@ from typing import Any
 
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Findings, Path, TooManyMistakes
-from rootroom.plan.goods import Supply
+from rootroom.plan.entries import Supply
 from rootroom.plan.model import Plan, Roster
 from rootroom.plan.names import TOP, note_unknown_key, shown
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.beds import bed_names, read_beds
 from rootroom.plan.tables.containers import read_own_containers
 from rootroom.plan.tables.garden import read_factors, read_garden, read_sure
-from rootroom.plan.tables.ingredients import read_ingredients, used_ingredients
-from rootroom.plan.tables.marks import read_places
+from rootroom.plan.tables.ingredients import check_weights, read_ingredients, used_ingredients
 from rootroom.plan.tables.mixes import read_mixes
-from rootroom.plan.tables.plant_table import PlantTable
+from rootroom.plan.tables.plant_table import PlantTable, read_places
 from rootroom.plan.tables.plants import RosterBuilder, entries_of
-from rootroom.plan.tables.suppliers import complete_suppliers, read_suppliers
-from rootroom.plan.tables.supplies import read_supplies
-from rootroom.plan.tables.weights import check_weights
+from rootroom.plan.tables.supplies import complete_suppliers, read_suppliers, read_supplies
 from rootroom.plan.tables.work import minutes_of_runs, read_own_minutes, read_work
 from rootroom.plan.toml.source import read_source
 from rootroom.plan.toml.syntax import parse

@@ -31,7 +31,7 @@ from rootroom.pot.weight import (
 )
 
 if TYPE_CHECKING:
-    from rootroom.plan.goods import Supply
+    from rootroom.plan.entries import Supply
     from rootroom.plan.model import Move, Plan, PlantKind
     from rootroom.units import System
 

@@ -22,7 +22,7 @@ from rootroom.containers.shapes import Cylinder, Shape
 from rootroom.pot.blend import PotWater, blend_density
 
 if TYPE_CHECKING:
-    from rootroom.plan.goods import Supply
+    from rootroom.plan.entries import Supply
     from rootroom.plan.model import Plan
 
 NO_POT = Spread(0, 0, 0)

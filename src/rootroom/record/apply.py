@@ -11,9 +11,7 @@ from datetime import date, timedelta
 
 from attrs import evolve, field, frozen
 
-from rootroom.plan.bed import Bed
-from rootroom.plan.goods import PostedLine, StoredMix
-from rootroom.plan.marks import NO_MARKS, Marks
+from rootroom.plan.entries import NO_MARKS, Bed, Marks, PostedLine, StoredMix
 from rootroom.plan.model import Move, Plan, PlantKind, Roster, Work
 from rootroom.record.empty_containers import ContainerCount, containers_there
 from rootroom.record.events import WORK_KINDS, Event, holding

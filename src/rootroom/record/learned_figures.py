@@ -11,7 +11,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from attrs import frozen
 
-from rootroom.catalogue.factors import factor_row, usual_shrink
+from rootroom.catalogue.ingredients import factor_row, usual_shrink
 from rootroom.catalogue.minutes import minutes_rows
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
@@ -21,7 +21,7 @@ from rootroom.problems import TextError
 from rootroom.record.events import Event
 from rootroom.record.evidence import Evidence, find_evidence
 from rootroom.record.shrinkage import Learned, learn
-from rootroom.units.own_units import pot_unit
+from rootroom.units.showing import pot_unit
 
 KNOWN_SHARE = 0.03
 """A volume or figure that is stated as one number is taken to be right within this share.

@@ -15,9 +15,7 @@ from fractions import Fraction
 
 from attrs import define, evolve, field, frozen
 
-from rootroom.plan.aftercare import CareStep
-from rootroom.plan.bed import Bed
-from rootroom.plan.goods import Supply
+from rootroom.plan.entries import Bed, CareStep, Supply
 from rootroom.plan.inner_mixes import added_per_l, laid_in_per_l
 from rootroom.plan.model import Move, Plan
 from rootroom.record.events import Event

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from attrs import define, field
 
-from rootroom.catalogue.crops import repot_years
+from rootroom.catalogue.uses import repot_years
 from rootroom.plan.names import tidy
 from rootroom.plan.tables.csv_sheet import plain_breaks
 from rootroom.plan.tables.rows import WORKBOOK_ENDINGS

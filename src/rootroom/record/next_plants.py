@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import evolve, frozen
 
 from rootroom.catalogue.containers import container_table
-from rootroom.catalogue.crops import find_crop, repot_years
+from rootroom.catalogue.uses import find_crop, repot_years
 from rootroom.counts import ceil_count
 from rootroom.plan.drafts import toml_text
 from rootroom.plan.editing import add_row

@@ -24,7 +24,7 @@ from rootroom.record.next_plants import carry_plants, groups_at_the_end
 from rootroom.units import System, read_volume_l, show_volume
 
 if TYPE_CHECKING:
-    from rootroom.plan.goods import Supply
+    from rootroom.plan.entries import Supply
     from rootroom.plan.model import Plan
     from rootroom.record.events import Event
 

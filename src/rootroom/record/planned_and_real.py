@@ -14,7 +14,7 @@ from typing import Any
 
 from attrs import frozen
 
-from rootroom.plan.goods import Supply
+from rootroom.plan.entries import Supply
 from rootroom.plan.model import Plan
 from rootroom.record.apply import State
 from rootroom.record.events import WORK_KINDS, Event, holding

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from attrs import define, field
 
 from rootroom.counts import ceil_count
-from rootroom.plan.aftercare import MadeMove
+from rootroom.plan.entries import MadeMove
 from rootroom.plan.model import Move, PlantGroup, PlantKind, Roster
 from rootroom.plan.values import MOST
 from rootroom.record.events import Event

@@ -9,7 +9,7 @@ from typing import Any
 
 from attrs import evolve, field, frozen
 
-from rootroom.plan.goods import PostedLine, Supply
+from rootroom.plan.entries import PostedLine, Supply
 from rootroom.plan.model import Mix, Plan
 from rootroom.record.events import Event, holding
 from rootroom.tolerances import AS_WRITTEN

@@ -10,7 +10,7 @@ from types import MappingProxyType
 
 from attrs import field, frozen
 
-from rootroom.plan.goods import PostedLine
+from rootroom.plan.entries import PostedLine
 from rootroom.plan.model import Move, Plan
 from rootroom.sessions.least_change import BED, posted_work
 from rootroom.sessions.timeline import Schedule

@@ -26,7 +26,7 @@ from rootroom.sessions.session import BedLine, PlantLine
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Line, Shopping, Stage
-    from rootroom.plan.goods import Supplier
+    from rootroom.plan.entries import Supplier
     from rootroom.plan.model import Plan
     from rootroom.replanning.replan import Replanned
     from rootroom.sessions.session import Session

@@ -18,7 +18,7 @@ from attrs import evolve
 
 from rootroom.counts import ceil_count
 from rootroom.demand.quick import likely_mix_l
-from rootroom.plan.bed import Bed
+from rootroom.plan.entries import Bed
 from rootroom.plan.model import Plan, PlantKind, WorkDay
 from rootroom.scheduling.problem import Container, Day, Hold, Mix, Order, Problem, Task, Use
 from rootroom.sessions.tasks import (

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve
 
-from rootroom.plan.goods import PostedLine
+from rootroom.plan.entries import PostedLine
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.list_scheduling import add_blends
 from rootroom.scheduling.problem import Answer, Blend, Placed, Problem, Status

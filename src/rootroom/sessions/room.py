@@ -21,7 +21,7 @@ from rootroom.units import show
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
-    from rootroom.plan.marks import Place
+    from rootroom.plan.entries import Place
     from rootroom.plan.model import Plan, PlantGroup
     from rootroom.sessions.session import Session
     from rootroom.units import System

@@ -15,7 +15,7 @@ from attrs import field, frozen
 
 if TYPE_CHECKING:
     from rootroom.catalogue.cautions import Caution
-    from rootroom.plan.aftercare import CareStep
+    from rootroom.plan.entries import CareStep
     from rootroom.units import Amount
 
 CARRIED = ("bring in", "set out")

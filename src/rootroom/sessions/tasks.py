@@ -8,9 +8,8 @@ from math import lcm
 
 from attrs import field, frozen
 
-from rootroom.plan.bed import Bed
+from rootroom.plan.entries import NO_MARKS, Bed, Marks
 from rootroom.plan.inner_mixes import added_per_l, laid_in_per_l
-from rootroom.plan.marks import NO_MARKS, Marks
 from rootroom.plan.model import Move, Plan, PlantKind
 from rootroom.scheduling.problem import Problem, Use
 from rootroom.units import Amount, Rate

@@ -14,7 +14,7 @@ from attrs import field, frozen
 from rootroom.sessions.session import GoodKind, Session
 
 if TYPE_CHECKING:
-    from rootroom.plan.aftercare import Care
+    from rootroom.plan.entries import Care
 
 
 @frozen

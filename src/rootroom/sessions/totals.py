@@ -8,8 +8,7 @@ from datetime import date, timedelta
 
 from attrs import frozen
 
-from rootroom.plan.aftercare import Care
-from rootroom.plan.bed import Bed
+from rootroom.plan.entries import Bed, Care
 from rootroom.plan.model import Plan
 from rootroom.scheduling.problem import Answer
 from rootroom.sessions.batches import MixDay

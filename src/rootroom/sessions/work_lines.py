@@ -13,7 +13,7 @@ from datetime import time
 from attrs import frozen
 
 from rootroom.counts import ceil_count
-from rootroom.plan.marks import Marks
+from rootroom.plan.entries import Marks
 from rootroom.plan.model import Move, Plan
 from rootroom.scheduling.problem import Answer, Placed
 from rootroom.sessions.session import BedLine, Checkpoint, Line, PlantLine

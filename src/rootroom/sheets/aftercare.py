@@ -15,7 +15,7 @@ from rootroom.sheets.money import addition_text
 if TYPE_CHECKING:
     from datetime import date
 
-    from rootroom.plan.aftercare import Care, CareStep
+    from rootroom.plan.entries import Care, CareStep
     from rootroom.plan.model import Plan
     from rootroom.sessions.timeline import Schedule
     from rootroom.sheets.writing import Writer

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rootroom.demand.estimates import Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
     from rootroom.demand.season_demand import Demand
-    from rootroom.plan.aftercare import Care
+    from rootroom.plan.entries import Care
     from rootroom.sessions.session import Bring, Session
     from rootroom.sessions.timeline import Schedule
 

@@ -35,7 +35,7 @@ from rootroom.sheets.money import (
 )  # fmt: skip
 from rootroom.tolerances import UNTOLD
 from rootroom.units import show_volume
-from rootroom.units.own_units import BESIDE
+from rootroom.units.showing import BESIDE
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import (

@@ -10,7 +10,7 @@ from rootroom.sheets.layout import WIDTH, clip, fill, tidy
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
-    from rootroom.plan.goods import Supply
+    from rootroom.plan.entries import Supply
     from rootroom.plan.model import Plan
     from rootroom.units import System
 

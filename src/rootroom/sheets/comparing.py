@@ -12,7 +12,7 @@ from rootroom.counts import counted
 from rootroom.sheets.layout import Cell, clip, csv_text, day_short, fill, fitted_table, rounded
 from rootroom.sheets.money import money
 from rootroom.units import show_mass, show_minutes, show_volume
-from rootroom.units.own_units import BESIDE
+from rootroom.units.showing import BESIDE
 
 if TYPE_CHECKING:
     from rootroom.comparing import Outcome

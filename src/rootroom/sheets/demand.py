@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from rootroom.demand.why import Explanation, Figure
     from rootroom.plan.model import Plan
     from rootroom.units import System
-    from rootroom.units.own_units import OwnUnit
+    from rootroom.units.showing import OwnUnit
 
 MOST_ROWS = 40
 """Moves shown one by one; of a longer list alike moves are added together."""
@@ -220,7 +220,7 @@ def why_demand_text(plan: Plan, demand: Demand, name: str) -> str:
 
 def explanation_text(explanation: Explanation, system: System) -> str:
     """Return the passages of an explanation, each figure with formula, numbers and source."""
-    from rootroom.units.own_units import whole_unit
+    from rootroom.units.showing import whole_unit
 
     lines = [
         "Figures are likely values, of which three digits are told, in formulas four.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from rootroom.plan.goods import WITHOUT_DECIMALS
+from rootroom.plan.entries import WITHOUT_DECIMALS
 from rootroom.units import show_mass, show_spoons, show_volume
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from rootroom.sheets.layout import clip, day_long, day_short, ruled_table, tidy
 from rootroom.sheets.money import money
 from rootroom.sheets.sessions import left_out_rows
 from rootroom.units import show_minutes, show_volume
-from rootroom.units.own_units import PLAIN, OwnUnit, pot_unit
+from rootroom.units.showing import PLAIN, OwnUnit, pot_unit
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Garden, Plan

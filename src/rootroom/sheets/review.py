@@ -10,7 +10,7 @@ from rootroom.counts import some_of
 from rootroom.sheets.layout import Cell, clip, csv_text, day_short, plain, ruled_table
 from rootroom.sheets.money import money, per_volume, volume_name
 from rootroom.units import show_minutes, show_volume
-from rootroom.units.own_units import BESIDE
+from rootroom.units.showing import BESIDE
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan

@@ -12,7 +12,7 @@ from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.buying import buying_csv
 from rootroom.sheets.layout import csv_text, plain
 from rootroom.sheets.work import sorts_text
-from rootroom.units.own_units import BESIDE, OwnUnit
+from rootroom.units.showing import BESIDE, OwnUnit
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Estimate

@@ -9,19 +9,19 @@ import tomllib
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from rootroom.containers.listing import list_containers
+from rootroom.containers.text import list_containers
 from rootroom.plan.names import known_name
 from rootroom.problems import TextError
 from rootroom.sheets.layout import WIDTH, fill, rounded, table
 from rootroom.units import show_length, show_volume
-from rootroom.units.own_units import pot_unit
+from rootroom.units.showing import pot_unit
 
 if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.demand.estimates import Estimate
     from rootroom.demand.quick import Asked
     from rootroom.units import System
-    from rootroom.units.own_units import OwnUnit
+    from rootroom.units.showing import OwnUnit
 
 
 FORMS = (

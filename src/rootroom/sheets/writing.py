@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import define
 
-from rootroom.plan.goods import WITHOUT_DECIMALS
+from rootroom.plan.entries import WITHOUT_DECIMALS
 from rootroom.sheets.layout import tidy
 from rootroom.sheets.money import addition_text
 from rootroom.units import show_mass, show_volume

@@ -14,9 +14,8 @@ from typing import Literal
 from attrs import frozen
 
 from rootroom.problems import TextError
-from rootroom.units.factors import Dimension, factor
+from rootroom.units.known_units import AMBIGUOUS, SPELLINGS, Dimension, factor, fold
 from rootroom.units.numbers import leading_number, quote, tidy
-from rootroom.units.spellings import AMBIGUOUS, SPELLINGS, fold
 
 
 @frozen

@@ -7,8 +7,7 @@ from math import pi
 from typing import Any
 
 from rootroom import units
-from rootroom.catalogue.factors import factor
-from rootroom.catalogue.ingredients import ingredients
+from rootroom.catalogue.ingredients import factor, ingredients
 from rootroom.catalogue.minutes import minutes
 from rootroom.containers import shapes
 from rootroom.containers.beds import read_bed_shape

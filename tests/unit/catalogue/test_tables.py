@@ -5,11 +5,17 @@ from __future__ import annotations
 import pytest
 
 from rootroom.catalogue.containers import container_table
-from rootroom.catalogue.crops import crops, find_crop
-from rootroom.catalogue.factors import factor, factor_rows, usual_shrink
-from rootroom.catalogue.ingredients import find_ingredient, ingredient_aliases, ingredients
+from rootroom.catalogue.ingredients import (
+    factor,
+    factor_rows,
+    find_ingredient,
+    ingredient_aliases,
+    ingredients,
+    usual_shrink,
+)
 from rootroom.catalogue.minutes import minutes, minutes_rows
 from rootroom.catalogue.tables import GRADES, read_table
+from rootroom.catalogue.uses import crops, find_crop
 
 FILES = ("containers", "crops", "factors", "ingredients", "minutes")
 

@@ -18,7 +18,7 @@ from pathlib import Path
 import pytest
 
 from rootroom.cli.streams import plain_signs
-from rootroom.plan.starter import starter_plan
+from rootroom.plan.drafts import starter_plan
 from tests.support.patience import PATIENCE_S
 
 BALCONY = Path(__file__).parents[3] / "plans" / "balcony-in-litres.toml"

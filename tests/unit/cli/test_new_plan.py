@@ -11,8 +11,8 @@ from typer.testing import CliRunner  # noqa: TID251 - the program itself is trie
 
 from rootroom.cli.app import app
 from rootroom.cli.asking import Interview
+from rootroom.plan.drafts import starter_plan
 from rootroom.plan.reader import read_plan
-from rootroom.plan.starter import starter_plan
 
 TIMES = ("2027-04-24", "weekend", "3", "", "", "")
 FIG = ("Black fig", "twelve", "#1", "#3", "4 weeks before last frost", "last frost")

@@ -8,7 +8,7 @@ import pytest
 import typer  # noqa: TID251 - the options of a command are tried here
 from typer.testing import CliRunner  # noqa: TID251
 
-from rootroom.cli.option_tables import NOTES, with_notes
+from rootroom.cli.common import NOTES, with_notes
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
 from rootroom.record.apply import replay

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from rootroom.containers.listing import list_containers, shipped_containers
+from rootroom.containers.text import list_containers, shipped_containers
 from rootroom.problems import TextError
 
 

@@ -15,7 +15,7 @@ from rootroom.demand.find import find_demand
 from rootroom.demand.quick import likely_mix_l
 from rootroom.demand.season_demand import Demand
 from rootroom.formulas import triangular
-from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.entries import Pack, Supply
 from rootroom.plan.model import Plan
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, HERE, bed, group, mix, move, nothing, plan, pot, tray

@@ -10,7 +10,7 @@ from rootroom.catalogue.ingredients import Ingredient, ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.mixing.blend import blend, blending_order, sized, water_for
 from rootroom.mixing.card import Card, Step
-from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.entries import Pack, Supply
 from rootroom.plan.model import Mix, Plan
 from rootroom.units import Rate
 from tests.support.plans import HERE, mix, plan, pot, work

@@ -15,9 +15,9 @@ from attrs import fields
 import rootroom
 from rootroom.catalogue.spread import Spread
 from rootroom.plan import reader
-from rootroom.plan.goods import PriceBreak
+from rootroom.plan.drafts import starter_plan
+from rootroom.plan.entries import PriceBreak
 from rootroom.plan.reader import read_plan
-from rootroom.plan.starter import starter_plan
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables import (
     aftercare,

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 
-from rootroom.plan.goods import PostedLine
+from rootroom.plan.entries import PostedLine
 from rootroom.plan.model import Plan, WorkDay
 from rootroom.record.apply import apply_record
 from rootroom.record.events import Event

@@ -9,7 +9,7 @@ import pytest
 
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.workload import Workload, bed_layers, likely_values
-from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.entries import Pack, Supply
 from rootroom.plan.model import Plan
 from rootroom.record.apply import replay
 from rootroom.record.mix_and_goods import Goods

@@ -7,7 +7,7 @@ from typing import Any
 
 from attrs import evolve
 
-from rootroom.plan.goods import PostedLine
+from rootroom.plan.entries import PostedLine
 from rootroom.record.events import Event
 from rootroom.record.posted import (
     bought_as_listed,

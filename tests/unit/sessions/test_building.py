@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from rootroom.plan.goods import Pack, StoredMix, Supply
+from rootroom.plan.entries import Pack, StoredMix, Supply
 from rootroom.plan.model import Plan
 from rootroom.scheduling.problem import Container, Order, Use
 from rootroom.sessions.tasks import BedItem

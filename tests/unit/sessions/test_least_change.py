@@ -10,7 +10,7 @@ import pytest
 from attrs import evolve
 
 from rootroom.mixing.blend import blend
-from rootroom.plan.goods import PostedLine
+from rootroom.plan.entries import PostedLine
 from rootroom.plan.model import Plan, WorkDay
 from rootroom.record.apply import plan_from, replay
 from rootroom.record.events import Event

@@ -9,7 +9,7 @@ import pytest
 from attrs import evolve
 
 from rootroom.containers.text import read_container
-from rootroom.plan.marks import Place
+from rootroom.plan.entries import Place
 from rootroom.plan.reader import read_plan_text
 from rootroom.season import make_season
 from rootroom.sessions.room import pot_area_m2, room_by_day

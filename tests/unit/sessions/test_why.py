@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from rootroom.plan.goods import Pack, Supply
+from rootroom.plan.entries import Pack, Supply
 from rootroom.plan.model import WorkDay
 from rootroom.sessions.timeline import Schedule
 from tests.support.plans import HERE, group, mix, move, plan, pot, work

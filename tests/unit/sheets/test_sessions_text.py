@@ -11,7 +11,7 @@ import pytest
 from attrs import evolve
 
 from rootroom.catalogue.ingredients import ingredients
-from rootroom.plan.goods import Supply
+from rootroom.plan.entries import Supply
 from rootroom.sessions.session import Batches, PlantLine
 from rootroom.sessions.timeline import Late
 from rootroom.sheets.answers_json import sessions_json

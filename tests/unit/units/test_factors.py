@@ -8,7 +8,7 @@ from fractions import Fraction
 
 import pytest
 
-from rootroom.units import factors, read_length_m, read_mass_kg, read_volume_l, spellings
+from rootroom.units import known_units, read_length_m, read_mass_kg, read_volume_l
 
 # Our name: pint's own, where they differ.
 PINT_NAMES = {
@@ -32,7 +32,7 @@ BASES = {
     "mass": "kilogram",
     "time": "minute",
 }
-DEFINED = [line.split(" = ")[0] for line in factors.DEFINITIONS.strip().splitlines()]
+DEFINED = [line.split(" = ")[0] for line in known_units.DEFINITIONS.strip().splitlines()]
 
 
 @pytest.fixture(scope="module")
@@ -43,22 +43,22 @@ def pints_own():
     return pint.UnitRegistry(non_int_type=Fraction)
 
 
-@pytest.mark.parametrize("name", sorted(factors.FACTORS))
+@pytest.mark.parametrize("name", sorted(known_units.FACTORS))
 def test_everyday_factor_is_what_pint_derives(name):
     """The table that spares us pint holds exactly what pint makes of the definitions."""
-    assert factors.ask_pint(name) == factors.FACTORS[name]
+    assert known_units.ask_pint(name) == known_units.FACTORS[name]
 
 
 @pytest.mark.parametrize("name", DEFINED)
 def test_factor_agrees_with_pints_own_definition(name, pints_own):
     """Every unit is the one that pint's own list of units defines."""
-    dimension, size = factors.factor(name)
+    dimension, size = known_units.factor(name)
     one = pints_own.Quantity(Fraction(1), PINT_NAMES.get(name, name))
 
     assert one.to(BASES[dimension]).magnitude == size
 
 
-@pytest.mark.parametrize("name", sorted(set(spellings.SPELLINGS.values())))
+@pytest.mark.parametrize("name", sorted(set(known_units.SPELLINGS.values())))
 def test_each_spelling_names_a_defined_unit(name):
     """No spelling leads to a unit that is not defined."""
     assert name in DEFINED
@@ -66,25 +66,25 @@ def test_each_spelling_names_a_defined_unit(name):
 
 def test_each_unit_has_a_spelling():
     """No unit is defined that nobody can write."""
-    assert set() == set(DEFINED) - set(spellings.SPELLINGS.values())
+    assert set() == set(DEFINED) - set(known_units.SPELLINGS.values())
 
 
-@pytest.mark.parametrize("spelling", sorted(spellings.SPELLINGS))
+@pytest.mark.parametrize("spelling", sorted(known_units.SPELLINGS))
 def test_spelling_is_folded(spelling):
     """A spelling in the table is one that folding gives, else it could never be found."""
-    assert spelling == spellings.fold(spelling)
+    assert spelling == known_units.fold(spelling)
 
 
 def test_no_spelling_is_also_refused():
     """What is refused by name has no meaning as well."""
-    assert set() == set(spellings.AMBIGUOUS) & set(spellings.SPELLINGS)
+    assert set() == set(known_units.AMBIGUOUS) & set(known_units.SPELLINGS)
 
 
 @pytest.mark.parametrize("name", ["smoot", "", "litre + 1", "__import__('os')"])
 def test_factor_of_an_undefined_name_is_a_programming_mistake(name):
     """Only names of the definitions are units."""
     with pytest.raises(ValueError, match="must be a defined unit"):
-        factors.factor(name)
+        known_units.factor(name)
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from pathlib import Path
 from attrs import evolve
 
 from rootroom.plan.lists.days import order_of, orders_told
+from rootroom.plan.lists.files import OLD, ZIP, read_text_file, read_workbook
 from rootroom.plan.lists.grid import MOST_LIST_BYTES, Grid, GridRow, cell_text, letters
 from rootroom.plan.lists.headings import Column, Head, Question, find_head, spoken
 from rootroom.plan.lists.model import Choices, ListRead
@@ -29,9 +30,7 @@ from rootroom.plan.lists.table import (
     move_of,
     plain,
 )
-from rootroom.plan.lists.text_files import read_text_file
 from rootroom.plan.lists.values import fit, is_nothing
-from rootroom.plan.lists.workbooks import OLD, ZIP, read_workbook
 from rootroom.plan.names import closest, shown
 from rootroom.plan.toml.source import check_file, file_problem, reason
 from rootroom.problems import Problem, TextError

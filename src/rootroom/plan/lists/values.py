@@ -8,18 +8,21 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 
-from rootroom.plan.lists.counts import (
+from rootroom.plan.lists.counts_and_pots import (
     BARE,
     by_trays,
     is_counted,
     is_loose_count,
+    may_be_pot,
+    may_be_steps,
     may_count,
     read_count,
     read_counted,
+    read_pot,
+    read_steps,
 )
 from rootroom.plan.lists.days import is_loose_day, is_span, may_be_date, read_day, read_span
 from rootroom.plan.lists.grid import Cell, cell_text
-from rootroom.plan.lists.pots import may_be_pot, may_be_steps, read_pot, read_steps
 from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import base, heading_data
 from rootroom.plan.names import check_name, shown, tidy

@@ -7,9 +7,9 @@ from typing import Any, NewType
 from attrs import frozen
 
 from rootroom.containers.beds import read_bed_shape
-from rootroom.plan.bed import Bed, Layer
 from rootroom.plan.context import Context, read_window_of
 from rootroom.plan.diagnostics import Path
+from rootroom.plan.entries import Bed, Layer
 from rootroom.plan.measures import Metres, ShareSpread
 from rootroom.plan.names import meant, note_twice, one_name, shown, suggest, tidy
 from rootroom.plan.structure import structure

@@ -14,7 +14,7 @@ from typing import Any, TextIO
 from attrs import define, field, frozen
 
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.marks import MARK_KEYS
+from rootroom.plan.entries import MARK_KEYS
 from rootroom.plan.names import closest
 from rootroom.plan.tables.plants import known_columns
 from rootroom.plan.toml.source import check_file

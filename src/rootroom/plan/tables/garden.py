@@ -7,7 +7,7 @@ from typing import Any, Literal, NewType
 
 from attrs import frozen
 
-from rootroom.catalogue.factors import factor
+from rootroom.catalogue.ingredients import factor
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings
 from rootroom.plan.measures import Factor, Share, ShareSpread

@@ -10,7 +10,7 @@ from typing import Any, NewType
 
 from attrs import frozen
 
-from rootroom.catalogue.factors import usual_shrink
+from rootroom.catalogue.ingredients import usual_shrink
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.measures import PerVolume, ShareBelow, ShareSpread

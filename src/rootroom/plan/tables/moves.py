@@ -10,9 +10,8 @@ from rootroom.plan.context import UNKNOWN_DATES, Context, read_window_of
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.model import Move
 from rootroom.plan.names import CARRIED, meant
-from rootroom.plan.tables.aftercare import read_care
 from rootroom.plan.tables.ingredients import additions
-from rootroom.plan.tables.plant_table import MoveTable, Standing
+from rootroom.plan.tables.plant_table import MoveTable, Standing, read_care
 from rootroom.plan.tables.staying import (
     Filling,
     by_first_frost,

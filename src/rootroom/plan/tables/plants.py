@@ -10,19 +10,23 @@ from typing import Any
 
 from attrs import define, evolve, field, fields
 
-from rootroom.catalogue.crops import find_crop, near_crop
+from rootroom.catalogue.uses import find_crop, near_crop
 from rootroom.containers.container import Container
-from rootroom.plan.aftercare import CareStep
 from rootroom.plan.context import UNKNOWN_DATES, Context
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.marks import NO_MARKS, Marks
+from rootroom.plan.entries import NO_MARKS, CareStep, Marks
 from rootroom.plan.model import Move, PlantKind, Roster
 from rootroom.plan.names import PLACES, meant, note_twice, shown
 from rootroom.plan.structure import key_of
-from rootroom.plan.tables.aftercare import read_care
-from rootroom.plan.tables.marks import read_marks
 from rootroom.plan.tables.moves import Outcome, read_move
-from rootroom.plan.tables.plant_table import MOVE_KEYS, MoveTable, PlantTable, Standing
+from rootroom.plan.tables.plant_table import (
+    MOVE_KEYS,
+    MoveTable,
+    PlantTable,
+    Standing,
+    read_care,
+    read_marks,
+)
 from rootroom.plan.values import Text
 
 FOR_MOVES = ("mix", "then")

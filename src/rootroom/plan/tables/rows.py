@@ -17,7 +17,7 @@ from typing import Any
 from attrs import define, field
 
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.marks import MARK_KEYS, NO_MARKS, Marks
+from rootroom.plan.entries import MARK_KEYS, NO_MARKS, Marks
 from rootroom.plan.names import LONGEST, PLACES, check_name, meant, shown, tidy
 from rootroom.plan.structure import key_of, structure
 from rootroom.plan.tables.csv_sheet import (
@@ -35,8 +35,7 @@ from rootroom.plan.tables.csv_sheet import (
     read_head,
     whole_lines,
 )
-from rootroom.plan.tables.marks import read_marks
-from rootroom.plan.tables.plant_table import MOVE_KEYS, MoveTable, PlantTable
+from rootroom.plan.tables.plant_table import MOVE_KEYS, MoveTable, PlantTable, read_marks
 from rootroom.plan.tables.plants import RosterBuilder, known_columns, moves_of, read_kind
 from rootroom.plan.toml.source import file_problem, reason
 from rootroom.plan.values import MOST

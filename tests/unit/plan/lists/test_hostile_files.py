@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from rootroom.plan.lists import grid, reading, text_files, workbooks
+from rootroom.plan.lists import files, grid, reading
 from rootroom.problems import Problem
 from tests.support.lists import messages, read, read_text, write_ods, write_xlsx
 
@@ -52,7 +52,7 @@ def test_format_far_from_the_list_does_no_harm(tmp_path) -> None:
 
 def test_error_archive_that_unpacks_without_end(tmp_path, monkeypatch) -> None:
     """The size that an archive comes to is known before it is unpacked."""
-    monkeypatch.setattr(workbooks, "_MOST_UNPACKED", 4_000_000)
+    monkeypatch.setattr(files, "_MOST_UNPACKED", 4_000_000)
     path = write_xlsx(tmp_path / "a.xlsx", ROWS)
     with zipfile.ZipFile(path, "a", zipfile.ZIP_DEFLATED) as archive:
         for number in range(5):
@@ -118,16 +118,16 @@ def test_error_limits(tmp_path, monkeypatch) -> None:
     wide = write_xlsx(tmp_path / "wide.xlsx", [["x"] * 501])
     assert "too-many-columns" == refused(read_text(tmp_path, head + "," * 600 + "x\n"))
     assert "too-many-columns" == refused(read(wide))
-    monkeypatch.setattr(text_files, "MOST_ROWS", 3)
+    monkeypatch.setattr(files, "MOST_ROWS", 3)
     assert "too-many-rows" == refused(read_text(tmp_path, head + "Fig,2,#1\n" * 3))
     monkeypatch.setattr(reading, "MOST_LIST_BYTES", 10)
     assert "file-too-large" == refused(read_text(tmp_path, head))
-    assert (100_000, 500) == (grid.MOST_ROWS, workbooks.MOST_COLUMNS)
+    assert (100_000, 500) == (grid.MOST_ROWS, files.MOST_COLUMNS)
 
 
 def test_error_child_that_takes_too_long(tmp_path, monkeypatch) -> None:
     """A file that nobody can read in the time given is left."""
-    monkeypatch.setattr(workbooks, "_MOST_SECONDS", 0.0)
+    monkeypatch.setattr(files, "_MOST_SECONDS", 0.0)
     found = read(write_xlsx(tmp_path / "a.xlsx", ROWS))
 
     assert "this spreadsheet takes too long to read" in found.message

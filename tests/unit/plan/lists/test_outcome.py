@@ -7,11 +7,10 @@ import tomllib
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from rootroom.plan.drafts import Draft, draft_text
+from rootroom.plan.drafts import Draft, draft_text, starter_plan
 from rootroom.plan.lists.as_rows import tidy_rows
 from rootroom.plan.lists.outcome import draft_of, draft_plants
 from rootroom.plan.reader import read_plan_text
-from rootroom.plan.starter import starter_plan
 from tests.support.lists import read_text
 
 

@@ -1,16 +1,85 @@
-"""What one package comes to: loose litres, kilograms, the water that it takes."""
+"""An entry of `supplies` as written, and what one of its packages comes to.
+
+That is loose litres, kilograms, and the water that it takes.
+"""
 
 from __future__ import annotations
 
-from typing import Literal
+from decimal import Decimal
+from typing import Literal, NewType
 
-from rootroom.catalogue.factors import factor
-from rootroom.catalogue.ingredients import Ingredient
+from attrs import frozen
+
+from rootroom.catalogue.ingredients import Ingredient, factor
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Path
-from rootroom.plan.goods import Pack
-from rootroom.plan.tables.supply_table import Kind, SupplyTable
+from rootroom.plan.entries import Pack
+from rootroom.plan.measures import Density, Factor, Litres
+from rootroom.plan.values import MOST, READERS, Cents, Count, Number, Text, exact, read_count, show
+from rootroom.problems import TextError
+from rootroom.units import read_amount
+
+PackText = NewType("PackText", Pack)
+Kind = Literal["ingredient", "addition", "container", "mix"]
+
+
+def read_pack(value: object) -> Pack:
+    """Return what one package holds: pieces, litres or kilograms."""
+    if isinstance(value, int | Decimal) and not isinstance(value, bool):
+        pieces = read_count(value)
+        return Pack(str(pieces), pieces=pieces)
+    if not isinstance(value, str):
+        raise TextError(
+            f"a package needs its size: {show(value)}",
+            code="needs-unit",
+            hint='write `pack = "2 cu ft"`, `"5 kg"`, or a bare number of pieces',
+        )
+    if value.strip().isdecimal():
+        raise TextError(
+            f"an amount needs a unit: {show(value)}",
+            code="missing-unit",
+            hint=f'write its unit, `"{value.strip()} L"`, or pieces without quotes: '
+            f"`{value.strip()}`",
+        )
+    amount = read_amount(value)
+    size = amount.l if amount.l is not None else amount.kg
+    if size is None or size <= 0:
+        raise TextError(f"a size must be above zero: {show(value)}", code="zero-size")
+    if size > MOST:
+        raise TextError(f"a size beyond any garden: {show(value)}", code="too-large")
+    if amount.l is not None:
+        return Pack(value, litres=exact(amount.l))
+    return Pack(value, kilograms=exact(size))
+
+
+READERS[PackText] = read_pack
+
+
+@frozen(eq=False, repr=False)
+class BreakTable:
+    """A quantity price as written."""
+
+    packs: Count | None = None
+    price: Cents | None = None
+
+
+@frozen(eq=False, repr=False)
+class SupplyTable:
+    """An entry of `supplies` as written."""
+
+    of: Text | None = None
+    pack: PackText | None = None
+    price: Cents | None = None
+    from_: Text | None = None
+    on_hand: Number | None = None
+    have: PackText | None = None
+    swells: Factor | None = None
+    yields: Litres | None = None
+    water: Litres | None = None
+    weighs: Density | None = None
+    more: tuple[BreakTable, ...] | None = None
+    at_most: Count | None = None
 
 
 def units_fit(table: SupplyTable, kind: Kind, path: Path, context: Context) -> bool:

@@ -1,6 +1,5 @@
-"""Commands that look back: what was really done, and what the next plan learns from it."""
+"""Commands about a season that was: what it teaches, and the plan of the next year."""
 
-from datetime import date, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -9,73 +8,25 @@ import typer
 from rootroom.cli.common import (
     ChartOut,
     PlanPath,
-    check_text,
-    date_option,
     fail,
     load_as_written,
+    opened,
     report,
     say,
     say_written,
+    source_of,
 )
-from rootroom.cli.recording import Anew, Quick, ReplanSeconds
 from rootroom.cli.streams import working
-from rootroom.counts import counted
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.file import Record
 
-PutOff = Annotated[
-    int | None,
-    typer.Option("--days", min=1, max=365, metavar="N", help="All work, from the next session on."),
-]
-Rain = Annotated[list[date] | None, date_option("--rain", "A day rained off (repeatable).")]
+
 Beside = Annotated[
     list[Path] | None,
     typer.Option("--beside", metavar="RECORD", help="Another season's record file (repeatable)."),
 ]
-
-
-def postpone(
-    plan: PlanPath,
-    days: PutOff = None,
-    rain: Rain = None,
-    because: Annotated[str, typer.Option("--because", metavar="TEXT", help="Why.")] = "",
-    quick: Quick = False,
-    anew: Anew = False,
-    seconds: ReplanSeconds = None,
-) -> None:
-    """Note that work must wait, and plan the rest again."""
-    from rootroom.cli.common import note, opened, posted, refusing, tell_changes
-    from rootroom.record.events import new_event
-    from rootroom.replanning.posting import next_session
-
-    if (days is None) == (not rain):
-        fail("give either --days, or --rain with the day")
-    check_text("--because", because)
-    written = load_as_written(plan)
-    first, last = written.work.first, written.work.last
-    for day in rain or ():
-        if not first <= day <= last:
-            fail(f"--rain: {day} lies outside the work dates, {first} to {last}")
-    opened(plan, written)
-    held = posted(plan, written, seconds)
-    with refusing(coded=False):
-        ahead, now = next_session(written, held)
-    events = []
-    for day in rain or ():
-        data = {"day": day.isoformat(), "reason": because or "rain"}
-        # With a session before it still open, rain is a forecast, and today is not yet that day.
-        events.append(new_event("day off", day if day <= ahead else now, data, session=day))
-    if days is not None:
-        data = {
-            "until": (ahead + timedelta(days)).isoformat(),
-            "reason": because or f"put off by {counted(days, 'day')}",
-        }
-        events.append(new_event("postponed", ahead, data))
-    note(plan, events)
-    if not quick:
-        tell_changes(plan, written, seconds=seconds, anew=anew)
 
 
 def learned(
@@ -166,3 +117,49 @@ def _records(plan: Path, written: "Plan", beside: list[Path] | None) -> "list[Re
 
 def _season_name(record: "Record") -> str:
     return Path(record.file).name.removesuffix(".record.jsonl")
+
+
+def next(
+    plan: PlanPath,
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out", metavar="FILE", help="Where to write it; by default beside the plan."
+        ),
+    ] = None,
+    as_planned: Annotated[
+        bool,
+        typer.Option("--as-planned", help="Take what nobody noted for done as planned."),
+    ] = False,
+) -> None:
+    """Write next year's plan from this one and its record."""
+    from rootroom.plan.reader import read_plan_text
+    from rootroom.record.next_year import next_name, next_year
+    from rootroom.sheets.files import write_new_file
+    from rootroom.sheets.layout import fill
+
+    text = source_of(plan)
+    written = load_as_written(plan)
+    path = out or plan.with_name(next_name(plan.name, written.work.first.year + 1))
+    record = opened(plan, written)
+    with working("writing next year's plan"):
+        draft = next_year(
+            text, written, record.events, plan, as_planned=as_planned, folder=path.parent
+        )
+    for file in (path, *(path.parent / name for name in draft.lists)):
+        if file.exists():
+            fail(f"there is a file already: `{file}`", hint="give another name with --out")
+    for name, content in draft.lists.items():
+        write_new_file(path.parent / name, content.encode())
+    write_new_file(path, draft.text.encode())
+    say(f"wrote {', '.join([str(path), *draft.lists])}")
+    for note in draft.notes:
+        say(fill(note, indent="  ", hanging="    "))
+    if not record.events and not as_planned:
+        say(
+            "Nothing was noted, so plants stand where this plan began; --as-planned takes the\n"
+            "plan as done."
+        )
+    _, problems = read_plan_text(draft.text, path)
+    report(problems, brief=True)
+    say(f"Look through it, then run `rootroom check {path}`")

@@ -1,5 +1,0 @@
-"""`python -m rootroom.cli`."""
-
-from rootroom.cli.run import main
-
-main()
