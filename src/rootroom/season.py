@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING
 from attrs import evolve, frozen
 
 from rootroom.child_process import get_ready
-from rootroom.tolerances import SAME_SHARE
+from rootroom.tolerances import ROUNDING, SAME_SHARE
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Made, Shopping
@@ -118,6 +118,7 @@ def agree(
     )
     first = asked.list_for(None, plan)
     agreed = _with_bags_at_hand(asked, first, _go_round(asked, first))
+    agreed = _with_own_recipes(asked, agreed)
     return agreed if plan.work.room_l is None else _in_stages(agreed, plan.work.room_l)
 
 
@@ -204,7 +205,7 @@ def _go_round(asked: _Asked, shopping: Shopping) -> Agreed:
     else:
         # They go round in a circle: the days stay as they are, and the list is made for them.
         bound = shopping.bound_cents
-        shopping = asked.list_for(planned, _as_made(as_bought, made))
+        shopping = _told_apart(asked.list_for(planned, _as_made(as_bought, made)), made)
         if shopping.cost_cents > bound and shopping.status == "optimal":
             shopping = evolve(shopping, status="feasible", bound_cents=bound)
     return asked.agreed(blending, planned, shopping)
@@ -225,6 +226,41 @@ def _with_bags_at_hand(asked: _Asked, first: Shopping, agreed: Agreed) -> Agreed
     if cheaper and _rank(planned.answer) <= _rank(agreed.planned.answer):
         return asked.agreed(blending, planned, shopping)
     return agreed
+
+
+def _with_own_recipes(asked: _Asked, agreed: Agreed) -> Agreed:
+    """Return the answer that leaves recipes as the plan has them, where that is better.
+
+    A recipe that was bent to whole packages may take more half scoops, and so have a larger unit:
+    what each day rounds up to it may cost a session, or more than the packages saved.
+    """
+    own = _unbent(asked.plan, agreed)
+    if own is None:
+        return agreed
+    _, blending, planned = asked.days_for(asked.list_for(None, own))
+    shopping, old = asked.list_for(planned, own), agreed.shopping
+    if shopping.status != old.status or (
+        (*_rank(planned.answer), shopping.cost_cents)
+        >= (*_rank(agreed.planned.answer), old.cost_cents)
+    ):
+        return agreed
+    if shopping.status == "optimal" and shopping.cost_cents > old.bound_cents:
+        shopping = evolve(shopping, status="feasible", bound_cents=old.bound_cents)
+    return asked.agreed(blending, planned, shopping)
+
+
+def _unbent(plan: Plan, agreed: Agreed) -> Plan | None:
+    """Return the plan that bends no mix to a larger unit than its own; None if none was."""
+    from rootroom.mixing.blend import card_for
+
+    mixes = dict(plan.mixes)
+    for name, made in agreed.shopping.made.items():
+        card = agreed.blending.cards.get(name)
+        if card is not None and made.bent:
+            mix = plan.mixes[name]
+            if card_for(plan, mix).batch_l < card.batch_l * (1 - ROUNDING):
+                mixes[name] = evolve(mix, flex=Fraction(0))
+    return evolve(plan, mixes=mixes) if mixes != plan.mixes else None
 
 
 def _rank(answer: Answer) -> tuple[bool, int, int]:
@@ -258,6 +294,22 @@ def _as_made(plan: Plan, made: Mapping[str, Made]) -> Plan:
             only = "own" if share == 0 else "ready" if share == 1 else mix.only
             mixes[name] = evolve(mix, flex=Fraction(0), only=only)
     return evolve(plan, mixes=mixes)
+
+
+def _told_apart(shopping: Shopping, made: Mapping[str, Made]) -> Shopping:
+    """Return a list for recipes that stand fixed with their distance from the plan's own."""
+    own = {(name, part.of): part.planned_share for name, how in made.items() for part in how.parts}
+    told = {
+        name: evolve(
+            how,
+            parts=tuple(
+                evolve(part, planned_share=own.get((name, part.of), part.planned_share))
+                for part in how.parts
+            ),
+        )
+        for name, how in shopping.made.items()
+    }
+    return evolve(shopping, made=told)
 
 
 def _less_stored(plan: Plan, needs: Needs) -> Needs:

@@ -28,6 +28,9 @@ from tests.support.small_plans import MORE, Change, small_plan
 pytestmark = pytest.mark.property
 
 SEEDS = range(int(os.environ.get("LAWS", "40")))
+BENT = [300, 354]
+"""Plans whose list would bend a recipe to one of four times the unit, and so ask a session more."""
+
 EXACT = 1e-6
 MILLILITRE = 1e-3
 """Each plant's and layer's mix is rounded up to a whole one [L]."""
@@ -170,6 +173,21 @@ def test_mix_made_is_mix_used_and_less_than_a_unit_over_a_day(seed: int) -> None
 
 
 @pytest.mark.parametrize("seed", SEEDS)
+def test_the_list_tells_how_far_its_recipes_are_from_the_plans(seed: int) -> None:
+    """Shares stand beside those that the plan gives, and the cards are by those used."""
+    made = season(seed)
+    for name, how in made.shopping.made.items():
+        shares = made.plan.mixes[name].shares
+        for part in how.parts:
+            assert float(part.planned_share) == pytest.approx(shares[part.of])
+        card = made.blending.cards.get(name)
+        if card is not None and how.blended_l and how.bent:
+            assert [float(part.share) for part in how.parts] == pytest.approx(
+                [part.share for part in card.parts]
+            )
+
+
+@pytest.mark.parametrize("seed", [*SEEDS, *BENT])
 def test_more_of_something_is_never_worse(seed: int) -> None:
     """More room, time or days: lateness and sessions are no more, where both are proved."""
     change = MORE[seed % len(MORE)]

@@ -8,6 +8,8 @@ import pytest
 
 from rootroom.plan.reader import read_plan
 from rootroom.season import Season, make_season
+from tests.support.seasons import season_of as drawn_season
+from tests.support.small_plans import small_plan
 
 PLAN = """\
 format = 1
@@ -93,3 +95,11 @@ def test_what_is_fetched_is_enough_for_all_sessions(tmp_path: Path) -> None:
     for part in ("peat", "perlite"):
         used = sum(one.bring.ingredients_l.get(part, 0.0) for one in season.schedule.sessions)
         assert used == pytest.approx(fetched[part])
+
+
+def test_a_recipe_that_stands_fixed_is_told_as_bent(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where list and days go round in a circle the recipe is fixed, and still not the plan's."""
+    monkeypatch.setattr("rootroom.season._with_own_recipes", lambda _, agreed: agreed)
+    made = drawn_season(small_plan(300, "vessel")).shopping.made["plain"]
+    assert made.bent
+    assert [part.planned_share * 5 for part in made.parts] == [1, 1, 3]
