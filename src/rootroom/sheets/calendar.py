@@ -136,9 +136,9 @@ def _evening(shown: SessionView) -> str:
 def _work(shown: SessionView) -> str:
     lines = [f"{batch.title}: {batch.many}, {batch.makes}" for batch in shown.batches]
     for row in shown.grouped or shown.work:
-        details = [row.way, row.counted, row.marks, row.amount]
         pot = f"{row.pot} {row.mix} a pot" if row.pot else ""
-        text = ", ".join(part for part in (*details, pot) if part)
+        details = (row.way, row.counted, row.marks, row.amount, *row.adds, pot)
+        text = ", ".join(part for part in details if part)
         lines.append(f"{row.start} {row.name}" + (f": {text}" if text else ""))
     return "\n".join([*lines, *shown.rain])
 

@@ -18,7 +18,7 @@ def checklist_text(session: SessionView, *, garden: str, made_by: str) -> str:
     kinds = "  ".join(BOX + kind for kind in ("dry", "rain", "wind", "frost", "heat"))
     parts = [
         f"{garden}: {session.of}\n{head}\n{'=' * min(len(head), WIDTH)}\n"
-        f"{session.people}, {session.planned}\nWeather:  {kinds}",
+        f"{session.people}, {session.minutes} of work\nWeather:  {kinds}",
         _evening(session.before),
         *(_batch(batch) for batch in session.batches),
         _work(session.grouped or session.work),

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import textwrap
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.counts import counted, some_of
+from rootroom.demand.recipes import given_by_spoon
 from rootroom.sessions.session import BedLine, PlantLine
 from rootroom.sheets.aftercare import aftercare_text
 from rootroom.sheets.fetching import fetches
@@ -17,9 +19,13 @@ from rootroom.sheets.layout import (
     fill,
     fitted_table,
     hour,
+    ruled_table,
+    tidy,
     wrapped,
 )
-from rootroom.sheets.session_text import care_word, list_item, session_text
+from rootroom.sheets.views.session import care_word, session_view
+from rootroom.sheets.views.work_rows import MOST_LINES
+from rootroom.sheets.writing import ScreenWriter
 from rootroom.units import show_minutes, show_volume
 
 if TYPE_CHECKING:
@@ -30,8 +36,10 @@ if TYPE_CHECKING:
     from rootroom.sessions.session import Session
     from rootroom.sessions.timeline import Late, LeftOut, Schedule
     from rootroom.sheets.fetching import Fetches
+    from rootroom.sheets.views.model import BatchView, SessionView, WorkRow
     from rootroom.units import System
 
+WORK_WIDTH, WAY_WIDTH = 25, 28
 MOST_NAMES = 4
 MOST_LATE = 12
 """Late moves shown one by one, the latest first."""
@@ -65,8 +73,9 @@ def sessions_text(
         parts += [aftercare_text(plan, schedule)]
     parts += [_tools(shown), _care(shown)]
     parts = [part for part in parts if part]
-    parts += [session_text(plan, session, bought) for session in shown]
-    return "\n\n".join(parts)
+    writer = ScreenWriter.of(plan.garden, given_by_spoon(plan))
+    views = (session_view(plan, one, writer, bought, blending=True) for one in shown)
+    return "\n\n".join([*parts, *map(session_text, views)])
 
 
 def headline(schedule: Schedule) -> str:
@@ -281,3 +290,87 @@ def _fetched(session: Session, bought: Fetches | None) -> str:
     if bought is None:
         return ""
     return ", ".join(one.head or "what is bought" for one in bought.on(session.date))
+
+
+def session_text(session: SessionView) -> str:
+    """Return one session as text."""
+    head = f"{session.day}, {session.clock}"
+    lines = [
+        head,
+        "=" * len(head),
+        f"{session.minutes} of {session.may_take} of work for {session.people}",
+    ]
+    if session.before:
+        lines += ["", "The evening before"]
+        for group in session.before:
+            who = f"{group.who}: " if group.who else ""
+            lines.append(wrapped(f"  {group.kind}", [who + group.items[0], *group.items[1:]]))
+    if session.batches:
+        lines += ["", *(line for batch in session.batches for line in _batch(batch))]
+    lines += ["", _work(session), ""]
+    brought = [
+        f"{one.amount} {one.what}" + (f" ({one.source})" if one.source else "")
+        for one in session.materials
+    ]
+    named = (
+        ("Bring", brought), ("Weight", session.moved), ("Care", session.care),
+        *(("" if number else "Rain", [text]) for number, text in enumerate(session.rain)),
+        ("After", session.after), ("Empty", session.empties), ("Left", session.left),
+    )  # fmt: skip
+    return "\n".join([*lines, *(wrapped(head, texts) for head, texts in named if texts)])
+
+
+def _batch(batch: BatchView) -> Iterable[str]:
+    yield f"{batch.title}: {batch.many}, {batch.makes}"
+    first, *others = (f"{row.batch} {row.part}" for row in batch.rows)
+    yield wrapped("  a batch", [f"{batch.scoop}: {first}", *others])
+    if batch.last:
+        yield wrapped("  last", [f"{row.last} {row.part}" for row in batch.rows])
+    for head, texts in (("with", batch.adds), ("water", [batch.water]), ("then", [batch.tip])):
+        yield from (wrapped(f"  {head}", [text]) for text in texts if text)
+
+
+def _work(session: SessionView) -> str:
+    """Return the lines of work with their times as a table, and what no column has room for."""
+    every = session.grouped or session.work
+    rows = every[:MOST_LINES]
+    heads = ["time", "work", "count", "from and to", "mix a pot"]
+    cells = [
+        [row.start, _label(row), row.number, _in_column(row.way), row.pot or row.amount]
+        for row in rows
+    ]
+    lines = [ruled_table(heads, cells, "llrll")]
+    if len(every) > len(rows):
+        more = counted(len(every) - len(rows), "more line")
+        lines.append(f"and {more} (sessions --json has them all)")
+    if session.grouped:
+        lines.append(
+            "Rows that make the same move are added together; sessions --json has every row."
+        )
+    told: list[str] = []
+    for row in rows:
+        told += [f"{row.what}: {x}" for x in (row.marks, row.shared, *row.adds) if x]
+        told += [f"{row.what}, {row.checkpoint}"] if row.checkpoint else []
+    return "\n".join([*lines, *(fill(text, indent="  ", hanging="    ") for text in told)])
+
+
+def _label(row: WorkRow) -> str:
+    if not row.what:
+        return row.name[:1].lower() + row.name[1:]
+    return clip(f"{row.kind}: {row.what}", WORK_WIDTH)
+
+
+def _in_column(way: str) -> str:
+    """Return a way within its column; names are read in full, on two lines."""
+    old, to, new = way.partition(" to ")
+    parts = [way] if len(way) <= WAY_WIDTH or not to else [old, f"  to {new}"]
+    lines = (
+        textwrap.wrap(part, WAY_WIDTH, subsequent_indent="  ", break_on_hyphens=False)
+        for part in parts
+    )
+    return "\n".join(line for several in lines for line in several)
+
+
+def list_item(text: str) -> str:
+    """Return one item of a list, wrapped under its dash."""
+    return fill(tidy(text), indent="  - ", hanging="    ")

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import define
 
 from rootroom.plan.entries import WITHOUT_DECIMALS
-from rootroom.sheets.layout import tidy
+from rootroom.sheets.layout import WIDTH, clip, day_long, day_short, hour, tidy
 from rootroom.sheets.money import addition_text
 from rootroom.units import show_mass, show_volume
 
@@ -161,8 +161,11 @@ class Writer:
             return self.amount(name, amount.kg, "kg")
         return self.amount(name, amount.l or 0.0, "l")
 
-    def name(self, text: str) -> str:
-        """Return a name from the plan on one line, set apart if it is written from the right."""
+    def name(self, text: str, most: int = 30) -> str:
+        """Return a name from the plan on one line, set apart if it is written from the right.
+
+        Only a screen has no room for more than `most` characters.
+        """
         shown = tidy(text).strip() or "—"
         if shown.isascii() or not any(unicodedata.bidirectional(c) in _RIGHT for c in shown):
             return shown
@@ -170,7 +173,37 @@ class Writer:
 
     def marks(self, text: str) -> str:
         """Return what a plan may say of a thing beside its name; nothing where it does not."""
-        return self.name(text) if text.strip() else ""
+        return self.name(text, WIDTH) if text.strip() else ""
+
+
+class ScreenWriter(Writer):
+    """Writes for a terminal of 80 columns: short dates, money without a sign, names cut short."""
+
+    def day_long(self, day: date) -> str:
+        """Return `Sat 10 Apr 2027`."""
+        return day_long(day)
+
+    def day_short(self, day: date) -> str:
+        """Return `10 Apr`."""
+        return day_short(day)
+
+    day_week = day_short
+
+    def hour(self, moment: time) -> str:
+        """Return `09:30`."""
+        return hour(moment)
+
+    def name(self, text: str, most: int = 30) -> str:
+        """Return a name on one line of at most `most` characters."""
+        return clip(text, most)
+
+    def number(self, number: float) -> str:
+        """Return a count."""
+        return str(round(number))
+
+    def share(self, share: float) -> str:
+        """Return a share of one in whole per cent: `13%`."""
+        return f"{share:.0%}"
 
 
 def _plain(text: str) -> str:

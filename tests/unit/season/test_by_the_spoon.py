@@ -75,7 +75,7 @@ def test_the_sheets_say_the_same(season):
     assert lime.endswith("more than the 15 lb/yd3 that is published: see its label first")
     assert not [one for one in batch.adds if "gypsum" in one and "published" in one]
     assert "lime" in batch.order
-    assert any("and 2 tbsp, 1 oz tomato feed each" in row.adds for row in view.work)
+    assert any("2 tbsp, 1 oz tomato feed a pot" in row.adds for row in view.work)
     brought = {row.what: row.amount for row in view.materials}
     assert "cup" in brought["dolomitic lime"]
     rows = {row.what: row.plan_on for row in additions_view(season.demand.additions, writer)}

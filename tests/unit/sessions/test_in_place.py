@@ -10,7 +10,7 @@ from rootroom.plan.reader import read_plan_text
 from rootroom.record.apply import replay
 from rootroom.season import make_season
 from rootroom.sessions.session import BedLine
-from rootroom.sheets.session_text import session_text
+from rootroom.sheets.sessions import sessions_text
 from tests.support.recording import event
 
 # An invented bed of 2 m2, 25 cm deep: 500 L, settled 0 %, nothing spilt. Compost and topsoil 1:1,
@@ -82,7 +82,7 @@ def test_what_is_brought_is_what_a_vessel_would_take():
 def test_it_is_told_what_to_lay_in():
     """The session says what goes in and that it is forked through."""
     season = season_of()
-    text = " ".join(session_text(season.plan, season.schedule.sessions[0]).split())
+    text = " ".join(sessions_text(season.plan, season.schedule).split())
 
     assert (
         "South bed: lay in 313 L compost, 313 L topsoil, 1 kg dolomitic lime and fork through"

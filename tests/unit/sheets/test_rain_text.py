@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date
 
 from rootroom.sessions.session import RainNote, Waiting
-from rootroom.sheets.session_text import waiting_name
 from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.views.session import waiting_name
+from rootroom.sheets.writing import Writer
 from tests.support.plans import group, mix, move, plan, pot, work
 from tests.support.scheduling import days, scheduled
 
@@ -22,12 +23,13 @@ def test_two_moves_of_one_plant_are_told_apart() -> None:
     """A plant that is named twice is named with its move, others by their name alone."""
     first, second, fig = waiting("Tomato"), waiting("Tomato", 2), waiting("Fig")
     bed = waiting("Long bed", None, "tree")
+    writer = Writer("metric", "en_GB", "EUR")
     rain = RainNote(can_wait=(first, fig), cannot=(second, bed))
 
-    assert "Tomato, move 1" == waiting_name("Tomato", first, rain.several)
-    assert "Tomato, move 2" == waiting_name("Tomato", second, rain.several)
-    assert "Fig" == waiting_name("Fig", fig, rain.several)
-    assert "Long bed, tree" == waiting_name("Long bed", bed, rain.several)
+    assert "Tomato, move 1" == waiting_name(first, rain, writer)
+    assert "Tomato, move 2" == waiting_name(second, rain, writer)
+    assert "Fig" == waiting_name(fig, rain, writer)
+    assert "Long bed, tree" == waiting_name(bed, rain, writer)
 
 
 def test_what_is_proved_of_work_that_does_not_fit() -> None:

@@ -12,13 +12,16 @@ from attrs import evolve
 
 from rootroom.catalogue.ingredients import ingredients
 from rootroom.plan.entries import Supply
-from rootroom.sessions.session import Batches, PlantLine
+from rootroom.plan.model import Plan
+from rootroom.sessions.session import Batches, PlantLine, Session
 from rootroom.sessions.timeline import Late
 from rootroom.sheets.answers_json import sessions_json
 from rootroom.sheets.layout import water, wrapped
-from rootroom.sheets.session_text import addition_texts, measure_text, session_text, water_text
-from rootroom.sheets.sessions import sessions_text
-from rootroom.sheets.work import dividing_text, pot_text, work_text
+from rootroom.sheets.sessions import session_text, sessions_text
+from rootroom.sheets.views.batches import addition_texts, measure_text, water_text
+from rootroom.sheets.views.session import session_view
+from rootroom.sheets.views.work_rows import dividing_text, pot_text
+from rootroom.sheets.writing import ScreenWriter
 from rootroom.units import show_volume
 from tests.support.plans import HERE, bed, group, mix, move, nothing, plan, pot, tray, work
 from tests.support.scheduling import days, minutes, scheduled
@@ -34,6 +37,14 @@ HOSTILE = (
     "🌱" * 40,
     "n" * 10_000,
 )
+
+
+US, METRIC = (ScreenWriter(units, "en_US", "USD") for units in ("us", "metric"))
+
+
+def shown(one: Plan, session: Session) -> str:
+    """Return a session as the terminal shows it."""
+    return session_text(session_view(one, session, ScreenWriter.of(one.garden), blending=True))
 
 
 def hostile_plan(names: Sequence[str]) -> object:
@@ -146,7 +157,7 @@ def test_a_pot_is_measured_in_scoops_only_where_they_come_close(cups: int, text:
         pots=1, mix="tree", pot_l=cups * cup_l, pot_scoops=cups / 32,
     )  # fmt: skip
 
-    assert text == pot_text(line, "us")
+    assert text == pot_text(line, US)
 
 
 @pytest.mark.worked
@@ -158,7 +169,7 @@ def test_an_addition_is_given_for_a_batch_and_the_last_smaller_one() -> None:
     )
 
     expected = "200 g dolomitic lime to a batch, 100 g to the last, 500 g in all"
-    assert [expected] == addition_texts(batch, "metric", {})
+    assert [expected] == addition_texts(batch, METRIC)
 
 
 @pytest.mark.worked
@@ -175,10 +186,10 @@ def test_the_water_of_a_mix_is_named_as_one_water() -> None:
     one = plan([figs], [soaked], work=work(days=days(1)), ingredients=ingredients())
     (session,) = scheduled(one).sessions
     (batch,) = session.batches
-    text = session_text(one, session)
+    text = shown(one, session)
 
     assert sum(step.water_l for step in session.before) == pytest.approx(batch.water_l)
-    assert "of water in all, poured the evening before to soak coir" in water_text(batch, "metric")
+    assert "of water in all, poured the evening before to soak coir" in water_text(batch, METRIC)
     assert "\nWater" not in text
 
 
@@ -210,7 +221,7 @@ def test_batches_for_a_bed_are_tipped_one_by_one() -> None:
     long_bed = bed("Long bed", 1.2, 0.30, [("tree", None)])
     one = plan([], [TREE], [long_bed], work=work(days=days(1)), minutes=minutes(fill_bed=60.0))
     (session,) = scheduled(one).sessions
-    text = session_text(one, session)
+    text = shown(one, session)
 
     assert 1 < len([line for line in session.work if line.kind == "fill bed"])
     assert 1 == text.count("fill bed: Long bed")
@@ -226,7 +237,7 @@ def test_dividing_and_sharing_a_pot_are_told() -> None:
 
     assert 9 == line.count
     assert "divide 3 in 3 each, 3 to a pot, 3 pots" == dividing_text(line)
-    assert "Chives: divide 3 in 3 each, 3 to a pot, 3 pots" in session_text(one, session)
+    assert "Chives: divide 3 in 3 each, 3 to a pot, 3 pots" in shown(one, session)
     assert "knife or spade" in session.bring.tools
 
 
@@ -236,7 +247,7 @@ def test_the_table_counts_batches_and_names_containers_in_full() -> None:
     figs = group("Fig", 10, move(long_old, long_new))
     one = plan([figs], [TREE], work=work(days=days(1)))
     (session,) = scheduled(one).sessions
-    rows = session_text(one, session).splitlines()
+    rows = shown(one, session).splitlines()
     blend = next(row for row in rows if "blend: tree" in row)
     at = next(number for number, row in enumerate(rows) if "move: Fig" in row)
 
@@ -269,16 +280,17 @@ def test_rows_of_a_long_day_that_make_the_same_move_are_added_together() -> None
     one = plan(rows, [TREE], work=work(days=days(1, people=4)), minutes=own)
     (session,) = scheduled(one).sessions
     few = evolve(session, work=session.work[:40])
-    text = work_text(session, "metric")
+    text = shown(one, session)
 
     moves = [line.split()[1:] for line in text.splitlines() if "move:" in line]
     assert 104 == len(session.work)
     expected = [["50", "rows", n, "#1", "to", new] for n, new in (("50", "#3"), ("100", "#2"))]
     assert expected == [line[1:7] for line in moves]
-    assert text.splitlines()[-1] == (
+    assert (
         "Rows that make the same move are added together; sessions --json has every row."
+        in text.splitlines()
     )
-    assert "Rows that make" not in work_text(few, "metric")
+    assert "Rows that make" not in shown(one, few)
 
 
 def test_stored_mix_is_among_what_to_bring_and_no_amount_parts_from_its_unit() -> None:
@@ -287,7 +299,7 @@ def test_stored_mix_is_among_what_to_bring_and_no_amount_parts_from_its_unit() -
     one = plan([figs], [TREE], work=work(days=days(3)), minutes=minutes(pot_3=12.0))
     sessions = [session for session in scheduled(one).sessions if session.bring.stored_l]
     (litres,) = sessions[0].bring.stored_l.values()
-    text = session_text(one, sessions[0])
+    text = shown(one, sessions[0])
 
     assert f"{show_volume(litres, 'metric', up=True)} tree (stored)" in text
     long = wrapped("Bring", [f"{n} × 4 in square pot (bought)" for n in range(40)])

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from attrs import frozen
+from attrs import field, frozen
 
 Event = Mapping[str, str | int | float | None]
 """What a tick or a count on the phone is handed back as; `planned` is what the plan has."""
@@ -19,11 +19,20 @@ Texts = Sequence[str]
 
 @frozen
 class Evening:
-    """Steps of the evening before of one kind; `short` tells a long list in a few words."""
+    """Steps of the evening before of one kind; `short` tells a long list in a few words.
 
-    head: str
+    `who` has what is fetched, where somebody is named.
+    """
+
+    kind: str
+    who: str
     items: Texts
     short: Texts
+    head: str = field(init=False)
+
+    @head.default
+    def _head(self) -> str:
+        return f"{self.kind.capitalize()}, {self.who}" if self.who else self.kind.capitalize()
 
 
 @frozen
@@ -52,6 +61,8 @@ class BatchView:
     rows: Sequence[RecipeRow]
     adds: Texts
     order: str
+    tip: str
+    water: str
 
 
 @frozen
@@ -66,6 +77,8 @@ class SortRow:
 class WorkRow:
     """A line of work; `boxes` are ticked one a pot, of more a `tally` is kept.
 
+    `name` is how the line begins, `what` the plant, bed or mix that it is about, if any.
+    `counted` says how many there are, `shared` how they are divided and share pots.
     `marks` says where the plants stand, their tag and their sorts; of several `sorts` each has its
     own count.
     """
@@ -73,20 +86,23 @@ class WorkRow:
     kind: str
     start: str
     minutes: str
+    number: str
     name: str
-    way: str
-    counted: str
-    mix: str
-    pot: str
-    pot_exact: str
-    amount: str
-    adds: Texts
-    checkpoint: str
-    boxes: int
-    tally: str
-    weight: str
+    what: str
     people: str
     record: Event
+    way: str = ""
+    counted: str = ""
+    shared: str = ""
+    mix: str = ""
+    pot: str = ""
+    pot_exact: str = ""
+    amount: str = ""
+    adds: Texts = ()
+    checkpoint: str = ""
+    boxes: int = 0
+    tally: str = ""
+    weight: str = ""
     names: Texts = ()
     more_names: str = ""
     marks: str = ""
@@ -114,7 +130,11 @@ class Used:
 
 @frozen
 class SessionView:
-    """One session; of a long day `grouped` has rows of the same move together."""
+    """One session; of a long day `grouped` has rows of the same move together.
+
+    `may_take` is the work that may be planned on the day, `care` names every caution in a word,
+    `cautions` tells the most urgent; `moved` is all that is lifted, in `weights` where it is heavy.
+    """
 
     id: str
     number: int
@@ -124,7 +144,8 @@ class SessionView:
     day_short: str
     clock: str
     people: str
-    planned: str
+    minutes: str
+    may_take: str
     before: Sequence[Evening]
     batches: Sequence[BatchView]
     work: Sequence[WorkRow]
@@ -132,7 +153,9 @@ class SessionView:
     grouped: Sequence[WorkRow]
     materials: Sequence[Material]
     tools: str
+    moved: Texts
     weights: Texts
+    care: Texts
     cautions: Texts
     more_cautions: bool
     rain: Texts

@@ -1,50 +1,29 @@
 """One session as a checklist: what to do, in which order, with what, as texts that can be laid out.
 
-Every figure is already written as it is measured; a template only places it.
+Every figure is already written as it is measured; a medium only places it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from attrs import evolve
 
 from rootroom.catalogue.cautions import cautions_on_sheet
 from rootroom.counts import some_of
-from rootroom.mixing.blend import sized
 from rootroom.pot.lifting import HEAVY_KG
-from rootroom.pot.lime import above_published
+from rootroom.sessions.lifts import session_lifts
 from rootroom.sheets.fetching import fetches
-from rootroom.sheets.layout import halves, water
-from rootroom.sheets.session_text import (
-    addition_texts,
-    batches_text,
-    measure_text,
-    mixed_in_above,
-    tip_text,
-    waiting_name,
-)
-from rootroom.sheets.views.model import (
-    BatchView,
-    Evening,
-    Material,
-    RecipeRow,
-    SessionView,
-    Used,
-    WorkRow,
-)
+from rootroom.sheets.layout import WIDTH, halves, water
+from rootroom.sheets.views.batches import batch_view, mixed_in_above
+from rootroom.sheets.views.model import Evening, Material, SessionView, Used
 from rootroom.sheets.views.work_rows import (
-    HEAVY,
-    MOST_BOXES,
     MOST_LINES,
     VERBS,
+    joined_lines,
     work_row,
     work_rows,
-)
-from rootroom.sheets.work import (
-    heavy_lifts,
-    joined_lines,
 )
 from rootroom.tolerances import UNTOLD
 from rootroom.units import show_minutes
@@ -54,48 +33,62 @@ if TYPE_CHECKING:
 
     from rootroom.catalogue.cautions import Caution
     from rootroom.mixing.card import Card
+    from rootroom.plan.model import Plan
     from rootroom.season import Season
-    from rootroom.sessions.session import (
-        Batches,
-        Before,
-        Bring,
-        Line,
-        RainNote,
-        Session,
-        Waiting,
-    )
+    from rootroom.sessions.session import Before, Bring, RainNote, Session, Waiting
     from rootroom.sheets.fetching import Fetch, Fetches
     from rootroom.sheets.writing import Writer
 
-
 MOST_ON_PAGE = 2000
 """Lines of work on the phone page, a sheet's share being no less than `MOST_LINES`."""
-
-
 MOST_IN_TITLE = 4
-
 MOST_FETCHED = 4
 """Of so many lines of the shopping list, or plants to water, paper tells their number."""
+MOST_LIFTS = 3
+"""Lifts on a sheet; the heaviest are named, the others are lighter ones of the same kind."""
+HEAVY = "lifting"
+"""The caution that says how a heavy pot is moved; beside it no lift says so again."""
 
 
 def session_views(season: Season, writer: Writer) -> list[SessionView]:
-    """Return a view of every session, in order."""
+    """Return a view of every session, in order, as paper, page and calendar have it."""
     sessions = season.schedule.sessions
     bought = fetches(season.schedule, season.shopping)
+    cards = season.blending.cards
     return [
-        _session(season, session, writer, number, bought)
+        session_view(
+            season.plan, session, writer, bought, cards=cards, number=number, of=len(sessions)
+        )
         for number, session in enumerate(sessions, 1)
     ]
 
 
-def _session(
-    season: Season, session: Session, writer: Writer, number: int, bought: Fetches
+def session_view(
+    plan: Plan,
+    session: Session,
+    writer: Writer,
+    bought: Fetches | None = None,
+    *,
+    cards: Mapping[str, Card] | None = None,
+    number: int = 1,
+    of: int = 1,
+    blending: bool = False,
 ) -> SessionView:
-    of = len(season.schedule.sessions)
-    work = joined_lines(line for line in session.work if line.kind != "blend")
+    """Return one session, the `number`th `of` all; `bought` are the packages that are fetched.
+
+    With the `cards` of the mixes the steps of blending are told; with `blending` it stands among
+    the lines of work too.
+    """
+    work = joined_lines(line for line in session.work if blending or line.kind != "blend")
     most = max(MOST_LINES, MOST_ON_PAGE // of)
     more = len(work) - most
     on_sheet, rest = cautions_on_sheet(session.cautions)
+    heavy = session.heaviest_kg >= HEAVY_KG or session.people_needed > 1
+    moved = _moved(session, writer)
+    packages = () if bought is None else bought.on(session.date)
+    steps = session.before if bought is None else bought.others(session.before)
+    advice = not any(one.key == HEAVY for one in on_sheet)
+    rows = [(line, work_row(line, writer)) for line in work[:most]]
     return SessionView(
         id=session.date.isoformat(),
         number=number,
@@ -105,51 +98,40 @@ def _session(
         day_short=writer.day_week(session.date),
         clock=f"{writer.hour(session.start)} to about {writer.hour(session.finish)}",
         people=f"{session.people} person" if session.people == 1 else f"{session.people} people",
-        planned=f"{show_minutes(session.minutes)} of work",
-        before=[
-            *_packages(bought.on(session.date), writer),
-            *_evening(bought.others(session.before), writer),
+        minutes=show_minutes(session.minutes),
+        may_take=show_minutes(session.minutes + session.free_minutes),
+        before=[*_packages(packages, writer), *_evening(steps, writer)],
+        batches=[
+            batch_view(plan, cards or {}, one, session.work, writer) for one in session.batches
         ],
-        batches=[_batches(season, session, one, writer) for one in session.batches],
-        work=[_work_row(season, line, writer) for line in work[:most]],
+        work=[
+            evolve(row, adds=[*row.adds, *mixed_in_above(plan, line, writer)]) for line, row in rows
+        ],
         more_work=f"{more} more lines (the tables have them all)" if more > 0 else "",
         grouped=work_rows(work, writer) if len(work) > MOST_LINES else [],
         materials=_materials(session.bring, writer),
         tools=", ".join(session.bring.tools),
-        weights=_heavy(season, session, on_sheet, writer),
-        cautions=[caution.brief for caution in on_sheet],
+        moved=moved,
+        weights=[*(moved if heavy else ()), *_lifts(plan, session, writer, advice=advice)],
+        care=[care_word(one) for one in session.cautions],
+        cautions=[one.brief for one in on_sheet],
         more_cautions=bool(rest),
-        rain=_rain(session, writer),
+        rain=_rain(session.rain, writer),
         after=list(session.afterwards),
         empties=[f"{writer.number(n)} × {writer.name(x)}" for x, n in session.frees.items()],
-        left=_left(session, writer),
-        used=_used(session, season.plan.work.scoop_l, writer),
+        left=[
+            f"{writer.volume(litres)} {writer.name(mix)}"
+            for mix, litres in session.left_l.items()
+            if litres > UNTOLD
+        ],
+        used=_used(session, plan.work.scoop_l, writer),
         counts=[f"of {writer.number(session.minutes)} min", "lost"],
     )
 
 
-def _work_row(season: Season, line: Line, writer: Writer) -> WorkRow:
-    row = work_row(line, writer)
-    return evolve(row, adds=[*row.adds, *mixed_in_above(season.plan, line)])
-
-
-def _heavy(
-    season: Season, session: Session, cautions: Sequence[Caution], writer: Writer
-) -> list[str]:
-    """Return what is heavy; how to lift it only where no caution of the sheet says it."""
-    advice = not any(one.key == HEAVY for one in cautions)
-    return [
-        *_weights(session, writer),
-        *heavy_lifts(season.plan, session, advice=advice),
-    ]
-
-
-def _left(session: Session, writer: Writer) -> list[str]:
-    return [
-        f"{writer.volume(litres)} {writer.name(mix)}"
-        for mix, litres in session.left_l.items()
-        if litres > UNTOLD
-    ]
+def care_word(caution: Caution) -> str:
+    """Return the word or two by which a day names a caution."""
+    return caution.key.replace("-", " ")
 
 
 def _title(session: Session, writer: Writer) -> str:
@@ -167,16 +149,13 @@ def _title(session: Session, writer: Writer) -> str:
 
 def _packages(found: Sequence[Fetch], writer: Writer) -> list[Evening]:
     """Return a group of packages for each supplier."""
-    return [
-        Evening(
-            head=f"Fetch, {writer.name(one.head)}" if one.head else "Fetch",
-            items=[writer.name(text) for text in one.packs],
-            short=[writer.name(text) for text in one.packs]
-            if len(one.packs) < MOST_FETCHED
-            else [f"all {len(one.packs)} lines of the shopping list"],
-        )
-        for one in found
-    ]
+    groups = []
+    for one in found:
+        packs = [writer.name(text, WIDTH) for text in one.packs]
+        many = len(packs) >= MOST_FETCHED
+        short = [f"all {len(packs)} lines of the shopping list"] if many else packs
+        groups.append(Evening("fetch", writer.marks(one.head), packs, short))
+    return groups
 
 
 def _evening(steps: Sequence[Before], writer: Writer) -> list[Evening]:
@@ -185,15 +164,9 @@ def _evening(steps: Sequence[Before], writer: Writer) -> list[Evening]:
         items = [_evening_item(step, writer) for step in steps if step.kind == kind]
         if items:
             plants = sum(step.count for step in steps if step.kind == kind)
-            short = [f"all {plants} plants in pots and trays"]
-            few = kind != "water" or len(items) < MOST_FETCHED
-            groups.append(
-                Evening(
-                    head=kind.capitalize(),
-                    items=items,
-                    short=items if few else short,
-                )
-            )
+            many = kind == "water" and len(items) >= MOST_FETCHED
+            short = [f"all {plants} plants in pots and trays"] if many else items
+            groups.append(Evening(kind, "", items, short))
     return groups
 
 
@@ -204,77 +177,6 @@ def _evening_item(step: Before, writer: Writer) -> str:
     if step.unit in ("l", "kg"):
         return f"{writer.amount(step.name, step.amount, step.unit, up=step.unit == 'l')} {name}"
     return f"{writer.number(step.count)} × {name}" if step.count else name
-
-
-def _batches(season: Season, session: Session, batch: Batches, writer: Writer) -> BatchView:
-    unit = season.blending.cards.get(batch.mix)
-    card = None if unit is None else sized(unit, batch.units_each)
-    mix = writer.name(batch.mix)
-    last = batch.units_last > 0
-    laid = tuple(batch.card.items())
-    if card is not None:
-        laid = tuple((step.of, step.scoops) for step in card.steps if step.kind == "layer")
-    return BatchView(
-        mix=mix,
-        title=f"Blend {mix}",
-        many=batches_text(batch),
-        batches=f"{batch.batches:.4g}",
-        record={
-            "kind": "blended",
-            "mix": batch.mix,
-            "batch_l": round(batch.batch_l, 6),
-            "planned": f"{batch.batches:.4g}",
-        },
-        boxes=min(batch.full + last, MOST_BOXES),
-        last=last,
-        makes=f"makes {writer.volume(batch.litres)}",
-        scoop=measure_text(batch, season.plan.work.scoop_l, writer.system),
-        rows=[
-            RecipeRow(
-                part=writer.name(part),
-                batch=halves(scoops, 4),
-                last=halves(scoops * batch.last_share, 4) if last else "",
-                all=halves(scoops * batch.batches, 4),
-            )
-            for part, scoops in laid
-        ],
-        adds=(
-            addition_texts(
-                batch,
-                writer.system,
-                writer.spoons,
-                above_published(season.plan, season.plan.mixes[batch.mix]),
-            )
-        ),
-        order="" if card is None else _order(card, batch, session, writer),
-    )
-
-
-def _order(card: Card, batch: Batches, session: Session, writer: Writer) -> str:
-    """Return in a sentence what is done beside laying the parts in the order of their rows."""
-    laid = sum(step.kind == "layer" for step in card.steps)
-    where = "between the layers" if laid > 1 else "on top"
-    told = ["the first part at the bottom"] if laid > 1 else []
-    for step in dict.fromkeys(card.steps):
-        of = writer.name(step.of)
-        if step.kind == "sprinkle" and step.share < 1:
-            told.append(f"{where} {_fraction(step.share)} of the {of} each time")
-        elif step.kind == "sprinkle":
-            told.append(f"{where} all of the {of}")
-        elif step.kind == "strew":
-            told.append(f"turn, strew the {of} on top")
-        elif step.kind == "turn again":
-            strewn = any(other.kind == "strew" for other in card.steps)
-            told.append(f"turn {step.times + 1 - strewn} times{' more' * strewn}")
-    if tip := tip_text(batch, session.work):
-        told.append(tip)
-    text = "; ".join(told)
-    return f"{text[:1].upper()}{text[1:]}."
-
-
-def _fraction(share: float) -> str:
-    signs = {0.5: "½", 0.333: "⅓", 0.25: "¼", 0.2: "⅕"}
-    return signs.get(round(share, 3), f"{share:.0%}")
 
 
 def _materials(bring: Bring, writer: Writer) -> list[Material]:
@@ -291,18 +193,12 @@ def _materials(bring: Bring, writer: Writer) -> list[Material]:
         ]
     rows += [(writer.amount(of, kg, "kg"), of, "") for of, kg in bring.additions_kg.items()]
     rows += [(writer.amount(of, x, "l", up=True), of, "") for of, x in bring.additions_l.items()]
-    return [
-        Material(
-            amount=a,
-            what=writer.name(name),
-            source=text,
-        )
-        for a, name, text in rows
-    ]
+    return [Material(amount, writer.name(name), source) for amount, name, source in rows]
 
 
-def _weights(session: Session, writer: Writer) -> list[str]:
-    if session.heaviest_kg < HEAVY_KG and session.people_needed < 2:
+def _moved(session: Session, writer: Writer) -> list[str]:
+    """Return what is lifted in all, the heaviest of it, and how many people that takes."""
+    if not session.moved_kg:
         return []
     found = [f"{writer.mass(session.moved_kg)} moved in all"]
     if session.heaviest_kg:
@@ -312,13 +208,25 @@ def _weights(session: Session, writer: Writer) -> list[str]:
     return found
 
 
-def _rain(session: Session, writer: Writer) -> list[str]:
-    rain: RainNote = session.rain
+def _lifts(plan: Plan, session: Session, writer: Writer, *, advice: bool) -> list[str]:
+    """Return a line for each of the heaviest lifts above the goal of the equation.
+
+    With `advice` it says what to do instead: no caution of the sheet does.
+    """
+    lines = []
+    for line, lift in session_lifts(plan, session):
+        if lift.advice:
+            pot = writer.name(line.stands_in or line.name, WIDTH)
+            text = f"{pot}, {writer.mass(lift.weight_kg)}: {lift.text}"
+            lines.append(f"{text}; {' or '.join(lift.advice)}" if advice else text)
+    return list(dict.fromkeys(lines))[:MOST_LIFTS]
+
+
+def _rain(rain: RainNote, writer: Writer) -> list[str]:
     days: dict[date, list[str]] = {}
-    several = rain.several
     for one in rain.can_wait:
         if one.until is not None:
-            days.setdefault(one.until, []).append(_waits(one, several, writer))
+            days.setdefault(one.until, []).append(waiting_name(one, rain, writer))
     if len(days) == 1 and not rain.cannot:
         return [f"all of it can wait until {writer.day_week(next(iter(days)))}"]
     found = [
@@ -326,13 +234,17 @@ def _rain(session: Session, writer: Writer) -> list[str]:
         for day, names in sorted(days.items())
     ]
     if rain.cannot:
-        names = [_waits(one, several, writer) for one in rain.cannot]
+        names = [waiting_name(one, rain, writer) for one in rain.cannot]
         found.insert(0, f"cannot wait: {some_of(dict.fromkeys(names), between='; ')}")
     return found
 
 
-def _waits(one: Waiting, several: Collection[str], writer: Writer) -> str:
-    return waiting_name(writer.name(one.name), one, several)
+def waiting_name(one: Waiting, rain: RainNote, writer: Writer) -> str:
+    """Return a plant's name, with its move where the day has several; a bed's with its layer."""
+    name = writer.name(one.name)
+    if one.of is not None:
+        return f"{name}, {writer.name(one.of)}"
+    return f"{name}, move {one.move}" if one.name in rain.several else name
 
 
 def _used(session: Session, scoop_l: float, writer: Writer) -> list[Used]:

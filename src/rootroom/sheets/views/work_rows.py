@@ -1,8 +1,8 @@
-"""The lines of work of a session as rows of a view."""
+"""The lines of work of a session as rows of a view: joined, added up, measured by the pot."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
@@ -11,16 +11,7 @@ from rootroom.counts import counted
 from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.layout import halves
 from rootroom.sheets.views.model import Event, SortRow, WorkRow
-from rootroom.sheets.work import (
-    alike,
-    dividing_text,
-    in_scoops,
-    laid_in_text,
-    marks_text,
-    pot_text,
-    sum_of,
-)
-from rootroom.units import show_level, show_minutes
+from rootroom.units import Amount, show_level, show_minutes
 
 if TYPE_CHECKING:
     from rootroom.sheets.writing import Writer
@@ -38,8 +29,8 @@ VERBS = {
 """What a kind of work is called in the title of a session."""
 LIGHT_KG = 5.0
 """A pot or tray lighter than this has no weight beside it [kg]; common practice, no source."""
-HEAVY = "lifting"
-"""The caution that says how a heavy pot is moved; beside it no lift says so again."""
+MOST_OFF = 0.1
+"""A pot is measured in quarter scoops where they are off by no more than this share."""
 
 
 def work_rows(lines: Sequence[Line], writer: Writer) -> list[WorkRow]:
@@ -62,91 +53,84 @@ def _name_in_group(line: PlantLine, writer: Writer) -> str:
     text = writer.name(line.name)
     if line.count > 1:
         text = f"{writer.number(line.count)} × {text}"
-    marks = writer.marks(marks_text(evolve(line, place="")))
+    marks = marks_text(evolve(line, place=""), writer)
     return f"{text} ({marks})" if marks else text
-
-
-def _sort_rows(line: PlantLine, writer: Writer) -> list[SortRow]:
-    """Return a row for each sort of several, and one for what belongs to none."""
-    if len(line.sorts) < 2:
-        return []
-    rest = line.count - sum(line.sorts.values())
-    rows = [
-        SortRow(f"{writer.number(many)} {writer.name(sort)}", recorded_event(line, sort, many))
-        for sort, many in line.sorts.items()
-    ]
-    other = SortRow(f"{writer.number(rest)} of no sort", {**recorded_event(line), "planned": rest})
-    return [*rows, *([other] if rest else [])]
 
 
 def work_row(line: Line, writer: Writer) -> WorkRow:
     """Return one line of work as a row."""
-    name = writer.name(line.name)
-    mix = writer.name(line.mix) if line.mix else ""
-    bed, moved = isinstance(line, BedLine), line if isinstance(line, PlantLine) else None
-    boxes = 0 if moved is None else moved.pots or moved.count
-    scooped = moved if mix and moved is not None and in_scoops(moved) else None
-    return WorkRow(kind=line.kind,
-start="" if line.kind == "water in" and not line.minutes else writer.hour(line.start),
-minutes=show_minutes(line.minutes) if line.minutes else "",
-name=name if moved or bed else _said(line, name),
-way=_way(line, writer),
-counted=_count_text(moved, writer) if moved else "",
-mix=mix,
-pot="" if not mix or bed else pot_text(line, writer.system),
-pot_exact=writer.volume(scooped.pot_l) if scooped else "",
-amount=writer.volume(line.mix_l) if bed and line.mix_l else "",
-adds=[
-            f"and {writer.given(what, amount)} {writer.name(what)} each"
-            for what, amount in (line.add.items() if moved else ())
-        ],
-checkpoint=_checkpoint(moved) if moved else "",
-boxes=boxes if boxes <= MOST_BOXES else 0,
-tally=f"of {writer.number(boxes)} done" if boxes > MOST_BOXES else "",
-weight=_weight(moved, writer) if moved else "",
-people=f"{line.people} people" if line.people > 1 else "",
-names=[],
-more_names="",
-record=recorded_event(line),
-marks=writer.marks(marks_text(moved)) if moved else "",
-sorts=_sort_rows(moved, writer) if moved else [],)  # fmt: skip
-
-
-def _weight(line: PlantLine, writer: Writer) -> str:
-    if line.weight_kg is None or line.weight_kg < LIGHT_KG:
-        return ""
-    several = "a pack" if (line.new or "").endswith("-pack") else "a tray"
-    return f"about {writer.mass(line.weight_kg)} {several if line.in_trays else 'each'}, wet"
-
-
-def _said(line: Line, name: str) -> str:
-    """Return what a line of no plants or beds is called."""
-    if line.kind == "wash":
-        return f"Wash {name}"
-    if line.kind == "mix in":
-        return f"Mix into the {name}"
-    if line.kind == "lay out":
-        return "Lay out the pots"
-    return "Water in, with each move" if line.kind == "water in" else line.kind.capitalize()
-
-
-def _way(line: Line, writer: Writer) -> str:
-    if line.kind == "mix in":
-        return "; ".join(
-            (f"{writer.given(what, amount)} {writer.name(what)} for {writer.volume(line.mix_l)}")
-            for what, amount in line.add.items()
-        )
+    row = WorkRow(
+        kind=line.kind,
+        start=writer.hour(line.start) if line.minutes or line.kind != "water in" else "",
+        minutes=show_minutes(line.minutes) if line.minutes else "",
+        number=str(line.count or ""),
+        name=writer.name(line.name),
+        what=writer.name(line.name),
+        people=f"{line.people} people" if line.people > 1 else "",
+        record=recorded_event(line),
+    )
+    if isinstance(line, PlantLine):
+        return _plant_row(row, line, writer)
     if isinstance(line, BedLine):
-        parts = [f"layer {line.layer}: {writer.name(line.of)}"]
-        if line.share < 0.999:
-            parts.append(f"{writer.share(line.share)} of it")
-        if line.lifts > 1:
-            parts.append(f"in {line.lifts} lifts")
-        if laid := laid_in_text(line, writer.system, writer.spoons):
-            parts.append(writer.name(laid))
-        return ", ".join(parts)
-    if not isinstance(line, PlantLine):
-        return ""
+        return _bed_row(row, line, writer)
+    return _step_row(row, line, writer)
+
+
+def _step_row(row: WorkRow, line: Line, writer: Writer) -> WorkRow:
+    said = {"wash": f"Wash {row.what}", "mix in": f"Mix into the {row.what}"}
+    said |= {"lay out": "Lay out the pots"}
+    said |= {} if line.minutes else {"water in": "Water in, with each move"}
+    way = "; ".join(f"{one} for {writer.volume(line.mix_l)}" for one in _given(line, writer))
+    plain = line.kind in ("set up", "water in", "clean up")
+    name = said.get(line.kind, line.kind.capitalize())
+    return evolve(row, name=name, what="" if plain else row.what, way=way)
+
+
+def _bed_row(row: WorkRow, line: BedLine, writer: Writer) -> WorkRow:
+    parts = [f"layer {line.layer}: {writer.name(line.of)}"]
+    if line.share < 0.999:
+        parts.append(f"{writer.share(line.share)} of it")
+    if line.lifts > 1:
+        parts.append(f"in {line.lifts} lifts")
+    laid = [f"{writer.volume(x)} {writer.name(name)}" for name, x in line.laid_l.items()]
+    laid_in = f"lay in {', '.join([*laid, *_given(line, writer)])} and fork through"
+    return evolve(
+        row,
+        way=", ".join(parts),
+        amount=writer.volume(line.mix_l) if line.mix_l else "",
+        adds=[laid_in] if laid else [],
+    )
+
+
+def _plant_row(row: WorkRow, line: PlantLine, writer: Writer) -> WorkRow:
+    boxes = line.pots or line.count
+    mix = writer.name(line.mix) if line.mix else ""
+    shared = dividing_text(line)
+    several = line.pots and line.pots != line.count and line.per_pot <= 1
+    counts = [counted(line.count, "plant"), shared, counted(line.pots, "pot") if several else ""]
+    return evolve(
+        row,
+        way=_way(line, writer),
+        counted=", ".join(text for text in counts if text),
+        shared=shared,
+        mix=mix,
+        pot=pot_text(line, writer) if mix else "",
+        pot_exact=writer.volume(line.pot_l) if mix and in_scoops(line) else "",
+        adds=[f"{one} a pot" for one in _given(line, writer)],
+        checkpoint=_checkpoint(line),
+        boxes=boxes if boxes <= MOST_BOXES else 0,
+        tally=f"of {writer.number(boxes)} done" if boxes > MOST_BOXES else "",
+        weight=_weight(line, writer),
+        marks=marks_text(line, writer),
+        sorts=_sort_rows(line, writer),
+    )
+
+
+def _given(line: Line, writer: Writer) -> list[str]:
+    return [f"{writer.given(of, amount)} {writer.name(of)}" for of, amount in line.add.items()]
+
+
+def _way(line: PlantLine, writer: Writer) -> str:
     old, new = writer.name(line.old), writer.name(line.new or "")
     if line.filled < 1 or line.begun:
         new = f"{new}, {show_level(line.filled)}"
@@ -161,22 +145,68 @@ def _way(line: Line, writer: Writer) -> str:
     return ways.get(line.kind, f"{old} to {new}")
 
 
-def _count_text(line: PlantLine, writer: Writer) -> str:
-    """Return `18 plants`, and the pots where they are not as many."""
-    text = counted(line.count, "plant")
-    divided = dividing_text(line)
-    if divided:
-        text += ", " + divided
-    if line.pots and line.pots != line.count and line.per_pot <= 1:
-        text += ", " + counted(line.pots, "pot")
-    return text
-
-
 def _checkpoint(line: PlantLine) -> str:
     if line.checkpoint is None:
         return ""
     scoops = line.checkpoint.scoops
     return f"after {line.checkpoint.pots} pots: {halves(scoops)} scoop{'s' * (scoops > 1)} used"
+
+
+def _weight(line: PlantLine, writer: Writer) -> str:
+    if line.weight_kg is None or line.weight_kg < LIGHT_KG:
+        return ""
+    several = "a pack" if (line.new or "").endswith("-pack") else "a tray"
+    return f"about {writer.mass(line.weight_kg)} {several if line.in_trays else 'each'}, wet"
+
+
+def dividing_text(line: PlantLine) -> str:
+    """Return how plants are divided and how many share a pot, nothing where each stays alone."""
+    texts = [f"divide {-(-line.count // line.into)} in {line.into} each"] if line.into > 1 else []
+    if line.per_pot > 1:
+        texts += [f"{line.per_pot} to a pot", counted(line.pots, "pot")]
+    return ", ".join(texts)
+
+
+def pot_text(line: PlantLine, writer: Writer) -> str:
+    """Return the mix of one pot as one measures it: quarter scoops, or a volume.
+
+    A quarter scoop that would be off by more than a tenth is not what the pot needs.
+    """
+    if not line.pot_l:
+        return ""
+    if in_scoops(line):
+        return f"{halves(line.pot_scoops, 4)} scoop{'s' if line.pot_scoops >= 1.125 else ''}"
+    return writer.volume(line.pot_l)
+
+
+def in_scoops(line: PlantLine) -> bool:
+    """Whether whole quarters of a scoop come close enough to the mix of one pot."""
+    quarters = round(line.pot_scoops * 4) / 4
+    return quarters > 0 and abs(quarters - line.pot_scoops) <= MOST_OFF * line.pot_scoops
+
+
+def marks_text(line: PlantLine, writer: Writer) -> str:
+    """Return where plants stand, their tag, and how many of which sort; nothing for no marks."""
+    tag = f"tag {line.tag}" if line.tag else ""
+    return writer.marks("; ".join(one for one in (line.place, tag, sorts_text(line)) if one))
+
+
+def sorts_text(line: PlantLine) -> str:
+    """Return `6 Early black, 2 Old gold`."""
+    return ", ".join(f"{many} {sort}" for sort, many in line.sorts.items())
+
+
+def _sort_rows(line: PlantLine, writer: Writer) -> list[SortRow]:
+    """Return a row for each sort of several, and one for what belongs to none."""
+    if len(line.sorts) < 2:
+        return []
+    rest = line.count - sum(line.sorts.values())
+    rows = [
+        SortRow(f"{writer.number(many)} {writer.name(sort)}", recorded_event(line, sort, many))
+        for sort, many in line.sorts.items()
+    ]
+    other = SortRow(f"{writer.number(rest)} of no sort", recorded_event(line, count=rest))
+    return [*rows, *([other] if rest else [])]
 
 
 def recorded_event(line: Line, sort: str | None = None, count: int | None = None) -> Event:
@@ -186,7 +216,69 @@ def recorded_event(line: Line, sort: str | None = None, count: int | None = None
         told |= {} if sort is None else {"sort": sort}
         return {**told, "planned": line.count if count is None else count}
     if isinstance(line, BedLine):
-        return {
-            "kind": "filled", "bed": line.name, "layer": line.layer, "planned": round(line.share, 6)
-        }  # fmt: skip
+        share = round(line.share, 6)
+        return {"kind": "filled", "bed": line.name, "layer": line.layer, "planned": share}
     return {}
+
+
+def joined_lines(lines: Iterable[Line]) -> list[Line]:
+    """Return the lines, portions of one bed layer that follow each other made one line."""
+    found: list[Line] = []
+    for line in lines:
+        last = found[-1] if found else None
+        if (
+            isinstance(line, BedLine)
+            and isinstance(last, BedLine)
+            and (line.name, line.layer) == (last.name, last.layer)
+        ):
+            found[-1] = evolve(
+                last,
+                count=last.count + line.count,
+                minutes=last.minutes + line.minutes,
+                mix_l=last.mix_l + line.mix_l,
+                share=last.share + line.share,
+                lifts=last.lifts + line.lifts,
+                laid_l={name: x + line.laid_l.get(name, 0.0) for name, x in last.laid_l.items()},
+                add={name: _sum(x, line.add[name]) for name, x in last.add.items()},
+            )
+        else:
+            found.append(line)
+    return found
+
+
+def _sum(one: Amount, other: Amount) -> Amount:
+    return Amount(
+        None if one.kg is None else one.kg + (other.kg or 0.0),
+        None if one.l is None else one.l + (other.l or 0.0),
+    )
+
+
+def alike(lines: Iterable[Line]) -> list[list[Line]]:
+    """Return the lines in groups: rows of plants that make the same move, each other line alone."""
+    found: dict[object, list[Line]] = {}
+    for number, line in enumerate(lines):
+        same = (
+            (line.kind, line.old, line.new, line.mix, line.pot_l, line.into, line.per_pot,
+             line.people, tuple(line.add.items()), line.place, line.filled)
+            if isinstance(line, PlantLine) else number
+        )  # fmt: skip
+        found.setdefault(same, []).append(line)
+    return list(found.values())
+
+
+def sum_of(ones: Sequence[Line]) -> Line:
+    """Return one line for all of a group; a line alone as it is."""
+    first, moves = ones[0], [line for line in ones if isinstance(line, PlantLine)]
+    if len(ones) == 1 or not isinstance(first, PlantLine):
+        return first
+    return evolve(
+        first,
+        name=f"{len(ones)} rows",
+        count=sum(line.count for line in moves),
+        minutes=sum(line.minutes for line in moves),
+        pots=sum(line.pots for line in moves),
+        mix_l=sum(line.mix_l for line in moves),
+        checkpoint=None,
+        sorts={},
+        tag="",
+    )
