@@ -74,7 +74,7 @@ def sessions_text(
     parts += [_tools(shown), _care(shown)]
     parts = [part for part in parts if part]
     writer = ScreenWriter.of(plan.garden, given_by_spoon(plan))
-    views = (session_view(plan, one, writer, bought, blending=True) for one in shown)
+    views = (session_view(plan, one, writer, bought) for one in shown)
     return "\n\n".join([*parts, *map(session_text, views)])
 
 

@@ -44,7 +44,7 @@ US, METRIC = (ScreenWriter(units, "en_US", "USD") for units in ("us", "metric"))
 
 def shown(one: Plan, session: Session) -> str:
     """Return a session as the terminal shows it."""
-    return session_text(session_view(one, session, ScreenWriter.of(one.garden), blending=True))
+    return session_text(session_view(one, session, ScreenWriter.of(one.garden)))
 
 
 def hostile_plan(names: Sequence[str]) -> object:

@@ -9,8 +9,8 @@ from rootroom.mixing.blend import sized
 from rootroom.pot.lime import above_published
 from rootroom.sheets.layout import halves, water
 from rootroom.sheets.views.model import BatchView, RecipeRow
-from rootroom.sheets.views.work_rows import MOST_BOXES
-from rootroom.units import Rate, show_rate, show_volume
+from rootroom.sheets.views.work_rows import MOST_BOXES, above_text
+from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Unit
@@ -22,17 +22,18 @@ if TYPE_CHECKING:
 
 
 def batch_view(
-    plan: Plan, cards: Mapping[str, Card], batch: Batches, work: Sequence[Line], writer: Writer
+    plan: Plan,
+    cards: Mapping[str, Card] | None,
+    batch: Batches,
+    work: Sequence[Line],
+    writer: Writer,
 ) -> BatchView:
     """Return the batches of one mix; `cards` are those of the season by mix, `work` is the day's.
 
     Parts stand as they are laid; of a mix without a card in the order of the plan.
     """
-    unit = cards.get(batch.mix)
+    unit = None if cards is None else cards.get(batch.mix)
     card = None if unit is None else sized(unit, batch.units_each)
-    laid = tuple(batch.card.items())
-    if card is not None:
-        laid = tuple((step.of, step.scoops) for step in card.steps if step.kind == "layer")
     mix, last = writer.name(batch.mix), batch.units_last > 0
     tip = tip_text(batch, work, writer)
     return BatchView(
@@ -50,20 +51,27 @@ def batch_view(
         last=last,
         makes=f"makes {writer.volume(batch.litres)}",
         scoop=measure_text(batch, plan.work.scoop_l, writer.system),
-        rows=[
-            RecipeRow(
-                part=writer.name(part),
-                batch=halves(scoops, 4),
-                last=halves(scoops * batch.last_share, 4) if last else "",
-                all=halves(scoops * batch.batches, 4),
-            )
-            for part, scoops in laid
-        ],
+        rows=_recipe(batch, card, writer),
         adds=addition_texts(batch, writer, above_published(plan, plan.mixes[batch.mix])),
         order="" if card is None else _order(card, tip, writer),
         tip=tip,
         water=water_text(batch, writer) if batch.water_l else "",
     )
+
+
+def _recipe(batch: Batches, card: Card | None, writer: Writer) -> list[RecipeRow]:
+    laid = list(batch.card.items())
+    if card is not None:
+        laid = [(step.of, step.scoops) for step in card.steps if step.kind == "layer"]
+    return [
+        RecipeRow(
+            part=writer.name(part),
+            batch=halves(scoops, 4),
+            last=halves(scoops * batch.last_share, 4) if batch.units_last else "",
+            all=halves(scoops * batch.batches, 4),
+        )
+        for part, scoops in laid
+    ]
 
 
 def batches_text(batch: Batches) -> str:
@@ -121,21 +129,9 @@ def addition_texts(
         if batch.batches > 1:
             parts.append(f"{shown[2]} in all")
         if above and name in above:
-            parts.append(_above_text(above[name], writer.system))
+            parts.append(above_text(above[name], writer.system))
         texts.append("; ".join(parts) if name in writer.spoons else ", ".join(parts))
     return texts
-
-
-def _above_text(kg_per_m3: float, system: System) -> str:
-    rate = show_rate(Rate(kg_per_m3 / 1000, None), system)
-    return f"more than the {rate} that is published: see its label first"
-
-
-def mixed_in_above(plan: Plan, line: Line, writer: Writer) -> list[str]:
-    """Return what is mixed into bags at more than its published rate, a text each."""
-    mix = plan.mixes.get(line.name)
-    above = above_published(plan, mix) if mix is not None and line.kind == "mix in" else {}
-    return [f"{writer.name(of)}: {_above_text(x, writer.system)}" for of, x in above.items()]
 
 
 def _order(card: Card, tip: str, writer: Writer) -> str:

@@ -153,17 +153,17 @@ class SessionView:
     grouped: Sequence[WorkRow]
     materials: Sequence[Material]
     tools: str
-    moved: Texts
-    weights: Texts
-    care: Texts
-    cautions: Texts
-    more_cautions: bool
-    rain: Texts
-    after: Texts
-    empties: Texts
-    left: Texts
-    used: Sequence[Used]
-    counts: Texts
+    moved: Texts = ()
+    weights: Texts = ()
+    care: Texts = ()
+    cautions: Texts = ()
+    more_cautions: bool = False
+    rain: Texts = ()
+    after: Texts = ()
+    empties: Texts = ()
+    left: Texts = ()
+    used: Sequence[Used] = ()
+    counts: Texts = ()
 
 
 @frozen

@@ -5,7 +5,7 @@ Every figure is already written as it is measured; a medium only places it.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from attrs import evolve
@@ -16,7 +16,7 @@ from rootroom.pot.lifting import HEAVY_KG
 from rootroom.sessions.lifts import session_lifts
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import WIDTH, halves, water
-from rootroom.sheets.views.batches import batch_view, mixed_in_above
+from rootroom.sheets.views.batches import batch_view
 from rootroom.sheets.views.model import Evening, Material, SessionView, Used
 from rootroom.sheets.views.work_rows import (
     MOST_LINES,
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.season import Season
     from rootroom.sessions.session import Before, Bring, RainNote, Session, Waiting
-    from rootroom.sheets.fetching import Fetch, Fetches
+    from rootroom.sheets.fetching import Fetches
     from rootroom.sheets.writing import Writer
 
 MOST_ON_PAGE = 2000
@@ -56,9 +56,7 @@ def session_views(season: Season, writer: Writer) -> list[SessionView]:
     bought = fetches(season.schedule, season.shopping)
     cards = season.blending.cards
     return [
-        session_view(
-            season.plan, session, writer, bought, cards=cards, number=number, of=len(sessions)
-        )
+        session_view(season.plan, session, writer, bought, cards, (number, len(sessions)))
         for number, session in enumerate(sessions, 1)
     ]
 
@@ -68,28 +66,18 @@ def session_view(
     session: Session,
     writer: Writer,
     bought: Fetches | None = None,
-    *,
     cards: Mapping[str, Card] | None = None,
-    number: int = 1,
-    of: int = 1,
-    blending: bool = False,
+    place: tuple[int, int] = (1, 1),
 ) -> SessionView:
-    """Return one session, the `number`th `of` all; `bought` are the packages that are fetched.
+    """Return one session, the first of `place` of the second; `bought` is what is fetched.
 
-    With the `cards` of the mixes the steps of blending are told; with `blending` it stands among
-    the lines of work too.
+    With `cards` the steps of blending stand at each mix, else its batches among the lines of work.
     """
-    work = joined_lines(line for line in session.work if blending or line.kind != "blend")
+    number, of = place
+    work = joined_lines(line for line in session.work if cards is None or line.kind != "blend")
     most = max(MOST_LINES, MOST_ON_PAGE // of)
     more = len(work) - most
-    on_sheet, rest = cautions_on_sheet(session.cautions)
-    heavy = session.heaviest_kg >= HEAVY_KG or session.people_needed > 1
-    moved = _moved(session, writer)
-    packages = () if bought is None else bought.on(session.date)
-    steps = session.before if bought is None else bought.others(session.before)
-    advice = not any(one.key == HEAVY for one in on_sheet)
-    rows = [(line, work_row(line, writer)) for line in work[:most]]
-    return SessionView(
+    view = SessionView(
         id=session.date.isoformat(),
         number=number,
         of=f"Session {number} of {of}",
@@ -100,17 +88,27 @@ def session_view(
         people=f"{session.people} person" if session.people == 1 else f"{session.people} people",
         minutes=show_minutes(session.minutes),
         may_take=show_minutes(session.minutes + session.free_minutes),
-        before=[*_packages(packages, writer), *_evening(steps, writer)],
+        before=_evening(session, bought, writer),
         batches=[
             batch_view(plan, cards or {}, one, session.work, writer) for one in session.batches
         ],
-        work=[
-            evolve(row, adds=[*row.adds, *mixed_in_above(plan, line, writer)]) for line, row in rows
-        ],
+        work=[work_row(plan, line, writer) for line in work[:most]],
         more_work=f"{more} more lines (the tables have them all)" if more > 0 else "",
-        grouped=work_rows(work, writer) if len(work) > MOST_LINES else [],
+        grouped=work_rows(plan, work, writer) if len(work) > MOST_LINES else [],
         materials=_materials(session.bring, writer),
         tools=", ".join(session.bring.tools),
+    )
+    return _with_after(view, plan, session, writer)
+
+
+def _with_after(view: SessionView, plan: Plan, session: Session, writer: Writer) -> SessionView:
+    """Return a view with what is lifted, what to heed, what if it rains, and what comes after."""
+    on_sheet, rest = cautions_on_sheet(session.cautions)
+    heavy = session.heaviest_kg >= HEAVY_KG or session.people_needed > 1
+    moved = _moved(session, writer)
+    advice = not any(one.key == HEAVY for one in on_sheet)
+    return evolve(
+        view,
         moved=moved,
         weights=[*(moved if heavy else ()), *_lifts(plan, session, writer, advice=advice)],
         care=[care_word(one) for one in session.cautions],
@@ -147,26 +145,22 @@ def _title(session: Session, writer: Writer) -> str:
     return f"{what[0].upper()}{what[1:]} ({show_minutes(session.minutes)}{many})"
 
 
-def _packages(found: Sequence[Fetch], writer: Writer) -> list[Evening]:
-    """Return a group of packages for each supplier."""
+def _evening(session: Session, bought: Fetches | None, writer: Writer) -> list[Evening]:
+    """Return what is fetched, a group for each supplier, then the steps, a group for each kind."""
     groups = []
-    for one in found:
+    for one in () if bought is None else bought.on(session.date):
         packs = [writer.name(text, WIDTH) for text in one.packs]
         many = len(packs) >= MOST_FETCHED
         short = [f"all {len(packs)} lines of the shopping list"] if many else packs
         groups.append(Evening("fetch", writer.marks(one.head), packs, short))
-    return groups
-
-
-def _evening(steps: Sequence[Before], writer: Writer) -> list[Evening]:
-    groups = []
+    left = session.before if bought is None else bought.others(session.before)
     for kind in ("fetch", "wash", "soak", "moisten", "water"):
-        items = [_evening_item(step, writer) for step in steps if step.kind == kind]
-        if items:
-            plants = sum(step.count for step in steps if step.kind == kind)
-            many = kind == "water" and len(items) >= MOST_FETCHED
-            short = [f"all {plants} plants in pots and trays"] if many else items
-            groups.append(Evening(kind, "", items, short))
+        steps = [step for step in left if step.kind == kind]
+        items = [_evening_item(step, writer) for step in steps]
+        many = kind == "water" and len(items) >= MOST_FETCHED
+        plants = sum(step.count for step in steps)
+        short = [f"all {plants} plants in pots and trays"] if many else items
+        groups += [Evening(kind, "", items, short)] if items else []
     return groups
 
 

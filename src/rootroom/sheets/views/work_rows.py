@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING, Any
 from attrs import evolve
 
 from rootroom.counts import counted
+from rootroom.pot.lime import above_published
 from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.layout import halves
 from rootroom.sheets.views.model import Event, SortRow, WorkRow
-from rootroom.units import Amount, show_level, show_minutes
+from rootroom.units import Amount, Rate, show_level, show_minutes, show_rate
 
 if TYPE_CHECKING:
+    from rootroom.plan.model import Plan
     from rootroom.sheets.writing import Writer
+    from rootroom.units import System
 
 MOST_BOXES = 20
 """A box a pot up to so many; more are tallied."""
@@ -33,11 +36,11 @@ MOST_OFF = 0.1
 """A pot is measured in quarter scoops where they are off by no more than this share."""
 
 
-def work_rows(lines: Sequence[Line], writer: Writer) -> list[WorkRow]:
+def work_rows(plan: Plan, lines: Sequence[Line], writer: Writer) -> list[WorkRow]:
     """Return the lines of a long day with the rows of each move together, each with its name."""
     found = []
     for ones in alike(lines):
-        row = work_row(sum_of(ones), writer)
+        row = work_row(plan, sum_of(ones), writer)
         if len(ones) > 1:
             moves = [one for one in ones[:MOST_NAMES] if isinstance(one, PlantLine)]
             names = [_name_in_group(one, writer) for one in moves]
@@ -57,7 +60,7 @@ def _name_in_group(line: PlantLine, writer: Writer) -> str:
     return f"{text} ({marks})" if marks else text
 
 
-def work_row(line: Line, writer: Writer) -> WorkRow:
+def work_row(plan: Plan, line: Line, writer: Writer) -> WorkRow:
     """Return one line of work as a row."""
     row = WorkRow(
         kind=line.kind,
@@ -73,17 +76,30 @@ def work_row(line: Line, writer: Writer) -> WorkRow:
         return _plant_row(row, line, writer)
     if isinstance(line, BedLine):
         return _bed_row(row, line, writer)
-    return _step_row(row, line, writer)
+    return _step_row(plan, row, line, writer)
 
 
-def _step_row(row: WorkRow, line: Line, writer: Writer) -> WorkRow:
+def _step_row(plan: Plan, row: WorkRow, line: Line, writer: Writer) -> WorkRow:
+    """Return the row of a step of no plants or beds; what is mixed into bags may be too much."""
     said = {"wash": f"Wash {row.what}", "mix in": f"Mix into the {row.what}"}
     said |= {"lay out": "Lay out the pots"}
     said |= {} if line.minutes else {"water in": "Water in, with each move"}
-    way = "; ".join(f"{one} for {writer.volume(line.mix_l)}" for one in _given(line, writer))
     plain = line.kind in ("set up", "water in", "clean up")
-    name = said.get(line.kind, line.kind.capitalize())
-    return evolve(row, name=name, what="" if plain else row.what, way=way)
+    mix = plan.mixes.get(line.name)
+    above = above_published(plan, mix) if mix is not None and line.kind == "mix in" else {}
+    return evolve(
+        row,
+        name=said.get(line.kind, line.kind.capitalize()),
+        what="" if plain else row.what,
+        way="; ".join(f"{one} for {writer.volume(line.mix_l)}" for one in _given(line, writer)),
+        adds=[f"{writer.name(of)}: {above_text(x, writer.system)}" for of, x in above.items()],
+    )
+
+
+def above_text(kg_per_m3: float, system: System) -> str:
+    """Return that something is given at more than its published rate [kg/m3]."""
+    rate = show_rate(Rate(kg_per_m3 / 1000, None), system)
+    return f"more than the {rate} that is published: see its label first"
 
 
 def _bed_row(row: WorkRow, line: BedLine, writer: Writer) -> WorkRow:
