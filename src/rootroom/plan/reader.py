@@ -29,7 +29,7 @@ from rootroom.plan.tables.plant_table import PlantTable, read_places
 from rootroom.plan.tables.plants import RosterBuilder, entries_of
 from rootroom.plan.tables.supplies import complete_suppliers, read_suppliers, read_supplies
 from rootroom.plan.tables.work import minutes_of_runs, read_own_minutes, read_work
-from rootroom.plan.toml.source import read_source
+from rootroom.plan.toml.source import LONG_LIST, SEVERAL_PLANS, read_source
 from rootroom.plan.toml.syntax import parse
 from rootroom.plan.values import show
 from rootroom.problems import Problem
@@ -187,17 +187,15 @@ def _check_size(data: dict[str, Any], findings: Findings) -> None:
     """Note the first table or list of more things than a garden has; then nothing is read."""
     waiting: list[tuple[Path, Any]] = [((), data)]
     for path, things in waiting:
-        most = (
-            MOST_THINGS if len(path) != 1 or path[0] in ("plants", "plants+") else MOST_THINGS // 10
-        )
+        plants = path[:1] in (("plants",), ("plants+",))
+        most = MOST_THINGS if plants or len(path) != 1 else MOST_THINGS // 10
         if len(things) > most:
             name = f"`{shown(str(path[-1]))}`" if path else "the whole plan"
             findings.error(
                 path,
                 "too-many-things",
                 f"at most {most:,} things go into {name}: {len(things):,}",
-                hint="a longer list of plants belongs into a spreadsheet: "
-                '`[[plants]]` with `rows = "plants.csv"`',
+                hint=LONG_LIST if plants else SEVERAL_PLANS,
                 key=True,
             )
             raise TooManyMistakes

@@ -99,6 +99,18 @@ def test_error_no_plan_takes_minutes(case, tmp_path):
     assert len(problems) <= 201
 
 
+@pytest.mark.parametrize(
+    ("case", "spreadsheet"), [("too many plants", True), ("more nested mixes", False)]
+)
+def test_error_only_plants_are_sent_to_a_spreadsheet(case, spreadsheet, tmp_path):
+    """A spreadsheet takes plants, so who has too many mixes is not told to use one."""
+    (tmp_path / "plan.toml").write_text(PLANS[case][0], encoding="utf-8")
+
+    (problem,) = read_plan(tmp_path / "plan.toml")[1]
+    assert spreadsheet == ("spreadsheet" in problem.hint)
+    assert problem.hint
+
+
 @pytest.mark.parametrize("case", ROWS)
 def test_error_no_list_takes_minutes(case, tmp_path):
     """A list of plants beyond any garden is refused by its code."""

@@ -13,7 +13,11 @@ from rootroom.plan.names import shown
 from rootroom.problems import Location, Problem
 
 MOST_BYTES = 10_000_000
-"""The largest plan file; a longer list of plants belongs into a spreadsheet's CSV."""
+LONG_LIST = (
+    'a long list of plants belongs into a spreadsheet: `[[plants]]` with `rows = "plants.csv"`'
+)
+SEVERAL_PLANS = "keep gardens apart in plans of their own"
+"""The largest plan file, and what is said to who needs more: of plants, and of all else."""
 
 _MARKS = {
     b"\xff\xfe": "UTF-16", b"\xfe\xff": "UTF-16", b"PK\x03\x04": "zip or spreadsheet",
@@ -56,10 +60,7 @@ def check_file(path: Path, most_bytes: int, what: str) -> Problem | None:
             path,
             "file-too-large",
             f"{what} has at most {most_bytes / 1e6:,.0f} MB, this one {size}",
-            "a long list of plants belongs into a spreadsheet: "
-            '`[[plants]]` with `rows = "plants.csv"`'
-            if what == "a plan file"
-            else "",
+            LONG_LIST if what == "a plan file" else "",
         )
     return None
 

@@ -16,6 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 from attrs import define, field
 
+from rootroom.plan.toml.source import LONG_LIST, SEVERAL_PLANS
 from rootroom.plan.toml.spans import Places, Stop, find_places
 from rootroom.problems import Problem
 from rootroom.visible import visible
@@ -46,7 +47,7 @@ def parse(text: str, file: str) -> tuple[dict[str, Any] | None, Places, list[Pro
             data = tomllib.loads(draft.text, parse_float=_decimal)
             break
         except RecursionError:
-            problems.append(_too_deep(places))
+            problems.append(_too_deep(text, places))
             return None, places, problems
         except (Stop, ValueError) as error:
             # What the reader refuses and our scanner does not has no place.
@@ -77,6 +78,7 @@ _OPAQUE = re.compile(
     r"|'{3}[\s\S]*?(?:'{3}|\Z)|'[^'\n]*'"
 )
 """Texts and comments as a whole, and the signs that every thing in a plan stands beside."""
+_BRACKETS = re.compile(_OPAQUE.pattern.replace("[=,.\\[{]", "[\\[\\]{}]"))
 _LONG_KEY = re.compile(
     r"""(?<![\w-])(?:(?:[\w-]+|"[^"\n]*"|'[^'\n]*')[ \t]*\.[ \t]*){"""
     f"{_MOST_PARTS}}}",
@@ -97,10 +99,7 @@ def _beyond_any_plan(text: str, places: Places) -> list[Problem]:
         if last is not None:
             where = places.at(*last.span())
             message = f"more than {_MOST_THINGS:,} keys and values"
-            hint = (
-                "a long list of plants belongs into a spreadsheet: "
-                '`[[plants]]` with `rows = "plants.csv"`'
-            )
+            hint = f"{SEVERAL_PLANS}; {LONG_LIST}"
             return [Problem("too-many-things", "error", where, message, hint)]
     for found in _OPAQUE.finditer(text) if '"""' in text or "'''" in text else ():
         mark = found[0][:3]
@@ -149,15 +148,18 @@ def _problem(mend: Mend, draft: _Draft, places: Places) -> Problem:
     return Problem(mend.code, "error", where, mend.message, mend.hint, related, line)
 
 
-def _too_deep(places: Places) -> Problem:
-    where = places.at(0, 1)
-    return Problem(
-        "nested-too-deep",
-        "error",
-        where,
-        "brackets in brackets, deeper than any plan goes",
-        line=places.line(1)[:200],
-    )
+def _too_deep(text: str, places: Places) -> Problem:
+    """Return the mistake at the first bracket that no plan goes down to."""
+    depth, at = 0, 0
+    for found in _BRACKETS.finditer(text):
+        depth += (found[0] in "[{") - (found[0] in "]}")
+        if depth > _MOST_PARTS:
+            at = found.start()
+            break
+    where = places.at(at, at + 1)
+    words = "brackets in brackets, deeper than any plan goes"
+    line = places.line(where.line)
+    return Problem("nested-too-deep", "error", where, words, line=line if len(line) <= 200 else "")
 
 
 @define
