@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from typing import TYPE_CHECKING
 
 from rootroom.tolerances import ROUNDING
+
+if TYPE_CHECKING:
+    from fractions import Fraction
 
 
 def ceil_count(need: float, size: float) -> int:
@@ -22,6 +26,11 @@ def ceil_count(need: float, size: float) -> int:
         raise ValueError(f"need must be finite, got {need!r}")
     whole = int(ratio)
     return max(whole if ratio - whole <= ROUNDING * max(ratio, 1.0) else whole + 1, 0)
+
+
+def payable(cents: Fraction, least: int) -> int:
+    """Return a sum rounded half up to a multiple of the smallest that can be paid [cents]."""
+    return int((2 * cents + least) // (2 * least)) * least
 
 
 def least_that(holds: Callable[[int], bool], below: int, above: int) -> int:

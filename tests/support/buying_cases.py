@@ -147,7 +147,12 @@ def _sellers(chance: random.Random) -> tuple[Seller, ...]:
     )
     taxes = (Fraction(0), Fraction(7, 100), Fraction(71, 800), Fraction(1, 2))
     return tuple(
-        Seller(f"seller {i}", tax=chance.choice(taxes), **chance.choice(kinds))  # type: ignore[arg-type]
+        Seller(
+            f"seller {i}",
+            tax=chance.choice(taxes),
+            least_cents=chance.choice((1, 1, 100)),
+            **chance.choice(kinds),  # type: ignore[arg-type]
+        )
         for i in range(chance.randint(1, 2))
     )
 

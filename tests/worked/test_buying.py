@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from datetime import date
 from fractions import Fraction
+from pathlib import Path
 
 import pytest
 
 from rootroom.buying.shop import shop
+from rootroom.plan.reader import read_plan
 from rootroom.sheets.money import money, per_volume
 from tests.support.buying import needs, pack, sack, supplier
 from tests.support.plans import mix, plan
@@ -84,3 +86,45 @@ def test_a_whole_list_by_hand() -> None:
     assert ("optimal", 3008) == (result.status, result.cost_cents)
     assert {"peat": 0.0, "sand": 10.0} == result.left_l
     assert {date(2027, 3, 10)} == {line.by for line in result.lines}
+
+
+def test_a_list_in_yen_is_paid_in_whole_yen(tmp_path: Path) -> None:
+    """A yen has no parts: two taxes of 107.38 and 2.45 are 107 and 2, together 109 and not 110.
+
+    Goods 1,534 and 35, so 1,678 in all; a tenth dearer, 35 becomes 38.5: 39.
+    """
+    text = """format = 1
+supplies = [
+  { of = "peat", pack = "50 L", yields = "50 L", price = 1534, from = "Mill" },
+  { of = "sand", pack = "50 L", price = 35, from = "Yard" },
+]
+[garden]
+currency = "JPY"
+last_frost = 2027-04-12
+[mixes.m]
+parts = { peat = 1, sand = 1 }
+shrink = "0 %"
+[[beds]]
+name = "Bed"
+shape = "1 m x 1 m"
+depth = "5 cm"
+mix = "m"
+settles = "0 %"
+[suppliers.Mill]
+tax = "7 %"
+[suppliers.Yard]
+tax = "7 %"
+"""
+    path = tmp_path / "yen.toml"
+    path.write_text(text, encoding="utf-8")
+    one, problems = read_plan(path)
+    assert one is not None, problems
+    result, dearer = (
+        shop(one, needs({"m": 50}), prices_up=up) for up in (Fraction(0), Fraction(1, 10))
+    )
+
+    assert [153_400, 3_500] == [line.cost_cents for line in result.lines]
+    assert [10_700, 200] == [fee.cents for fee in result.fees]
+    assert ("optimal", 167_800) == (result.status, result.cost_cents)
+    assert 3_900 == dearer.lines[1].cost_cents
+    assert [0] * 4 == [x.cost_cents % 100 for x in (result, dearer, *dearer.lines)]

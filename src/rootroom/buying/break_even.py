@@ -137,7 +137,9 @@ def _delivers(problem: Problem, offer: Offer) -> bool:
 def _break_l(
     problem: Problem, good: Good, bulk: list[Offer], packs: list[Offer], seconds: float
 ) -> float | None:
-    taxed = tuple(Seller(seller.name, tax=seller.tax) for seller in problem.sellers)
+    taxed = tuple(
+        Seller(one.name, tax=one.tax, least_cents=one.least_cents) for one in problem.sellers
+    )
 
     def pays(litres: int) -> bool:
         one = evolve(good, need=litres * 1000, stock=0, missing=0, adds=())

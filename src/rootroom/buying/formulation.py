@@ -29,14 +29,15 @@ from rootroom.buying.problem import (
     Recipe,
     Seller,
     Unit,
-    cents_up,
     content_at,
     rounded_down,
     rounded_up,
 )
+from rootroom.counts import payable
 from rootroom.mixing.blend import unit_of
 from rootroom.mixing.scoops import ERROR_SHARE, MOST_EXACT, bent_copies, most_half_scoops
 from rootroom.optimize.linear_form import Number
+from rootroom.plan.entries import least_cents
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Needs
@@ -95,6 +96,7 @@ class _Statement:
         self.needs = needs
         self.containers = containers
         self.prices_up = prices_up
+        self.least_cents = least_cents(plan.garden.currency)
         self.without = without
         self.named = {(s.of, s.of_kind == "container") for s in plan.supplies}
         self.goods: list[Good] = []
@@ -329,7 +331,7 @@ class _Statement:
             if size <= 0:
                 continue
             steps = [(1, supply.price_cents), *((b.packs, b.price_cents) for b in supply.more)]
-            prices = tuple((n, cents_up(cents, self.prices_up)) for n, cents in sorted(steps))
+            prices = tuple((n, self._raised(cents)) for n, cents in sorted(steps))
             seller = None if supply.supplier is None else sellers.get(supply.supplier)
             yield Offer(
                 supply=supply.number,
@@ -355,8 +357,12 @@ class _Statement:
         used = {supply.supplier for supply, _ in self._wanted()}
         return [name for name in self.plan.suppliers if name in used and name not in self.without]
 
+    def _raised(self, cents: int) -> int:
+        """Return a price raised as asked, rounded half up to a sum that can be paid."""
+        return payable(cents * (1 + self.prices_up), self.least_cents)
+
     def _seller(self, supplier: Supplier) -> Seller:
-        trip, delivery, up = supplier.trip_cents, supplier.delivery_cents, self.prices_up
+        trip, delivery = supplier.trip_cents, supplier.delivery_cents
         free = trip == 0 or (trip is None and delivery is None)
         least = 0 if supplier.least_l is None else rounded_up(float(supplier.least_l), "ml")
         if delivery is not None and free:
@@ -364,9 +370,10 @@ class _Statement:
         carries, most_kg = supplier.carries_l, supplier.carries_kg
         return Seller(
             name=supplier.name,
-            trip_cents=None if free or trip is None else cents_up(trip, up),
-            delivery_cents=None if delivery is None else cents_up(delivery, up),
+            trip_cents=None if free or trip is None else self._raised(trip),
+            delivery_cents=None if delivery is None else self._raised(delivery),
             tax=supplier.tax_share,
+            least_cents=supplier.least_cents,
             least_ml=least,
             carries_ml=None if carries is None else rounded_down(float(carries), "ml"),
             carries_mg=None if most_kg is None else rounded_down(float(most_kg), "mg"),

@@ -240,14 +240,17 @@ def _sellers(
 def _tax(
     rows: IntegerProblem, seller: Seller, goods: Mapping[int, int], cost: dict[int, int]
 ) -> None:
-    """Add the tax, rounded half up: the least whole t with 2q t >= 2p s - q + 1, for s at p/q."""
+    """Add the tax, rounded half up: the least whole t with 2q t >= 2p s - q + 1, for s at p/q.
+
+    It counts in the smallest sums that can be paid, by which q is multiplied.
+    """
     if not seller.tax or not goods:
         return
-    over, under = seller.tax.numerator, seller.tax.denominator
+    over, under = seller.tax.numerator, seller.tax.denominator * seller.least_cents
     place = rows.variable()
     taxed: Sum = {p: -Fraction(over * cents, under) for p, cents in goods.items()}
     rows.row({place: 1, **taxed}, least=Fraction(1 - under, 2 * under))
-    cost[place] = 1
+    cost[place] = seller.least_cents
 
 
 def _ways(

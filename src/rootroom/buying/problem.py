@@ -30,7 +30,7 @@ from typing import TYPE_CHECKING, Literal
 
 from attrs import frozen
 
-from rootroom.counts import ceil_count
+from rootroom.counts import ceil_count, payable
 from rootroom.formulas import triangular
 from rootroom.optimize.linear_form import Number
 
@@ -105,10 +105,11 @@ class Seller:
     least_ml: Number = 0
     carries_ml: Number | None = None
     carries_mg: Number | None = None
+    least_cents: int = 1
 
     def tax_cents(self, goods_cents: int) -> int:
-        """Return the tax on goods, rounded half up to a whole cent."""
-        return int((self.tax * goods_cents + Fraction(1, 2)) // 1)
+        """Return the tax on goods, rounded half up to a sum that can be paid."""
+        return payable(self.tax * goods_cents, self.least_cents)
 
 
 @frozen
@@ -235,11 +236,6 @@ def content_at(spread: Spread, level: float) -> float:
     The percentile is that of the triangular distribution.
     """
     return triangular(1 - level, spread.low, spread.likely, spread.high)
-
-
-def cents_up(cents: int, share: Fraction) -> int:
-    """Return a price raised by a share, rounded half up to a whole cent."""
-    return int((cents * (1 + share) + Fraction(1, 2)) // 1)
 
 
 def rounded_up(amount: float, unit: Unit) -> Number:

@@ -11,6 +11,7 @@ from attrs import frozen
 
 from rootroom import formulas
 from rootroom.catalogue.spread import Spread
+from rootroom.counts import payable
 
 if TYPE_CHECKING:
     from rootroom.problems import Location
@@ -100,6 +101,11 @@ WITHOUT_DECIMALS = frozenset(
 """Currencies whose minor unit has 0 digits in ISO 4217."""
 
 
+def least_cents(currency: str) -> int:
+    """Return the smallest sum that a currency can pay [cents]."""
+    return 100 if currency in WITHOUT_DECIMALS else 1
+
+
 @frozen
 class Pack:
     """What one package holds, in the unit that it is sold by (exactly one is set).
@@ -157,6 +163,7 @@ class Supplier:
 
     A trip takes at most `carries_l` [L] as packed and `carries_kg` [kg], and `trip_min` minutes.
     A delivery needs `least_l` of loose goods at least; with both, the cheaper way counts.
+    Its tax is rounded to a multiple of `least_cents`.
     """
 
     name: str
@@ -169,6 +176,11 @@ class Supplier:
     carries_l: Fraction | None = None
     carries_kg: Fraction | None = None
     trip_min: float = 0.0
+    least_cents: int = 1
+
+    def tax_cents(self, goods_cents: int) -> int:
+        """Return the tax on goods, rounded half up to a sum that can be paid."""
+        return payable(self.tax_share * goods_cents, self.least_cents)
 
 
 @frozen

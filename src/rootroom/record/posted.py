@@ -141,7 +141,7 @@ def with_charges(plan: Plan, events: Iterable[Event], notes: Iterable[Note]) -> 
             alike = (s.supplier for s in plan.supplies if (s.number, s.of) == (number, of))
             supplier = plan.suppliers.get(data.get("from") or next(alike, None) or "")
             if data["paid_cents"] is not None and supplier is not None:
-                tax = tax_cents(data["paid_cents"], supplier.tax_share)
+                tax = supplier.tax_cents(data["paid_cents"])
                 data |= {"tax_cents": tax} if tax and "tax_cents" not in data else {}
             row = next((row for row in _newest_goods(held) if _tells_of(row, data)), None)
             if row is not None and row.get("fee_cents") and not _had(held, row):
@@ -149,11 +149,6 @@ def with_charges(plan: Plan, events: Iterable[Event], notes: Iterable[Note]) -> 
                 held.append(Event("", date.min, kind, data))
         found.append((kind, data))
     return found
-
-
-def tax_cents(cents: int, share: Fraction) -> int:
-    """Return the tax on goods, rounded half up, as on the list."""
-    return int(cents * share + Fraction(1, 2))
 
 
 def _newest_goods(held: Iterable[Event], day: date | None = None) -> Sequence[Mapping[str, Any]]:

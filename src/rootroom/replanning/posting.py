@@ -20,7 +20,7 @@ from rootroom.record import record_path
 from rootroom.record.apply import replay
 from rootroom.record.events import Event, holding, new_event
 from rootroom.record.file import append, read_record
-from rootroom.record.posted import posted_blends, posted_lines, session_rows, tax_cents
+from rootroom.record.posted import posted_blends, posted_lines, session_rows
 from rootroom.season import Season, make_season
 from rootroom.sessions.session import BedLine, PlantLine
 
@@ -281,7 +281,7 @@ def _charges(
         return
     for fee in shopping.fees:
         if fee.source == supplier.name and fee.kind == "tax":
-            yield "tax_cents", partial(_tax, share=supplier.tax_share)
+            yield "tax_cents", partial(_tax, supplier=supplier)
         elif fee.source == supplier.name:
             most = (supplier.carries_l, supplier.carries_kg) if fee.kind == "trip" else (None, None)
             each = fee.cents // max(fee.times, 1)
@@ -289,8 +289,8 @@ def _charges(
             yield "fee_cents", partial(_ways, each_cents=each, most=most, staged=staged)
 
 
-def _tax(lines: Sequence[Dated], *, share: Fraction) -> int:
-    return tax_cents(sum(line.cost_cents for line, _ in lines), share)
+def _tax(lines: Sequence[Dated], *, supplier: Supplier) -> int:
+    return supplier.tax_cents(sum(line.cost_cents for line, _ in lines))
 
 
 def _ways(

@@ -13,7 +13,7 @@ from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.context import Context
 from rootroom.plan.diagnostics import Findings, Path
-from rootroom.plan.entries import WITHOUT_DECIMALS, PriceBreak, Supplier, Supply
+from rootroom.plan.entries import WITHOUT_DECIMALS, PriceBreak, Supplier, Supply, least_cents
 from rootroom.plan.measures import Litres, MinutesText, Share
 from rootroom.plan.names import meant, one_name, suggest, tables_under, tidy
 from rootroom.plan.structure import structure
@@ -297,14 +297,14 @@ def read_suppliers(data: dict[str, Any], currency: str, findings: Findings) -> d
     hint = 'write `[suppliers."Mill Road"]` with `trip = 6.00`'
     raw = tables_under("suppliers", data, "supplier", hint, findings)
     suppliers = {
-        tidy(name): _supplier(tidy(name), table, ("suppliers", name), findings)
+        tidy(name): _supplier(tidy(name), table, currency, findings, ("suppliers", name))
         for name, table in raw.items()
     }
     _check_decimals(data, currency, findings)
     return suppliers
 
 
-def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplier:
+def _supplier(name: str, raw: object, currency: str, findings: Findings, path: Path) -> Supplier:
     table = structure(SupplierTable, raw, path, findings)
     delivers = table.delivery is not None or findings.seen((*path, "delivery"))
     if table.least is not None and not delivers:
@@ -327,6 +327,7 @@ def _supplier(name: str, raw: object, path: Path, findings: Findings) -> Supplie
         carries_l=None if carries.l is None else exact(carries.l),
         trip_min=table.minutes or 0.0,
         carries_kg=None if carries.kg is None else exact(carries.kg),
+        least_cents=least_cents(currency),
     )
 
 
