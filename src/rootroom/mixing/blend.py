@@ -55,13 +55,11 @@ def card_for(plan: Plan, mix: Mix) -> Card:
     return Card(
         mix=mix.name,
         scoop_l=scoop_l,
-        fits=scoop_l == plan.work.scoop_l,
         units=1,
         units_most=max(1, int(plan.work.vessel_l * loose / loose_l + ROUNDING)),
         parts=parts,
         loose_l=loose_l,
         batch_l=loose_l / loose,
-        shrink=1 - 1 / loose,
         error_share=unit.error_share,
         additions=additions,
         water=water,

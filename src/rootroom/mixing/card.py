@@ -70,22 +70,20 @@ class Card:
     """One mix, the same recipe all season: so many units of it in level scoops of `scoop_l` [L].
 
     A unit is the smallest copy of the recipe in half scoops; `units` of them are one batch, of
-    which `loose_l` [L] goes in and `batch_l` [L] comes out, `shrink` of the volume being lost.
+    which `loose_l` [L] goes in and `batch_l` [L] comes out.
     `units_most` are as many as the vessel takes at once.
     `error_share` is how far the farthest part is off its share of the recipe, relative to it.
-    `fits` is false when the plan's scoop is too coarse for the recipe in the vessel; `scoop_l` is
-    then the half, quarter and so on of it that does. `dusty` parts lie between moist ones.
+    Where the plan's scoop is too coarse for the recipe in the vessel, `scoop_l` is the half,
+    quarter and so on of it that does. `dusty` parts lie between moist ones.
     """
 
     mix: str
     scoop_l: float
-    fits: bool
     units: int
     units_most: int
     parts: tuple[CardPart, ...]
     loose_l: float
     batch_l: float
-    shrink: float
     error_share: float
     additions: tuple[BatchAddition, ...]
     water: tuple[Water, ...]

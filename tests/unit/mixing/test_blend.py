@@ -8,8 +8,8 @@ import pytest
 
 from rootroom.catalogue.ingredients import Ingredient, ingredients
 from rootroom.catalogue.spread import Spread
-from rootroom.mixing.blend import blend, blending_order, sized, water_for
-from rootroom.mixing.card import Card, Step
+from rootroom.mixing.blend import blend, blending_order, layers, sized, water_for
+from rootroom.mixing.card import Card, CardPart, Step, Water
 from rootroom.plan.entries import Pack, Supply
 from rootroom.plan.model import Mix, Plan
 from rootroom.units import Rate
@@ -40,7 +40,7 @@ def test_a_unit_is_the_smallest_copy_of_the_recipe() -> None:
     assert (10.0, pytest.approx(8.8), 0.0) == (card.loose_l, card.unit_l, card.error_share)
     assert [0.5, 0.25, 0.25] == [part.share for part in card.parts]
     assert (1, 7) == (card.units, card.units_most)
-    assert card.fits
+    assert card.scoop_l == 5.0
 
 
 def test_a_batch_of_so_many_units_takes_so_many_times_as_much() -> None:
@@ -70,7 +70,7 @@ def test_a_recipe_that_does_not_come_out_takes_a_smaller_measure() -> None:
     card = cards(
         mix("loam mix", {"loam": 7, "peat": 3, "sand": 2}), work=work(vessel_l=27.9, scoop_l=5.0)
     )["loam mix"]
-    assert (2.5, False, 0.0) == (card.scoop_l, card.fits, card.error_share)
+    assert (2.5, 0.0) == (card.scoop_l, card.error_share)
     assert {"loam": 3.5, "peat": 1.5, "sand": 1.0} == card.scoops
 
 
@@ -83,11 +83,19 @@ def test_a_recipe_that_never_comes_out_shows_its_error() -> None:
     assert card.error_share > 0.02
 
 
+def test_a_smaller_measure_that_is_no_nearer_is_not_taken() -> None:
+    """35:33:32 in 3, 6 or 12 half scoops is nearest as 1:1:1: the plan's scoop stays."""
+    small = work(vessel_l=7.5, scoop_l=5.0)
+    card = cards(mix("even", {"peat": 35, "sand": 33, "bark": 32}), work=small)["even"]
+    assert card.scoop_l == 5.0
+    assert card.error_share == pytest.approx(1 / 21)
+
+
 def test_a_scoop_too_big_for_the_vessel_is_halved() -> None:
     """Three parts need three half scoops: in 10 L with a 9 L scoop that is a scoop of 4.5 L."""
     small = work(vessel_l=10.0, scoop_l=9.0)
     card = cards(mix("m", {"peat": 1, "sand": 1, "bark": 1}), work=small)["m"]
-    assert (4.5, False) == (card.scoop_l, card.fits)
+    assert card.scoop_l == 4.5
     assert card.unit_l <= 10.0
     assert set(card.scoops.values()) == {0.5}
 
@@ -132,6 +140,19 @@ def test_one_moist_part_is_split_around_the_dusty_ones() -> None:
         laid = [s.scoops for s in card.steps if s.kind == "layer" and s.of == part.of]
         assert sum(laid) == part.scoops
         assert all((2 * scoops).is_integer() for scoops in laid)
+
+
+@pytest.mark.parametrize(
+    ("scoops", "expected"), [(3.0, [1.0, 1.5, 1.5]), (2.5, [1.0, 1.0, 1.5]), (1.0, [0.5, 0.5, 1.0])]
+)
+def test_the_largest_moist_part_is_split_evenly(scoops: float, expected: list[float]) -> None:
+    """Two dusty parts need three moist layers: the larger moist part gives two, alike or nearly."""
+    parts = [
+        CardPart(of, is_mix=False, scoops=of_it, litres=of_it, share=0.0)
+        for of, of_it in (("bark", 1.0), ("compost", scoops), ("perlite", 0.5), ("sand", 0.5))
+    ]
+    laid = layers(parts, frozenset({"perlite", "sand"}))
+    assert sorted(number for of, number in laid if of in ("bark", "compost")) == expected
 
 
 def test_powders_go_between_layers_and_coated_feed_last() -> None:
@@ -205,3 +226,16 @@ def test_coir_soaks_what_is_unlike_the_usual() -> None:
     water = water_for(one, "coir", 60.0)
     assert water is not None
     assert water.likely_l == pytest.approx(30.0)
+
+
+def test_water_told_without_a_yield_is_not_divided_by_it() -> None:
+    """A pack that tells its water and not its loose litres soaks as blocks usually do."""
+    pack = Supply(1, "coir", "ingredient", HERE, Pack("5 kg", kilograms=Fraction(5)), water_l=30.0)
+    told, usual = (plan([], supplies=given, ingredients=ingredients()) for given in ((pack,), ()))
+    assert water_for(told, "coir", 60.0) == water_for(usual, "coir", 60.0)
+
+
+def test_peat_is_moistened_by_its_litres() -> None:
+    """The catalogue's likely 0.10 L of water for a litre: 60 L of peat take 6 L."""
+    water = water_for(plan([], ingredients=ingredients()), "peat", 60.0)
+    assert water == Water("peat", "moisten", pytest.approx(6.0))

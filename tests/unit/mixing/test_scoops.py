@@ -121,3 +121,10 @@ def test_parts_at_their_one_half_scoop_are_made_up_for_by_those_most_above_their
     copy = smallest_copy(parts(1, 1, 1, 37, 60), 10)
     assert copy is not None
     assert (1, 1, 1, 2, 5) == copy.halves
+
+
+def test_of_two_equal_claims_to_a_half_scoop_the_earlier_part_gets_it() -> None:
+    """3:3:1 in 4 half scoops is 1.7, 1.7, 0.6: one each, and the one that is over to the first."""
+    copy = smallest_copy(parts(3, 3, 1), 4)
+    assert copy is not None
+    assert copy.halves == (2, 1, 1)
