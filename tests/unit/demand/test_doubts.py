@@ -75,6 +75,9 @@ def test_nothing_in_doubt_names_nothing() -> None:
     known = plan([group("Fig", 9, move(nothing(), SURE))], [LOOSE], factors=WORKED)
     assert doubts(known, find_demand(known)) == ()
     assert doubts(plan(), find_demand(plan())) == ()
+    # The factors are in doubt, and nothing is needed that they could widen.
+    empty = plan(factors=DOUBTFUL)
+    assert doubts(empty, find_demand(empty)) == ()
 
 
 def test_at_most_three_are_named() -> None:
