@@ -12,7 +12,7 @@ from typing import Any
 from attrs import frozen
 
 from rootroom.catalogue.ingredients import Ingredient
-from rootroom.catalogue.tables import read_table, source_text
+from rootroom.catalogue.tables import read_table, record
 
 ON_A_SHEET = 3
 """At most so many cautions stand on one sheet; more are not read."""
@@ -34,11 +34,11 @@ class Caution:
     line: str
     more: str
     sources: tuple[str, ...]
-    traits: frozenset[str]
-    ingredients: frozenset[str]
-    actions: frozenset[str]
-    places: frozenset[str]
-    kilograms: float | None
+    traits: frozenset[str] = frozenset()
+    ingredients: frozenset[str] = frozenset()
+    actions: frozenset[str] = frozenset()
+    places: frozenset[str] = frozenset()
+    kilograms: float | None = None
 
     def due(self, given: Mapping[str, Set[str]], heaviest_kg: float) -> bool:
         """Return whether all of its triggers are met by what is `given` of each kind."""
@@ -51,19 +51,7 @@ def _caution(table: Mapping[str, Any], row: Mapping[str, Any]) -> Caution:
     when = row["when"]
     if not when or not set(when) <= _TRIGGERS:
         raise ValueError(f"when must name triggers of {sorted(_TRIGGERS)}, got {when!r}")
-    return Caution(
-        key=row["key"],
-        rank=row["rank"],
-        brief=row["brief"],
-        line=row["line"],
-        more=row["more"],
-        sources=tuple(source_text(table, key) for key in row["sources"]),
-        traits=frozenset(when.get("traits", ())),
-        ingredients=frozenset(when.get("ingredients", ())),
-        actions=frozenset(when.get("actions", ())),
-        places=frozenset(when.get("places", ())),
-        kilograms=when.get("kilograms"),
-    )
+    return record(Caution, table, {**row, **when})
 
 
 @cache

@@ -9,16 +9,18 @@ What a container's text means is decided in `rootroom.containers`.
 from __future__ import annotations
 
 from bisect import bisect_right
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from functools import cache
 from math import exp, inf, log
-from typing import Any
+from typing import Any, TypeVar
 
 from attrs import frozen
 
 from rootroom.catalogue.spread import Spread
-from rootroom.catalogue.tables import in_base, read_table, source_text, spread_in_base, spread_of
+from rootroom.catalogue.tables import Record, in_base, read_table, record, source_text, spread_of
 from rootroom.tolerances import ROUNDING
+
+Row = TypeVar("Row")
 
 
 @frozen
@@ -40,12 +42,12 @@ class ContainerClass:
     name: str
     number: int | None
     brim_l: Spread
-    square: bool
     top_m: float
     height_m: float
     headspace_m: float
     weight_kg: Spread
     origin: Origin
+    square: bool = False
 
     def holds_brim(self, brim_l: float) -> bool:
         """Whether a true volume [L] lies within the class's band."""
@@ -67,13 +69,13 @@ class RoundPotRow:
 class Proportion:
     """Pots of one proportion: height over width, volume over the straight shape of that size."""
 
-    square: bool
     height_share: float
     volume_share: Spread
     least_m: float
     most_m: float
     weight_kg_per_l: Spread
     origin: Origin
+    square: bool = False
 
 
 @frozen(eq=False, repr=False)
@@ -93,9 +95,9 @@ class VolumeRule:
 
     share: Spread
     height_per_width: float
-    headspace_m: float
     weight_kg_per_l: Spread
     origin: Origin
+    headspace_m: float = 0.0
 
 
 @frozen(eq=False, repr=False)
@@ -180,10 +182,8 @@ class ContainerTable:
         are linear; the origin is the nearer row's.
         """
         rows = self.round_pots
-        upper = min(bisect_right([row.top_m for row in rows], top_m), len(rows) - 1)
-        below, above = rows[max(upper - 1, 0)], rows[upper]
-        span = above.top_m - below.top_m
-        t = min(max((top_m - below.top_m) / span, 0.0), 1.0) if span > 0 else 0.0
+        below, above = _beside(rows, [row.top_m for row in rows], top_m)
+        t = min(max((top_m - below.top_m) / (above.top_m - below.top_m), 0.0), 1.0)
 
         def between(low: float, high: float) -> float:
             return low + t * (high - low)
@@ -206,8 +206,7 @@ class ContainerTable:
         for row in rows:
             if row.cells == cells:
                 return row
-        upper = min(max(bisect_right([row.cells for row in rows], cells), 1), len(rows) - 1)
-        below, above = rows[upper - 1], rows[upper]
+        below, above = _beside(rows, [row.cells for row in rows], cells)
         t = log(cells / below.cells) / log(above.cells / below.cells)
 
         def between(low: float, high: float) -> float:
@@ -235,8 +234,7 @@ class ContainerTable:
         for row in rows:
             if abs(row.width_m - width_m) < ROUNDING:
                 return row.fill_l, row.origin
-        upper = min(max(bisect_right([row.width_m for row in rows], width_m), 1), len(rows) - 1)
-        below, above = rows[upper - 1], rows[upper]
+        below, above = _beside(rows, [row.width_m for row in rows], width_m)
         t = (width_m - below.width_m) / (above.width_m - below.width_m)
         t = min(max(t, 0.0), 1.0)
         low, high = below.fill_l / below.width_m**3, above.fill_l / above.width_m**3
@@ -245,45 +243,49 @@ class ContainerTable:
         return (low + t * (high - low)) * width_m**3, origin
 
 
+def _beside(rows: Sequence[Row], sizes: Sequence[float], size: float) -> tuple[Row, Row]:
+    """Return the two rows that a size lies between, or the two at the end that it lies beyond."""
+    upper = min(max(bisect_right(sizes, size), 1), len(rows) - 1)
+    return rows[upper - 1], rows[upper]
+
+
 @cache
 def container_table() -> ContainerTable:
     """Return the catalogue of containers, read once."""
     table = read_table("containers")
-    barrel, code_p = table["half_barrel"], table["code_p"]
-    classes = [_class(table, row) for row in table["classes"]]
+    round_pot, code_p, box = table["round_pot"], table["code_p"], table["window_box"]
+    barrel = table["half_barrel"]
+    low_l, high_l = (in_base({"brim_gal": one}, "brim") for one in barrel["brim_gal"])
+
+    def row(cls: type[Record], given: Mapping[str, Any], **own: Any) -> Record:
+        origin = _origin(table, given if "source" in given else given["rows"][0])
+        return record(cls, table, given, origin=origin, **own)
+
+    def rows(cls: type[Record], name: str) -> tuple[Record, ...]:
+        return tuple(row(cls, each) for each in table[name]["rows"])
+
     return ContainerTable(
-        classes={row.name: row for row in classes},
-        round_pots=tuple(
-            RoundPotRow(
-                in_base(row, "top"),
-                in_base(row, "height"),
-                spread_in_base(row, "brim"),
-                _origin(table, row),
-            )
-            for row in table["round_pot"]["rows"]
-        ),
-        round_least_m=in_base(table["round_pot"], "least"),
-        round_most_m=in_base(table["round_pot"], "most"),
-        round_weight_kg_per_l=spread_of(table["round_pot"]["weight_kg_per_l"]),
-        proportions={kind: _proportion(table, kind) for kind in table["proportions"]},
-        trays=tuple(_tray(table, row) for row in table["trays"]["rows"]),
+        classes={one["name"]: row(ContainerClass, **_class(one)) for one in table["classes"]},
+        round_pots=rows(RoundPotRow, "round_pot"),
+        round_least_m=in_base(round_pot, "least"),
+        round_most_m=in_base(round_pot, "most"),
+        round_weight_kg_per_l=spread_of(round_pot["weight_kg_per_l"]),
+        proportions={kind: row(Proportion, one) for kind, one in table["proportions"].items()},
+        trays=rows(TrayRow, "trays"),
         least_cells=table["trays"]["least_cells"],
         most_cells=table["trays"]["most_cells"],
-        packs={row["cells"]: _tray(table, row) for row in table["packs"]["rows"]},
-        cup=_rule(table, "cup"),
-        window_box=_box(table, "window_box"),
-        tree_pot=_box(table, "tree_pot"),
-        bag=_rule(table, "bag"),
-        bucket=_rule(table, "bucket"),
-        code_c=_rule(table, "code_c"),
-        code_p=_rule(table, "code_p"),
-        code_p_rows=tuple(
-            CodeRow(in_base(row, "width"), in_base(row, "fill"), _origin(table, row))
-            for row in code_p["rows"]
-        ),
+        packs={pack.cells: pack for pack in rows(TrayRow, "packs")},
+        window_box=row(BoxRow, box, most_deep_m=in_base(box, "height")),
+        tree_pot=row(BoxRow, table["tree_pot"]),
+        cup=row(VolumeRule, table["cup"]),
+        bag=row(VolumeRule, table["bag"]),
+        bucket=row(VolumeRule, table["bucket"]),
+        code_c=row(VolumeRule, table["code_c"]),
+        code_p=row(VolumeRule, code_p),
+        code_p_rows=rows(CodeRow, "code_p"),
         code_p_least_m=in_base(code_p, "least"),
         code_p_most_m=in_base(code_p, "most"),
-        half_barrel=_half_barrel(table, barrel),
+        half_barrel=row(HalfBarrelRow, barrel, brim_low_l=low_l, brim_high_l=high_l),
         headspaces=tuple(
             (in_base(row, "below") if "below_in" in row else inf, in_base(row, "headspace"))
             for row in table["headspace"]
@@ -295,77 +297,12 @@ def _origin(table: Mapping[str, Any], row: Mapping[str, Any]) -> Origin:
     return Origin(source_text(table, row["source"]), row["grade"], row.get("note", ""))
 
 
-def _class(table: Mapping[str, Any], row: Mapping[str, Any]) -> ContainerClass:
-    low, high = row["band_in3"]
-    low_l, high_l = in_base({"x_in3": low}, "x"), in_base({"x_in3": high}, "x")
+def _class(row: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a class with its number and its brim, given as a band and a likely figure."""
+    low_l, high_l = (in_base({"brim_in3": end}, "brim") for end in row["band_in3"])
     digits = row["name"].removeprefix("#")
-    return ContainerClass(
-        name=row["name"],
-        number=int(digits) if digits.isdigit() else None,
-        brim_l=Spread(low_l, in_base(row, "likely"), high_l),
-        square=row.get("square", False),
-        top_m=in_base(row, "top"),
-        height_m=in_base(row, "height"),
-        headspace_m=in_base(row, "headspace"),
-        weight_kg=spread_in_base(row, "weight"),
-        origin=_origin(table, row),
-    )
-
-
-def _proportion(table: Mapping[str, Any], kind: str) -> Proportion:
-    row = table["proportions"][kind]
-    return Proportion(
-        square=row.get("square", False),
-        height_share=row["height_share"],
-        volume_share=spread_of(row["volume_share"]),
-        least_m=in_base(row, "least"),
-        most_m=in_base(row, "most"),
-        weight_kg_per_l=spread_of(row["weight_kg_per_l"]),
-        origin=_origin(table, row),
-    )
-
-
-def _tray(table: Mapping[str, Any], row: Mapping[str, Any]) -> TrayRow:
-    cell_l, height_m = spread_in_base(row, "cell"), in_base(row, "height")
-    packs_a_tray = row.get("packs_a_tray", 1)
-    return TrayRow(row["cells"], cell_l, height_m, _origin(table, row), packs_a_tray)
-
-
-def _box(table: Mapping[str, Any], name: str) -> BoxRow:
-    row = table[name]
-    usual = {f"{key}_m": in_base(row, key) for key in ("width", "height") if f"{key}_in" in row}
-    return BoxRow(
-        volume_share=spread_of(row["volume_share"]),
-        least_m=in_base(row, "least"),
-        most_m=in_base(row, "most"),
-        most_deep_m=in_base(row, "most_deep" if "most_deep_in" in row else "height"),
-        weight_kg_per_l=spread_of(row["weight_kg_per_l"]),
-        origin=_origin(table, row),
-        **usual,
-    )
-
-
-def _rule(table: Mapping[str, Any], name: str) -> VolumeRule:
-    row = table[name]
-    origin = _origin(table, row) if "source" in row else _origin(table, row["rows"][0])
-    return VolumeRule(
-        share=spread_of(row["share"]),
-        height_per_width=row["height_per_width"],
-        headspace_m=in_base(row, "headspace") if "headspace_in" in row else 0.0,
-        weight_kg_per_l=spread_of(row["weight_kg_per_l"]),
-        origin=origin,
-    )
-
-
-def _half_barrel(table: Mapping[str, Any], row: Mapping[str, Any]) -> HalfBarrelRow:
-    low, high = row["brim_gal"]
-    return HalfBarrelRow(
-        rim_m=in_base(row, "rim"),
-        bottom_m=in_base(row, "bottom"),
-        height_m=in_base(row, "height"),
-        headspace_m=in_base(row, "headspace"),
-        brim_low_l=in_base({"x_gal": low}, "x"),
-        brim_high_l=in_base({"x_gal": high}, "x"),
-        weight_kg=spread_in_base(row, "weight"),
-        origin=_origin(table, row),
-    )
+    return {
+        "given": row,
+        "number": int(digits) if digits.isdigit() else None,
+        "brim_l": Spread(low_l, in_base(row, "likely"), high_l),
+    }

@@ -5,12 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from functools import cache, partial
-from typing import Any
 
 from attrs import frozen
 
-from rootroom.catalogue.spread import Spread
-from rootroom.catalogue.tables import GRADES, read_table, source_text
+from rootroom.catalogue.tables import read_table, record
 
 
 @frozen(eq=False, repr=False)
@@ -44,12 +42,12 @@ class Retention:
     """
 
     ingredient: str
-    porosity: tuple[float, float, float] | None
-    capacity: tuple[float, float, float] | None
-    core_m: float | None
     curves: tuple[PublishedCurve, ...]
     sources: tuple[str, ...]
     grade: str
+    porosity: tuple[float, float, float] | None = None
+    capacity: tuple[float, float, float] | None = None
+    core_m: float | None = None
 
 
 @frozen(eq=False, repr=False)
@@ -67,25 +65,11 @@ class PublishedMix:
 _table = partial(read_table, "curves")
 
 
-def _grade(row: Mapping[str, Any]) -> str:
-    if row["grade"] not in GRADES:
-        raise ValueError(f"grade must be one of {GRADES}, got {row['grade']!r}")
-    return str(row["grade"])
-
-
 @cache
 def published_curves() -> Mapping[str, PublishedCurve]:
     """Return every published curve by its name."""
     return {
-        name: PublishedCurve(
-            name,
-            row["theta_s"],
-            row["theta_r"],
-            row["alpha"],
-            row["n"],
-            source_text(_table(), row["source"]),
-            _grade(row),
-        )
+        name: record(PublishedCurve, _table(), row, name=name, alpha_per_cm=row["alpha"])
         for name, row in _table()["curve"].items()
     }
 
@@ -93,35 +77,24 @@ def published_curves() -> Mapping[str, PublishedCurve]:
 @cache
 def curve_shapes() -> tuple[CurveShape, ...]:
     """Return the shapes of a fitted curve, least steep first."""
-    return tuple(
-        CurveShape(
-            name, row["n"], row["residual_of_porosity"], source_text(_table(), row["source"])
-        )
-        for name, row in _table()["family"].items()
-    )
-
-
-def _three(values: Any) -> tuple[float, float, float]:
-    spread = Spread(*values)
-    return spread.low, spread.likely, spread.high
+    shapes = _table()["family"].items()
+    return tuple(record(CurveShape, _table(), row, name=name) for name, row in shapes)
 
 
 @cache
 def retentions() -> Mapping[str, Retention]:
     """Return how each ingredient holds water, by its name."""
-    found = {}
-    for name, row in _table()["ingredient"].items():
-        measured = "porosity" in row
-        found[name] = Retention(
-            name,
-            _three(row["porosity"]) if measured else None,
-            _three(row["capacity"]) if measured else None,
-            row["core_cm"] / 100 if measured else None,
-            () if measured else tuple(published_curves()[curve] for curve in row["curves"]),
-            tuple(source_text(_table(), key) for key in row["sources"]),
-            _grade(row),
+    known = published_curves()
+    return {
+        name: record(
+            Retention,
+            _table(),
+            row,
+            ingredient=name,
+            curves=tuple(known[curve] for curve in row.get("curves", ())),
         )
-    return found
+        for name, row in _table()["ingredient"].items()
+    }
 
 
 def retention_of(ingredient: str) -> Retention | None:
@@ -134,12 +107,7 @@ def published_mixes() -> tuple[PublishedMix, ...]:
     """Return the mixes whose air and water were measured in a 4 in container."""
     return tuple(
         PublishedMix(
-            name,
-            row["parts"],
-            row["density"] * 1000,
-            row["porosity"],
-            row["air"],
-            row["water"],
+            name, row["parts"], row["density"] * 1000, row["porosity"], row["air"], row["water"]
         )
         for name, row in _table()["mix"].items()
     )

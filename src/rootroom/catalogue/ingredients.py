@@ -13,7 +13,7 @@ from typing import Any, Final
 from attrs import field, frozen
 
 from rootroom.catalogue.spread import Spread
-from rootroom.catalogue.tables import read_table, source_text, spread_of
+from rootroom.catalogue.tables import read_table, record, spread_of
 
 
 @frozen(eq=False, repr=False)
@@ -38,15 +38,7 @@ def factor_rows() -> Mapping[str, FactorRow]:
     table = read_table("factors")
     return MappingProxyType(
         {
-            name: FactorRow(
-                name=name,
-                spread=spread_of(row["value"]),
-                source=source_text(table, row["source"]),
-                grade=row["grade"],
-                note=row["note"],
-                measure=row["measure"],
-                line=row["line"],
-            )
+            name: record(FactorRow, table, row, name=name, spread=spread_of(row["value"]))
             for name, row in table.items()
             if name != "sources"
         }
@@ -183,7 +175,10 @@ def _row(table: Mapping[str, Any], name: str, row: Mapping[str, Any]) -> Ingredi
         return spread_of(row[key]) if key in row else None
 
     soaked = row.get("soak", False)
-    return Ingredient(
+    return record(
+        Ingredient,
+        table,
+        row,
         name=name,
         density_kg_per_m3=figure("density"),
         dry_density_kg_per_m3=figure("dry"),
@@ -191,10 +186,4 @@ def _row(table: Mapping[str, Any], name: str, row: Mapping[str, Any]) -> Ingredi
         soak_l_per_kg=factor("coir_water_l_per_kg") if soaked else None,
         yields_l_per_kg=factor("coir_yield_l_per_kg") if soaked else None,
         swells=factor("swells") if row.get("swells", False) else None,
-        addition=row.get("addition", False),
-        traits=row["traits"],
-        aliases=tuple(row.get("aliases", ())),
-        source=source_text(table, row["source"]),
-        grade=row["grade"],
-        note=row.get("note", ""),
     )

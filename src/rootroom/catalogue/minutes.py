@@ -13,7 +13,7 @@ from typing import Any, Literal
 from attrs import frozen
 
 from rootroom.catalogue.spread import Spread
-from rootroom.catalogue.tables import read_table, source_text, spread_of
+from rootroom.catalogue.tables import read_table, record, spread_of
 
 Per = Literal["piece", "litre", "kilogram"]
 Pace = Literal["home", "nursery"]
@@ -104,13 +104,4 @@ def _row(table: Mapping[str, Any], kind: str, row: Mapping[str, Any]) -> Minutes
     )
     if any(a[0] >= b[0] for a, b in pairwise(knots)):
         raise ValueError(f"rows must rise in volume, got {kind!r}")
-    return MinutesRow(
-        kind=kind,
-        by=row["by"],
-        per=per,
-        each=each,
-        knots=knots,
-        source=source_text(table, row["source"]),
-        grade=row["grade"],
-        note=row["note"],
-    )
+    return record(MinutesRow, table, row, kind=kind, per=per, each=each, knots=knots)

@@ -8,11 +8,16 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping, Sequence
-from functools import cache
+from functools import cache, partial
+from operator import mul
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeVar
+
+from attrs import fields
 
 from rootroom.catalogue.spread import Spread
+
+Record = TypeVar("Record")
 
 GRADES: Final = ("A", "B", "C", "M")
 """A standard, government, university, journal; B grower, trade press; C general page; M memory."""
@@ -56,21 +61,49 @@ def spread_of(value: float | Sequence[float]) -> Spread:
     return Spread(low, likely, high)
 
 
-def _find(row: Mapping[str, Any], stem: str) -> tuple[Any, float]:
-    """Return the figure whose key is `stem` and a unit, and that unit's factor to the base."""
-    for unit, factor in _TO_BASE.items():
-        if f"{stem}_{unit}" in row:
-            return row[f"{stem}_{unit}"], factor
-    raise ValueError(f"row must give {stem!r} with a unit, got {sorted(row)}")
-
-
 def in_base(row: Mapping[str, Any], stem: str) -> float:
-    """Return one figure of a row in its base unit [m, L or kg]."""
-    value, factor = _find(row, stem)
-    return float(value) * factor
+    """Return one figure of a row in its base unit [m, L or kg]; its key is `stem` and a unit."""
+    found = _in_base(row, stem)
+    if found is None:
+        raise ValueError(f"row must give {stem!r} with a unit, got {sorted(row)}")
+    return found.likely
 
 
-def spread_in_base(row: Mapping[str, Any], stem: str) -> Spread:
-    """Return three figures of a row in their base unit [m, L or kg]."""
-    value, factor = _find(row, stem)
-    return spread_of(value).map(lambda figure: figure * factor)
+def _in_base(row: Mapping[str, Any], stem: str) -> Spread | None:
+    for unit, factor in _TO_BASE.items():
+        value = row.get(f"{stem}_{unit}")
+        if value is not None:
+            return spread_of(value).map(partial(mul, factor))
+    return None
+
+
+def record(
+    cls: type[Record], table: Mapping[str, Any], row: Mapping[str, Any], **own: Any
+) -> Record:
+    """Return a row as a record of `cls`, whose fields are keys of the row unless in `own`.
+
+    A figure in a base unit may be given in another (`height_m` by `height_in`); sources become
+    their words; what has a default may be left out. Raises ValueError for an unknown grade.
+    """
+    if row.get("grade", "A") not in GRADES:
+        raise ValueError(f"grade must be one of {GRADES}, got {row['grade']!r}")
+    for each in fields(cls):  # type: ignore[arg-type]
+        kind = str(each.type)
+        if each.name in own:
+            continue
+        if each.name == "source":
+            own["source"] = source_text(table, row["source"])
+        elif each.name == "sources":
+            own["sources"] = tuple(source_text(table, key) for key in row["sources"])
+        elif (found := _in_base(row, each.name.rpartition("_")[0])) is not None:
+            own[each.name] = found if kind.startswith("Spread") else found.likely
+        elif each.name in row:
+            value = row[each.name]
+            own[each.name] = spread_of(value) if kind.startswith("Spread") else _frozen(kind, value)
+    return cls(**own)
+
+
+def _frozen(kind: str, value: Any) -> Any:
+    if kind.startswith("tuple"):
+        return tuple(value)
+    return frozenset(value) if kind.startswith("frozenset") else value

@@ -14,7 +14,7 @@ from typing import Literal
 
 from attrs import frozen
 
-from rootroom.catalogue.tables import GRADES, read_table, source_text
+from rootroom.catalogue.tables import read_table, record, source_text
 
 
 @frozen
@@ -81,24 +81,8 @@ _table = partial(read_table, "uses")
 
 @cache
 def _bands() -> tuple[Band, ...]:
-    found = []
-    for row in _table()["band"]:
-        if row["grade"] not in GRADES:
-            raise ValueError(f"grade must be one of {GRADES}, got {row['grade']!r}")
-        found.append(
-            Band(
-                use=row["use"],
-                of=row["of"],
-                low=row.get("low"),
-                high=row.get("high"),
-                core_m=row["core_cm"] / 100 if "core_cm" in row else None,
-                tension_cm=row.get("tension_cm"),
-                source=source_text(_table(), row["source"]),
-                grade=row["grade"],
-                first=row.get("first", False),
-            )
-        )
-    return tuple(found)
+    open_ends = {"low": None, "high": None, "core_m": None, "tension_cm": None, "first": False}
+    return tuple(record(Band, _table(), {**open_ends, **row}) for row in _table()["band"])
 
 
 @cache
@@ -156,16 +140,7 @@ def fine_parts() -> tuple[str, ...]:
 @cache
 def lime_rates() -> tuple[LimeRate, ...]:
     """Return the published rates of limestone in the order of the file."""
-    return tuple(
-        LimeRate(
-            frozenset(row["parts"]),
-            row["low"],
-            row["high"],
-            row["text"],
-            tuple(source_text(_table(), key) for key in row["sources"]),
-        )
-        for row in _table()["lime"]
-    )
+    return tuple(record(LimeRate, _table(), row) for row in _table()["lime"])
 
 
 @cache

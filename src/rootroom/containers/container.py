@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from math import ceil, pi, sqrt
+from typing import Any
 
-from attrs import evolve, frozen
+from attrs import evolve, fields, frozen
 
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.shapes import Box, Cone, Cylinder, HalfBarrel, Prism, Pyramid, Shape
@@ -96,36 +97,31 @@ class Container:
         return 1.0 - self.shape.volume_l(max(left_m, 0.0)) / whole_l
 
 
-def top_width_m(shape: Shape) -> float | None:
-    """Return the width across the top [m], the shorter side of a rectangle; None for a polygon."""
+def _ends_m(shape: Shape) -> tuple[tuple[float, ...], tuple[float, ...]]:
+    """Return the diameter, or both sides, at the top and at the bottom [m]; none of a polygon."""
     match shape:
         case Cone():
-            return shape.top_m
+            return (shape.top_m,), (shape.bottom_m,)
         case Pyramid():
-            return min(shape.top_m)
+            return shape.top_m, shape.bottom_m
         case Box():
-            return min(shape.length_m, shape.width_m)
+            return (shape.length_m, shape.width_m), ()
         case Cylinder():
-            return shape.diameter_m
+            return (shape.diameter_m,), ()
         case HalfBarrel():
-            return shape.rim_m
-    return None
+            return (shape.rim_m,), (shape.bottom_m,)
+    return (), ()
+
+
+def top_width_m(shape: Shape) -> float | None:
+    """Return the width across the top [m], the shorter side of a rectangle; None for a polygon."""
+    return min(_ends_m(shape)[0], default=None)
 
 
 def greatest_width_m(shape: Shape) -> float | None:
     """Return the greatest width [m]: a diameter or the longest side; None for a polygon."""
-    match shape:
-        case Cone():
-            return max(shape.top_m, shape.bottom_m)
-        case Pyramid():
-            return max(*shape.top_m, *shape.bottom_m)
-        case Box():
-            return max(shape.length_m, shape.width_m)
-        case Cylinder():
-            return shape.diameter_m
-        case HalfBarrel():
-            return max(shape.rim_m, shape.bottom_m)
-    return None
+    top, bottom = _ends_m(shape)
+    return max((*top, *bottom), default=None)
 
 
 def fit_shape(*, volume_l: float, width_m: float, height_m: float, square: bool = False) -> Shape:
@@ -154,23 +150,17 @@ def resize(shape: Shape, *, volume_l: float, height_m: float | None = None) -> S
     """
     height = shape.height_m if height_m is None else height_m
     straight = Cylinder(sqrt(volume_l / 1000 / height * 4 / pi), height)
-    if not isinstance(shape, Cone | Pyramid | Box | Cylinder | HalfBarrel | Prism):
+    if not isinstance(shape, Cone | Pyramid | Box | HalfBarrel | Prism):
         return straight
     taller = evolve(shape, height_m=height)
     ratio = sqrt(volume_l / taller.volume_l())
-    match taller:
-        case Cone():
-            return Cone(taller.top_m * ratio, taller.bottom_m * ratio, height)
-        case Pyramid():
-            top, bottom = ((a * ratio, b * ratio) for a, b in (taller.top_m, taller.bottom_m))
-            return Pyramid(top, bottom, height)
-        case Box():
-            return Box(taller.length_m * ratio, taller.width_m * ratio, height)
-        case HalfBarrel():
-            return HalfBarrel(taller.rim_m * ratio, taller.bottom_m * ratio, height)
-        case Prism():
-            return Prism([(x * ratio, y * ratio) for x, y in taller.corners_m], height)
-    return straight
+    widths = [each.name for each in fields(type(shape)) if each.name != "height_m"]
+    return evolve(taller, **{name: _scaled(getattr(shape, name), ratio) for name in widths})
+
+
+def _scaled(size: Any, ratio: float) -> Any:
+    """Return a size, or all in a tuple of them, times a ratio."""
+    return tuple(_scaled(each, ratio) for each in size) if isinstance(size, tuple) else size * ratio
 
 
 def fill_spread(brim_l: Spread, shape: Shape, headspace_m: float) -> Spread:

@@ -132,8 +132,7 @@ def _of_shape(
 ) -> Container:
     if headspace_m is None:
         headspace_m = base.headspace_m if base is not None else _usual_headspace_m(shape)
-    brim_l = Spread.exactly(shape.volume_l())
-    return _own(name, brim_l, shape, shape.height_m, headspace_m, base)
+    return _own(name, Spread.exactly(shape.volume_l()), shape, headspace_m, base)
 
 
 def _usual_headspace_m(shape: Shape) -> float:
@@ -159,8 +158,7 @@ def _of_volume(
         shape = resize(_straight(known, height_m), volume_l=volume_l)
     elif known is not None:
         shape = resize(known, volume_l=volume_l)
-    height_m = None if shape is None else shape.height_m
-    return _own(name, Spread.exactly(volume_l), shape, height_m, headspace_m, base)
+    return _own(name, Spread.exactly(volume_l), shape, headspace_m, base)
 
 
 def _straight(known: Shape | None, height_m: float) -> Shape:
@@ -175,36 +173,19 @@ def _straight(known: Shape | None, height_m: float) -> Shape:
 
 
 def _own(
-    name: str,
-    brim_l: Spread,
-    shape: Shape | None,
-    height_m: float | None,
-    headspace_m: float,
-    base: Container | None,
+    name: str, brim_l: Spread, shape: Shape | None, headspace_m: float, base: Container | None
 ) -> Container:
     fill_l = _filled(name, brim_l, shape, headspace_m)
-    if base is None:
-        return Container(
-            name,
-            "own",
-            brim_l,
-            fill_l,
-            shape,
-            height_m,
-            headspace_m,
-            source="the plan's own",
-            grade="own",
-        )
     return evolve(
-        base,
+        base or Container(name, "own", brim_l, fill_l),
         brim_l=brim_l,
         fill_l=fill_l,
         shape=shape,
-        height_m=height_m,
+        height_m=None if shape is None else shape.height_m,
         headspace_m=headspace_m,
         source="the plan's own",
         grade="own",
-        note=_class_note(base, brim_l.likely),
+        note="" if base is None else _class_note(base, brim_l.likely),
     )
 
 

@@ -11,7 +11,7 @@ All sizes are inside sizes; either end may be the wider. Left out: rims, feet an
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from itertools import pairwise
 from math import isfinite, pi
 from typing import Any, Protocol, TypeVar, runtime_checkable
@@ -160,14 +160,19 @@ def _check_heights(z_m: Any, height_m: float) -> None:
         _within(float(z_m), height_m, "z_m")
 
 
-def _positive(_: Any, attribute: Any, value: float) -> None:
-    if not (isfinite(value) and value > 0):
-        raise ValueError(f"{attribute.name} must be finite and positive, got {value!r}")
+def _size(*, zero: bool = False) -> Callable[[Any, Any, Any], None]:
+    """Return what refuses a size, or two sides, that is not above nothing, or below it."""
+    words = "not negative" if zero else "positive"
+
+    def check(_: Any, attribute: Any, value: Any) -> None:
+        sides = value if isinstance(value, tuple) else (value,)
+        if not all(isfinite(side) and (side > 0 or (zero and side == 0)) for side in sides):
+            raise ValueError(f"{attribute.name} must be finite and {words}, got {value!r}")
+
+    return check
 
 
-def _not_negative(_: Any, attribute: Any, value: float) -> None:
-    if not (isfinite(value) and value >= 0):
-        raise ValueError(f"{attribute.name} must be finite and not negative, got {value!r}")
+_positive, _not_negative = _size(), _size(zero=True)
 
 
 def _sides(value: Any) -> tuple[float, float]:
@@ -176,18 +181,6 @@ def _sides(value: Any) -> tuple[float, float]:
     if len(pair) != 2:
         raise ValueError(f"need two sides, got {value!r}")
     return float(pair[0]), float(pair[1])
-
-
-def _both_positive(_: Any, attribute: Any, value: tuple[float, float]) -> None:
-    for side in value:
-        if not (isfinite(side) and side > 0):
-            raise ValueError(f"{attribute.name} must be finite and positive, got {value!r}")
-
-
-def _both_not_negative(_: Any, attribute: Any, value: tuple[float, float]) -> None:
-    for side in value:
-        if not (isfinite(side) and side >= 0):
-            raise ValueError(f"{attribute.name} must be finite and not negative, got {value!r}")
 
 
 class _QuadraticSection(ABC):
@@ -243,8 +236,8 @@ class Pyramid(_QuadraticSection):
     Ends of unlike proportion make a prismoid.
     """
 
-    top_m: tuple[float, float] = field(converter=_sides, validator=_both_positive)
-    bottom_m: tuple[float, float] = field(converter=_sides, validator=_both_not_negative)
+    top_m: tuple[float, float] = field(converter=_sides, validator=_positive)
+    bottom_m: tuple[float, float] = field(converter=_sides, validator=_not_negative)
     height_m: float = field(converter=as_float, validator=_positive)
 
     def section_terms_m2(self) -> tuple[float, float, float]:

@@ -58,49 +58,24 @@ _NOUN_FIRST = re.compile(
 _BARREL = re.compile(r"(?:half|½|1/2)\s*-?\s*(?:(?:whiske?y|wine|oak)\s+)?barrels?")
 _DIGIT = re.compile(r"[\d½¼¾⅓⅔⅛]")
 _NOTHING = {
-    "bare root": "bare root",
-    "bare-root": "bare root",
-    "bareroot": "bare root",
-    "cutting": "cutting",
-    "cuttings": "cutting",
-    "seed": "seed",
-    "seeds": "seed",
+    **{name: name for name in ("bare root", "cutting", "seed")},
+    **{"bare-root": "bare root", "bareroot": "bare root", "cuttings": "cutting", "seeds": "seed"},
 }
-_SUFFIXES: tuple[tuple[str, str], ...] = (
-    ("hanging basket", "basket"),
-    ("basket", "basket"),
-    ("azalea pot", "azalea pot"),
-    ("azalea", "azalea pot"),
-    ("bulb pan", "pan"),
-    ("pan", "pan"),
-    ("square pot", "square pot"),
-    ("square", "square pot"),
-    ("fabric grow bag", "bag"),
-    ("fabric pot", "bag"),
-    ("cloth pot", "bag"),
-    ("grow bag", "bag"),
-    ("fabric bag", "bag"),
-    ("fabric", "bag"),
-    ("bag", "bag"),
-    ("bucket", "bucket"),
-    ("pail", "bucket"),
-    ("standard pot", "round pot"),
-    ("round pot", "round pot"),
-    ("round", "round pot"),
-    ("nursery pot", "round pot"),
-    ("clay pot", "clay pot"),
-    ("clay", "clay pot"),
-    ("terracotta pot", "clay pot"),
-    ("terra cotta pot", "clay pot"),
-    ("terracotta", "clay pot"),
-    ("terra cotta", "clay pot"),
-    ("window box", "window box"),
-    ("windowbox", "window box"),
-    ("balcony box", "window box"),
-    ("flower box", "window box"),
-    ("plastic pot", "round pot"),
-    ("pot", "round pot"),
-    ("container", "round pot"),
+_KINDS = {
+    "basket": "hanging basket, basket",
+    "azalea pot": "azalea pot, azalea",
+    "pan": "bulb pan, pan",
+    "square pot": "square pot, square",
+    "bag": "fabric grow bag, fabric pot, cloth pot, grow bag, fabric bag, fabric, bag",
+    "bucket": "bucket, pail",
+    "round pot": "standard pot, round pot, round, nursery pot, plastic pot, pot, container",
+    "clay pot": "clay pot, clay, terracotta pot, terra cotta pot, terracotta, terra cotta",
+    "window box": "window box, windowbox, balcony box, flower box",
+}
+"""Words at the end of a container's text, by the kind that they mean."""
+_SUFFIXES = sorted(
+    ((word, kind) for kind, words in _KINDS.items() for word in words.split(", ")),
+    key=lambda pair: -len(pair[0]),
 )
 
 

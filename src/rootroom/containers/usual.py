@@ -7,7 +7,7 @@ with its likely shape. Limits and spellings are the business of `rootroom.contai
 from __future__ import annotations
 
 from math import pi, sqrt
-from typing import Literal
+from typing import Any, Literal
 
 from rootroom.catalogue.containers import (
     BoxRow,
@@ -34,11 +34,12 @@ def _shaped(
     kind: str,
     brim_l: Spread,
     shape: Shape,
-    headspace_m: float,
     origin: Origin,
-    weight_kg_per_l: Spread,
+    weight_kg: Spread | None,
+    headspace_m: float = 0.0,
+    **others: Any,
 ) -> Container:
-    """Return a pot filled to its headspace [m] that weighs so much for each likely litre."""
+    """Return a pot of a shape that is filled to its headspace [m]."""
     return Container(
         text=text,
         kind=kind,
@@ -50,28 +51,25 @@ def _shaped(
         source=origin.source,
         grade=origin.grade,
         note=origin.note,
-        weight_kg=weight_kg_per_l.map(lambda each: each * brim_l.likely),
+        weight_kg=weight_kg,
+        **others,
     )
+
+
+def _weigh(each: Spread, litres: float) -> Spread:
+    """Return what a pot weighs [kg] that weighs so much for each of its litres."""
+    return each.map(lambda one: one * litres)
 
 
 def class_pot(row: ContainerClass) -> Container:
     """Return a pot of a class of the nursery standard."""
+    brim_l, height_m = row.brim_l, row.height_m
     shape = fit_shape(
-        volume_l=row.brim_l.likely, width_m=row.top_m, height_m=row.height_m, square=row.square
+        volume_l=brim_l.likely, width_m=row.top_m, height_m=height_m, square=row.square
     )
-    return Container(
-        text=row.name,
-        kind="class",
-        brim_l=row.brim_l,
-        fill_l=fill_spread(row.brim_l, shape, row.headspace_m),
-        shape=shape,
-        height_m=row.height_m,
-        headspace_m=row.headspace_m,
-        class_number=row.number,
-        source=row.origin.source,
-        grade=row.origin.grade,
-        note=row.origin.note,
-        weight_kg=row.weight_kg,
+    weight, space_m, number = row.weight_kg, row.headspace_m, row.number
+    return _shaped(
+        row.name, "class", brim_l, shape, row.origin, weight, space_m, class_number=number
     )
 
 
@@ -81,9 +79,8 @@ def round_pot(text: str, top_m: float) -> Container:
     row = table.round_pot(top_m)
     shape = fit_shape(volume_l=row.brim_l.likely, width_m=top_m, height_m=row.height_m)
     headspace_m = table.headspace_m(top_m)
-    return _shaped(
-        text, "round pot", row.brim_l, shape, headspace_m, row.origin, table.round_weight_kg_per_l
-    )
+    weight = _weigh(table.round_weight_kg_per_l, row.brim_l.likely)
+    return _shaped(text, "round pot", row.brim_l, shape, row.origin, weight, headspace_m)
 
 
 def proportioned(text: str, kind: str, top_m: float) -> Container:
@@ -96,7 +93,8 @@ def proportioned(text: str, kind: str, top_m: float) -> Container:
     shape = fit_shape(volume_l=brim_l.likely, width_m=top_m, height_m=height_m, square=row.square)
     # A low pan of 4 in is less than 2 in deep: the headspace is never over a quarter of the height.
     headspace_m = min(table.headspace_m(top_m), height_m / 4)
-    return _shaped(text, kind, brim_l, shape, headspace_m, row.origin, row.weight_kg_per_l)
+    weight = _weigh(row.weight_kg_per_l, brim_l.likely)
+    return _shaped(text, kind, brim_l, shape, row.origin, weight, headspace_m)
 
 
 def tray(text: str, cells: int) -> Container:
@@ -116,18 +114,7 @@ def _celled(text: str, kind: str, cells: int, cells_a_tray: int, row: TrayRow) -
     shape = fit_shape(
         volume_l=row.cell_l.likely, width_m=pitch_m, height_m=row.height_m, square=True
     )
-    return Container(
-        text=text,
-        kind=kind,
-        brim_l=row.cell_l,
-        fill_l=row.cell_l,
-        shape=shape,
-        height_m=row.height_m,
-        cells=cells,
-        source=row.origin.source,
-        grade=row.origin.grade,
-        note=row.origin.note,
-    )
+    return _shaped(text, kind, row.cell_l, shape, row.origin, None, cells=cells)
 
 
 def window_box(text: str, length_m: float) -> Container:
@@ -158,7 +145,8 @@ def _tapered_box(
     shape = Pyramid(top_m, (long_m - less_m, short_m - less_m), height_m)
     headspace_m = min(container_table().headspace_m(short_m), height_m / 4)
     brim_l = row.volume_share.map(lambda share: share * straight_l)
-    return _shaped(text, kind, brim_l, shape, headspace_m, row.origin, row.weight_kg_per_l)
+    weight = _weigh(row.weight_kg_per_l, brim_l.likely)
+    return _shaped(text, kind, brim_l, shape, row.origin, weight, headspace_m)
 
 
 def by_volume(
@@ -182,7 +170,8 @@ def by_volume(
         shape = fit_shape(volume_l=brim_l.likely, width_m=width_m, height_m=height_m)
     headspace_m = min(rule.headspace_m, height_m / 4)
     kind = "code" if what == "code_c" else what
-    return _shaped(text, kind, brim_l, shape, headspace_m, rule.origin, rule.weight_kg_per_l)
+    weight = _weigh(rule.weight_kg_per_l, brim_l.likely)
+    return _shaped(text, kind, brim_l, shape, rule.origin, weight, headspace_m)
 
 
 def code_p(text: str, width_m: float) -> Container:
@@ -192,18 +181,8 @@ def code_p(text: str, width_m: float) -> Container:
     spread = table.code_p.share.map(lambda share: share * fill_l)
     height_m = table.code_p.height_per_width * width_m
     shape = fit_shape(volume_l=fill_l, width_m=width_m, height_m=height_m, square=True)
-    return Container(
-        text=text,
-        kind="code",
-        brim_l=spread,
-        fill_l=spread,
-        shape=shape,
-        height_m=height_m,
-        source=origin.source,
-        grade=origin.grade,
-        note=origin.note,
-        weight_kg=table.code_p.weight_kg_per_l.map(lambda each: each * fill_l),
-    )
+    weight = _weigh(table.code_p.weight_kg_per_l, fill_l)
+    return _shaped(text, "code", spread, shape, origin, weight)
 
 
 def half_barrel() -> Container:
@@ -211,19 +190,8 @@ def half_barrel() -> Container:
     row = container_table().half_barrel
     shape = HalfBarrel(row.rim_m, row.bottom_m, row.height_m)
     brim_l = Spread(row.brim_low_l, shape.volume_l(), row.brim_high_l)
-    return Container(
-        text="half barrel",
-        kind="half barrel",
-        brim_l=brim_l,
-        fill_l=fill_spread(brim_l, shape, row.headspace_m),
-        shape=shape,
-        height_m=row.height_m,
-        headspace_m=row.headspace_m,
-        source=row.origin.source,
-        grade=row.origin.grade,
-        note=row.origin.note,
-        weight_kg=row.weight_kg,
-    )
+    kind, space_m = "half barrel", row.headspace_m
+    return _shaped(kind, kind, brim_l, shape, row.origin, row.weight_kg, space_m)
 
 
 def plain_volume(text: str, volume_l: float, *, gallons: bool = False) -> Container:

@@ -13,11 +13,11 @@ Definitions: the inch and pound of 1959, the US gallon of 231 and bushel of 2150
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from fractions import Fraction
 from functools import cache
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, cast
 
 Dimension = Literal["volume", "length", "area", "mass", "time"]
 
@@ -89,64 +89,28 @@ _BASES: dict[Dimension, tuple[str, str]] = {
 }
 
 
-def _table(dimension: Dimension, rows: dict[str, str]) -> dict[str, tuple[Dimension, Fraction]]:
-    return {name: (dimension, Fraction(value)) for name, value in rows.items()}
+_FACTORS = """
+volume: litre 1, millilitre 0.001, cubic_metre 1000, cubic_centimetre 0.001
+volume: cubic_inch 0.016387064, cubic_foot 28.316846592, cubic_yard 764.554857984
+volume: gallon 3.785411784, liquid_quart 0.946352946, pint 0.473176473, cup 0.2365882365
+volume: fluid_ounce 0.0295735295625, tablespoon 0.01478676478125, teaspoon 0.00492892159375
+volume: bushel 35.23907016688, dry_quart 1.101220942715
+volume: imperial_gallon 4.54609, imperial_bushel 36.36872
+length: metre 1, millimetre 0.001, centimetre 0.01, inch 0.0254, foot 0.3048, yard 0.9144
+area: square_metre 1, square_foot 0.09290304
+mass: kilogram 1, gram 0.001, tonne 1000, pound 0.45359237, ounce 0.028349523125
+time: minute 1, hour 60, day 1440, week 10080
+"""
 
 
-FACTORS: dict[str, tuple[Dimension, Fraction]] = {
-    **_table(
-        "volume",
-        {
-            "litre": "1",
-            "millilitre": "0.001",
-            "cubic_metre": "1000",
-            "cubic_centimetre": "0.001",
-            "cubic_inch": "0.016387064",
-            "cubic_foot": "28.316846592",
-            "cubic_yard": "764.554857984",
-            "gallon": "3.785411784",
-            "liquid_quart": "0.946352946",
-            "pint": "0.473176473",
-            "cup": "0.2365882365",
-            "fluid_ounce": "0.0295735295625",
-            "tablespoon": "0.01478676478125",
-            "teaspoon": "0.00492892159375",
-            "bushel": "35.23907016688",
-            "dry_quart": "1.101220942715",
-            "imperial_gallon": "4.54609",
-            "imperial_bushel": "36.36872",
-        },
-    ),
-    **_table(
-        "length",
-        {
-            "metre": "1",
-            "millimetre": "0.001",
-            "centimetre": "0.01",
-            "inch": "0.0254",
-            "foot": "0.3048",
-            "yard": "0.9144",
-        },
-    ),
-    **_table(
-        "area",
-        {"square_metre": "1", "square_foot": "0.09290304"},
-    ),
-    **_table(
-        "mass",
-        {
-            "kilogram": "1",
-            "gram": "0.001",
-            "tonne": "1000",
-            "pound": "0.45359237",
-            "ounce": "0.028349523125",
-        },
-    ),
-    **_table(
-        "time",
-        {"minute": "1", "hour": "60", "day": "1440", "week": "10080"},
-    ),
-}
+def _factors() -> Iterator[tuple[str, tuple[Dimension, Fraction]]]:
+    for line in _FACTORS.strip().splitlines():
+        dimension, _, rows = line.partition(": ")
+        for name, value in map(str.split, rows.split(", ")):
+            yield name, (cast("Dimension", dimension), Fraction(value))
+
+
+FACTORS = dict(_factors())
 
 
 def factor(name: str) -> tuple[Dimension, Fraction]:

@@ -287,10 +287,7 @@ VOLUMES = {
 MASSES = {name: OwnUnit(name, read_mass_kg(f"1 {name}")) for name in ("g", "kg", "oz", "lb")}
 BESIDE = {"L": VOLUMES["gal"], "l": VOLUMES["gal"], "kg": MASSES["lb"]}
 """For each base unit of a table the US one that stands beside it."""
-AREA = {
-    "us": OwnUnit("sq ft", read_area_m2("1 sq ft")),
-    "metric": OwnUnit("m2", 1.0),
-}
+AREA = {"us": OwnUnit("sq ft", read_area_m2("1 sq ft")), "metric": OwnUnit("m2", 1.0)}
 DEPTH = {"us": OwnUnit("in", read_length_m("1 in")), "metric": OwnUnit("cm", 0.01)}
 SMALL_POT_L = {"us": read_volume_l("0.5 gal"), "metric": 1.0}
 """Pots below this are told in cubic inches, or in millilitres [L]."""
