@@ -320,6 +320,14 @@ class Shopping:
         }
 
     @property
+    def totals(self) -> Mapping[str | None, int]:
+        """What is paid to each supplier, fees with it [cents]."""
+        return {
+            source: sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
+            for source, (lines, fees) in self.by_source.items()
+        }
+
+    @property
     def left_l(self) -> Mapping[str, float]:
         """Litres left over of ingredients and mixes at the level covered."""
         return {left.of: left.left for left in self.left if left.unit == "l"}

@@ -2,85 +2,84 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from rootroom.counts import some_of
-from rootroom.sheets.buying_choices import (
-    compare_text,
-    least_texts,
-    load_text,
-    room_text,
-    staged,
-    turns_text,
-)
 from rootroom.sheets.check import pressed_lines
-from rootroom.sheets.layout import (
-    clip,
-    csv_text,
-    day_long,
-    day_short,
-    fill,
-    fitted_table,
-    table,
-    tidy,
-)
+from rootroom.sheets.layout import clip, csv_text, fill, fitted_table, table, tidy
 from rootroom.sheets.money import (
     LITRES_PER_CU_FT,
-    addition_text,
     amount_text,
     money,
+    per_volume,
     share_text,
     signed,
-)  # fmt: skip
+    volume_name,
+)
+from rootroom.sheets.views.shopping import (
+    FEES,
+    NOBODY,
+    least_texts,
+    room_texts,
+    seasons_text,
+    shopping_view,
+    stage_texts,
+)
+from rootroom.sheets.writing import ScreenWriter
 from rootroom.tolerances import UNTOLD
 from rootroom.units import show_volume
 from rootroom.units.showing import BESIDE
 
 if TYPE_CHECKING:
-    from rootroom.buying.shopping import (
-        Change,
-        Fee,
-        Left,
-        Line,
-        Made,
-        Shopping,
-        Short,
-        Unit,
-    )
+    from rootroom.buying.shopping import Comparison, Line, Shopping, Turn, Unit
+    from rootroom.sheets.views.model import MadeView, ShoppingView, SupplierView
     from rootroom.units import System
 
 BLANK = "______"
-FEES = {"trip": "trip", "delivery": "delivery", "tax": "tax on the goods"}
 
 
 def buying_text(shopping: Shopping, *, why: bool = False) -> str:
     """Return the list; with `why` what each package is for, what else would cost, and the proof."""
-    parts = [headline_text(shopping)]
-    if shopping.short:
-        parts.append(_short(shopping))
-    parts += _suppliers(shopping)
-    notes = [*least_texts(shopping), *pressed_lines(shopping.assumed, shopping.system)]
-    parts += [staged(shopping), _stock(shopping), _unpriced(shopping)]
-    parts += ["\n".join(map(fill, notes)), _made(shopping)]
+    writer = screen_writer(shopping)
+    view = shopping_view(shopping, writer)
+    notes = [*least_texts(shopping, writer), *pressed_lines(shopping.assumed, shopping.system)]
+    parts = [
+        headline_text(shopping),
+        _listed("Cannot be had:", [f"{one.text}, {one.uses}. {one.change}" for one in view.short]),
+        *map(_supplier, view.suppliers),
+        _listed("In stages, each for the session of the day", stage_texts(shopping, writer)),
+        *_there(view),
+        "\n".join(map(fill, notes)),
+        _made(shopping, view.made),
+    ]
     if why:
         parts += [
-            _counted(shopping), compare_text(shopping), turns_text(shopping), _left(shopping),
-            _why(shopping), _proof(shopping),
+            _counted(shopping), compare_text(shopping), turns_text(shopping),
+            _left(shopping, view), _why(shopping, writer), _proof(shopping),
         ]  # fmt: skip
     return "\n\n".join(part for part in parts if part)
 
 
-def supplier_totals(shopping: Shopping) -> dict[str, int]:
-    """Return what is paid to each supplier, fees with it [cents]."""
-    totals: dict[str, int] = {}
-    for source, cents in (
-        *((line.source, line.cost_cents) for line in shopping.lines),
-        *((fee.source, fee.cents) for fee in shopping.fees),
-    ):
-        name = "no supplier named" if source is None else source
-        totals[name] = totals.get(name, 0) + cents
-    return totals
+def screen_writer(shopping: Shopping) -> ScreenWriter:
+    """Return how a list is written on a screen."""
+    return ScreenWriter(shopping.system, "", shopping.currency, shopping.spoons)
+
+
+def _listed(head: str, items: Iterable[str]) -> str:
+    lines = [fill(one, indent="  ", hanging="    ") for one in items]
+    return "\n".join([head, *lines]) if lines else ""
+
+
+def totals_text(shopping: Shopping) -> str:
+    """Return what is paid to each supplier, fees with it; nothing where it is one alone."""
+    named = [
+        f"{NOBODY.lower() if source is None else clip(source, 24)} "
+        f"{money(cents, shopping.currency)}"
+        for source, cents in shopping.totals.items()
+    ]
+    return fill(", ".join(named), indent="  ", hanging="  ") if len(named) > 1 else ""
 
 
 def saved_text(shopping: Shopping) -> list[str]:
@@ -132,20 +131,6 @@ def _us(need: float, unit: Unit) -> tuple[str, str]:
     return (f"{need:.3f}", unit) if us is None else (f"{us.of(need):.3f}", us.name)
 
 
-def change_text(change: Change, system: System, unit: Unit) -> str:
-    """Return in words the smallest change that would do."""
-    supply = f"supply {change.supply}"
-    amount = amount_text(change.amount, unit, system, up=True)
-    return {
-        "at_most": f"`at_most = {change.then}` in place of {change.now} on {supply}",
-        "have": f"{amount} more of your own (`have` of {supply}), or a supply that sells it",
-        "price": f"a `price` on {supply}, which has a pack and none",
-        "least": f"an order at {change.source} that reaches its `least` of "
-        f"{amount_text(change.amount, 'l', system, up=True)} ({supply})",
-        "without": f"buying at {change.source} after all ({supply})",
-    }[change.kind]
-
-
 def _counted(shopping: Shopping) -> str:
     """Return what one pack is counted as, wherever that is not what its label says."""
     system = shopping.system
@@ -194,7 +179,7 @@ def headline_text(shopping: Shopping) -> str:
     if shopping.unpriced:
         text += f" Not in it, as no supplier sells {_unpriced_names(shopping)}."
     raised = f" Prices raised by {share_text(shopping.prices_up)}." if shopping.prices_up else ""
-    text += room_text(shopping) + raised
+    text = " ".join([text, *room_texts(shopping, screen_writer(shopping))]) + raised
     if shopping.without:
         text += f" Without {', '.join(sorted(map(tidy, shopping.without)))}."
     if shopping.lines and not shopping.short:
@@ -209,137 +194,45 @@ def _unpriced_names(shopping: Shopping) -> str:
     return f"them: {some_of(names, 3)}"
 
 
-def seasons_text(sure: float) -> str:
-    """Return how many seasons of a hundred; a drawn hundred is no promise of every one."""
-    return "more than 99" if sure > 0.99 else f"about {round(sure * 100)}"
-
-
-def _short(shopping: Shopping) -> str:
-    lines = ["Cannot be had:"]
-    for short in shopping.short:
-        lines.append(fill(_short_text(short, shopping.system), indent="  ", hanging="    "))
-    return "\n".join(lines)
-
-
-def _short_text(short: Short, system: System) -> str:
-    missing = amount_text(short.missing, short.unit, system, up=True)
-    need = amount_text(short.need, short.unit, system, up=True)
-    text = f"{tidy(short.of)}: {missing} of {need} missing"
-    if short.uses:
-        text += f", for {'; '.join(map(tidy, short.uses))}"
-    if short.by is not None:
-        text += f", from {day_long(short.by)}"
-    return f"{text}. Would do: {change_text(short.change, system, short.unit)}."
-
-
-def _suppliers(shopping: Shopping) -> list[str]:
-    """Return a table for each supplier, in the order of the lines."""
-    blocks = []
-    for source, (lines, fees) in shopping.by_source.items():
-        rows = [_line_row(line, shopping) for line in lines]
-        rows += [_fee_row(fee, lines, shopping.currency) for fee in fees]
-        total = sum(line.cost_cents for line in lines) + sum(fee.cents for fee in fees)
-        rows.append(["", "together", "", money(total, shopping.currency), "", "", BLANK])
-        heads = ("packs", "what", "pack", "cost", "needed", "by", "paid")
-        shown = fitted_table(heads, rows, "rllrrrr")
-        load = load_text(shopping, source)
-        shown += "\n" + fill(load, indent="    ", hanging="    ") if load else ""
-        blocks.append(f"{'No supplier named' if source is None else tidy(source)}\n{shown}")
-    return blocks
-
-
-def _line_row(line: Line, shopping: Shopping) -> list[str]:
-    return [
-        str(line.packs),
-        clip(line.of, 18),
-        clip(line.pack, 12),
-        money(line.cost_cents, shopping.currency),
-        _good(line.of, line.need, line.unit, shopping, up=True),
-        "" if line.by is None else day_short(line.by),
-        BLANK,
-    ]
-
-
-def _good(of: str, amount: float, unit: Unit, shopping: Shopping, *, up: bool = False) -> str:
-    return addition_text(of, amount, unit, shopping.spoons, shopping.system, up=up)
-
-
-def _fee_row(fee: Fee, lines: Sequence[Line], currency: str) -> list[str]:
-    """Return a fee; a single trip or delivery brings everything, so by the first of the days."""
-    what, day = FEES[fee.kind], ""
-    days = [line.by for line in lines if line.by is not None]
-    if fee.times > 1:
-        what += f", {fee.times} times"
-    elif fee.kind != "tax":
-        what += ", all in one" if len(lines) > 1 else ""
-        day = day_short(min(days)) if days else ""
-    return ["", what, "", money(fee.cents, currency), "", day, ""]
-
-
-def _stock(shopping: Shopping) -> str:
-    if not shopping.stock:
-        return ""
+def _supplier(one: SupplierView) -> str:
+    """Return the table of a supplier."""
     rows = [
-        [clip(use.of, 24), clip(use.pack, 16), _good(use.of, use.used, use.unit, shopping)]
-        for use in shopping.stock
+        [row.packs, row.what, row.pack, row.cost, row.needed, row.by, BLANK] for row in one.rows
     ]
-    return "Use first, from what is there\n" + table(("what", "pack", "used"), rows, "llr")
+    rows += [
+        ["", fee.what + ", all in one" * fee.all_in_one, "", fee.cost, "", fee.by, ""]
+        for fee in one.fees
+    ]
+    rows.append(["", "together", "", one.total, "", "", BLANK])
+    heads = ("packs", "what", "pack", "cost", "needed", "by", "paid")
+    shown = fitted_table(heads, rows, "rllrrrr")
+    shown += "\n" + fill(one.loads, indent="    ", hanging="    ") if one.loads else ""
+    return f"{one.name}\n{shown}"
 
 
-def _unpriced(shopping: Shopping) -> str:
-    if not shopping.unpriced:
+def _there(view: ShoppingView) -> Iterable[str]:
+    """Yield what is there already, and what has no price."""
+    if view.stock:
+        rows = [[one.what, one.pack, one.amount] for one in view.stock]
+        yield "Use first, from what is there\n" + table(("what", "pack", "used"), rows, "llr")
+    if view.unpriced:
+        head = "Warning: no supply names these, so they have no price and are not in the cost"
+        goods = [[one.what, one.amount] for one in view.unpriced]
+        yield f"{head}\n" + table(("what", "needed"), goods, "lr")
+
+
+def _made(shopping: Shopping, made: Sequence[MadeView]) -> str:
+    texts = [f"{one.mix}: {one.ways}" + (f"; {one.parts}" if one.parts else "") for one in made]
+    shown = _listed("Blended or bought", texts)
+    return "\n".join([shown, *saved_text(shopping)]) if shown else ""
+
+
+def _left(shopping: Shopping, view: ShoppingView) -> str:
+    if not view.left:
         return ""
-    rows = [
-        [clip(left.of, 40), _good(left.of, left.left, left.unit, shopping, up=True)]
-        for left in shopping.unpriced
-    ]
-    head = "Warning: no supply names these, so they have no price and are not in the cost"
-    return f"{head}\n" + table(("what", "needed"), rows, "lr")
-
-
-def _made(shopping: Shopping) -> str:
-    if not shopping.made:
-        return ""
-    lines = ["Blended or bought"]
-    for name, made in shopping.made.items():
-        lines.append(fill(_made_text(name, made, shopping.system), indent="  ", hanging="    "))
-    lines += saved_text(shopping)
-    return "\n".join(lines)
-
-
-def _made_text(name: str, made: Made, system: System) -> str:
-    ways = []
-    if made.blended_l > 0:
-        ways.append(f"{amount_text(made.blended_l, 'l', system, up=True)} blended")
-    if made.ready_l > 0:
-        ways.append(f"{amount_text(made.ready_l, 'l', system, up=True)} ready-made")
-    text = f"{tidy(name)}: {' and '.join(ways) or 'none'}"
-    if made.blended_l <= 0:
-        return text
-    parts = [
-        f"{tidy(part.of)} {share_text(part.share)}"
-        + (f" ({signed(part.difference_share)})" if made.bent else "")
-        for part in made.parts
-    ]
-    head = "parts bent from the plan's" if made.bent else "parts as planned"
-    return f"{text}; {head}: {', '.join(parts)}"
-
-
-def _left(shopping: Shopping) -> str:
-    left = [one for one in shopping.left if worth_telling(one)]
-    if not left:
-        return ""
-    system = shopping.system
-    rows = [
-        [
-            clip(one.of, 30),
-            "" if one.likely is None else _over(one.likely, one, system),
-            _over(one.left, one, system),
-        ]
-        for one in left
-    ]
+    rows = [[one.what, one.likely, one.left] for one in view.left]
     shown = "Left over\n" + table(("what", "most likely", "if much is needed"), rows, "lrr")
-    if any(one.likely is not None and one.likely < one.left - UNTOLD for one in left):
+    if any(one.likely is not None and one.likely < one.left - UNTOLD for one in shopping.left):
         shown += "\n" + fill(
             "Bags of ready-made mix are used up before any is blended, so when less is needed "
             "fewer of them and more of the parts are left.",
@@ -349,27 +242,9 @@ def _left(shopping: Shopping) -> str:
     return shown
 
 
-def worth_telling(left: Left) -> bool:
-    """Return whether enough is left of a good for a line."""
-    return max(left.left, left.likely or 0.0) >= UNTOLD
-
-
-def _over(amount: float, row: Left, system: System) -> str:
-    """Return one of a row's two amounts, both in the larger one's unit."""
-    if amount < UNTOLD:
-        return "none"
-    if row.unit == "l" and system == "us":
-        quarter = float(LITRES_PER_CU_FT) / 4
-        if amount < 4 * quarter <= max(row.left, row.likely or 0.0):
-            # A quarter is the finest step of the larger unit; less than that is said to be less.
-            steps = round(amount / quarter)
-            return f"{('under ¼', '¼', '½', '¾', '1')[steps]} cu ft"
-    return amount_text(amount, row.unit, system)
-
-
-def _why(shopping: Shopping) -> str:
+def _why(shopping: Shopping, writer: ScreenWriter) -> str:
     rows = [
-        [clip(why.of, 20), _good(why.of, why.amount, why.unit, shopping), clip(why.use, 42)]
+        [clip(why.of, 20), writer.amount(why.of, why.amount, why.unit), clip(why.use, 42)]
         for why in shopping.why
     ]
     return "What it is for\n" + table(("what", "amount", "for"), rows, "lrl") if rows else ""
@@ -386,3 +261,66 @@ def _proof(shopping: Shopping) -> str:
         "then packs from early in the file. Tax is on goods, not on trips or deliveries, rounded "
         "to the nearest cent for each supplier, half up."
     )
+
+
+def compare_text(shopping: Shopping) -> str:
+    """Return own mix beside ready-made, per volume; empty where neither has a price."""
+    rows = [row for one in shopping.compare for row in _compare_rows(one, shopping)]
+    notes = [
+        fill(f"{tidy(one.mix)} is not compared: no price for {', '.join(map(tidy, one.unpriced))}.")
+        for one in shopping.compare
+        if one.unpriced and one.ready
+    ]
+    if not rows and not notes:
+        return ""
+    header = ("saved", "mix", "own used", "own loose", "ready", "pack")
+    title = (
+        f"Own mix beside ready-made, per {volume_name(shopping.system)}, tax with it, trips without"
+    )
+    shown = [table(header, rows, "rlrrrl")] if rows else []
+    return "\n".join([title, *shown, *notes])
+
+
+def _compare_rows(one: Comparison, shopping: Shopping) -> Iterable[list[str]]:
+    if one.own_cents_per_l is None or one.own_loose_cents_per_l is None:
+        return
+    own, loose = (
+        per_volume(x, shopping.system, shopping.currency)
+        for x in (one.own_cents_per_l, one.own_loose_cents_per_l)
+    )
+    if not one.ready:
+        yield ["", clip(one.mix, 16), own, loose, "", ""]
+    for ready in one.ready:
+        saved = "" if ready.saved_share is None else signed(ready.saved_share).removeprefix("+")
+        pack = clip(ready.pack + (f", {ready.source}" if ready.source else ""), 22)
+        price = per_volume(ready.cents_per_l, shopping.system, shopping.currency)
+        yield [saved, clip(one.mix, 16), own, loose, price, pack]
+
+
+def turns_text(shopping: Shopping) -> str:
+    """Return at which prices another list would be cheaper, and from where on bulk is."""
+    lines = [
+        _turn_text(turn, shopping.currency) for turn in shopping.turns if turn.at_cents is not None
+    ]
+    for bulk in shopping.bulk:
+        if bulk.from_l is not None:
+            volume = amount_text(bulk.from_l, "l", shopping.system, up=True)
+            lines.append(
+                f"{tidy(bulk.of)}: in bulk from {tidy(bulk.source)}, fees with it, no dearer than "
+                f"packs from about {volume} on"
+            )
+    if not lines:
+        return ""
+    body = [fill(line, indent="  ", hanging="    ") for line in lines]
+    return "\n".join(["Where the choice turns, all else the same", *body])
+
+
+def _turn_text(turn: Turn, currency: str) -> str:
+    assert turn.at_cents is not None
+    where = f", {tidy(turn.source)}" if turn.source else ""
+    head = f"{tidy(turn.of)} {tidy(turn.pack)}{where}, now {money(turn.price_cents, currency)}"
+    at = money(turn.at_cents, currency)
+    change = Fraction(turn.at_cents - turn.price_cents, turn.price_cents)
+    if turn.direction == "up":
+        return f"{head}: another list is cheaper from {at} ({signed(change)})"
+    return f"{head}: worth buying at {at} ({signed(change)}) or less"

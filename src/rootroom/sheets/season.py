@@ -5,13 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from rootroom.sheets.aftercare import aftercare_text
-from rootroom.sheets.buying import headline_text, saved_text, supplier_totals
-from rootroom.sheets.buying_choices import least_texts
+from rootroom.sheets.buying import headline_text, saved_text, screen_writer, totals_text
 from rootroom.sheets.demand import doubt_lines
 from rootroom.sheets.fetching import fetches
 from rootroom.sheets.layout import WIDTH, clip, fill, fitted_table
-from rootroom.sheets.money import money
 from rootroom.sheets.sessions import days_table, headline, trouble_texts
+from rootroom.sheets.views.shopping import least_texts
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
@@ -67,12 +66,10 @@ def _way(made: Made, like: float, system: System) -> str:
 
 
 def _totals(season: Season) -> str:
-    totals = supplier_totals(season.shopping)
-    currency = season.shopping.currency
-    named = [f"{clip(name, 24)} {money(cents, currency)}" for name, cents in totals.items()]
-    lines = [fill(", ".join(named), indent="  ", hanging="  ")] if len(named) > 1 else []
-    lines += [fill(text, indent="  ", hanging="  ") for text in least_texts(season.shopping)]
-    return "\n".join([*lines, *saved_text(season.shopping)])
+    shopping = season.shopping
+    least = least_texts(shopping, screen_writer(shopping))
+    lines = [totals_text(shopping), *(fill(text, indent="  ", hanging="  ") for text in least)]
+    return "\n".join([*filter(None, lines), *saved_text(shopping)])
 
 
 def _more(*, written: bool) -> str:

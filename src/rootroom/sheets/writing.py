@@ -18,7 +18,7 @@ from attrs import define
 
 from rootroom.plan.entries import WITHOUT_DECIMALS
 from rootroom.sheets.layout import WIDTH, clip, day_long, day_short, hour, tidy
-from rootroom.sheets.money import addition_text
+from rootroom.sheets.money import addition_text, money
 from rootroom.units import show_mass, show_volume
 
 if TYPE_CHECKING:
@@ -196,6 +196,12 @@ class ScreenWriter(Writer):
     def name(self, text: str, most: int = 30) -> str:
         """Return a name on one line of at most `most` characters."""
         return clip(text, most)
+
+    def money(self, cents: int) -> str:
+        """Return `1234.50`; the currency is named once."""
+        return money(cents, self.currency)
+
+    money_plain = money
 
     def number(self, number: float) -> str:
         """Return a count."""

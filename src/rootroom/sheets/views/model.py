@@ -254,15 +254,26 @@ class PackRow:
 
 
 @frozen
+class FeeRow:
+    """What a supplier charges beside the goods; `by` when, where one way brings all of several."""
+
+    what: str
+    cost: str
+    by: str
+    all_in_one: bool
+
+
+@frozen
 class SupplierView:
-    """What is bought from one supplier."""
+    """What is bought from one supplier; `load` is that of a trip, in `loads` with each good's."""
 
     name: str
     total: str
     by: str
     load: str
+    loads: str
     rows: Sequence[PackRow]
-    fees: Sequence[Cost]
+    fees: Sequence[FeeRow]
 
 
 @frozen
@@ -284,7 +295,7 @@ class Good:
 
 @frozen
 class Short:
-    """What cannot be had, what for, and the change that would do."""
+    """What cannot be had, what for and from when, and the change that would do."""
 
     text: str
     uses: str
@@ -293,11 +304,12 @@ class Short:
 
 @frozen
 class MadeView:
-    """How a mix is made; `bent` tells its parts where they are not the plan's."""
+    """How a mix is made; `parts` tells its parts, which are not the plan's where it is `bent`."""
 
     mix: str
     ways: str
-    bent: str
+    parts: str
+    bent: bool
 
 
 @frozen

@@ -12,6 +12,7 @@ from attrs import asdict, evolve
 from rootroom.counts import counted, some_of
 from rootroom.sheets.aftercare import due_record, due_rows, due_view
 from rootroom.sheets.demand import check_line
+from rootroom.sheets.layout import WIDTH
 from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.sessions import latest_first, left_out_rows
 from rootroom.sheets.views.model import (
@@ -25,7 +26,7 @@ from rootroom.sheets.views.model import (
     SheetsView,
 )
 from rootroom.sheets.views.session import session_views
-from rootroom.sheets.views.shopping import shopping_view
+from rootroom.sheets.views.shopping import NOBODY, shopping_view
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
@@ -106,26 +107,12 @@ def _doubts(season: Season, writer: Writer) -> list[Doubt]:
 
 def _costs(season: Season, writer: Writer) -> list[Cost]:
     """Return what each supplier gets, fees with it, and the sum."""
-    shopping = season.shopping
-    sums: dict[str | None, int] = {}
-    for line in shopping.lines:
-        sums[line.source] = sums.get(line.source, 0) + line.cost_cents
-    for fee in shopping.fees:
-        sums[fee.source] = sums.get(fee.source, 0) + fee.cents
-    if not sums:
-        return []
+    totals = season.shopping.totals
     rows = [
-        Cost(
-            what="No supplier named" if source is None else writer.name(source),
-            cost=writer.money(cents),
-        )
-        for source, cents in sums.items()
+        Cost(NOBODY if source is None else writer.name(source, WIDTH), writer.money(cents))
+        for source, cents in totals.items()
     ]
-    total = Cost(
-        what="in all",
-        cost=writer.money(shopping.cost_cents),
-    )
-    return [*rows, total]
+    return [*rows, Cost("in all", writer.money(season.shopping.cost_cents))] if rows else []
 
 
 def _saved(season: Season, writer: Writer) -> list[str]:
