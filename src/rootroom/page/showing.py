@@ -50,7 +50,7 @@ def as_it_stands(plan: Plan, path: Path) -> Plan:
 def demand_html(plan: Plan) -> str:
     """Return how much of each mix, ingredient and addition the plan takes."""
     from rootroom.demand.find import find_demand
-    from rootroom.sheets.views.season import additions_view, figures_view
+    from rootroom.sheets.views.demand import additions_view, figures_view
 
     demand = find_demand(plan)
     writer = _writer(plan)
@@ -65,7 +65,7 @@ def demand_html(plan: Plan) -> str:
 def answer_html(season: Season) -> dict[str, str]:
     """Return the shopping list, the days, and the season's picture."""
     from rootroom.sheets.charts.season import season_charts
-    from rootroom.sheets.demand import check_line
+    from rootroom.sheets.views.demand import check_line
     from rootroom.sheets.views.season import season_view
     from rootroom.sheets.views.shopping import shopping_view
 

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
 from rootroom.counts import counted, some_of
 from rootroom.demand.recipes import given_by_spoon
-from rootroom.sheets.layout import clip, day_long, fill
-from rootroom.sheets.money import addition_text
+from rootroom.sheets.layout import fill
+from rootroom.sheets.writing import ScreenWriter
 
 if TYPE_CHECKING:
     from datetime import date
@@ -51,33 +51,16 @@ def due_rows(aftercare: Iterable[Care]) -> list[Due]:
     ]
 
 
-def due_text(due: Due, each: str, total: str, names: Sequence[str], do: str, of: str) -> str:
-    """Return `feed Fig, Bay (22 plants): 1 tbsp liquid feed each; 22 tbsp in all`."""
-    text = f"{do} {some_of(names)} ({counted(due.count, 'plant')})"
-    if not each:
-        return text
-    return f"{text}: {each} {of} each" + (f"; {total} in all" if due.count > 1 else "")
-
-
 def aftercare_text(plan: Plan, schedule: Schedule) -> str:
     """Return all that is due as text within 80 columns, nothing where nothing is."""
     rows = due_rows(schedule.aftercare)
     if not rows:
         return ""
-    system, spoons = plan.garden.system, given_by_spoon(plan)
+    writer = ScreenWriter.of(plan.garden, given_by_spoon(plan))
     lines = ["Aftercare (what a label says comes first)"]
     for due in rows[:MOST_ROWS]:
-        step, texts = due.step, ["", ""]
-        if step.of is not None and step.amount is not None:
-            unit, size = step.amount.unit, step.amount.size
-            texts = [
-                addition_text(step.of, size * times, unit, spoons, system)
-                for times in (1, due.count)
-            ]
-        names = [clip(name, 30) for name in due.names]
-        of = clip(step.of or "", 30)
-        text = due_text(due, texts[0], texts[1], names, clip(step.do, 30), of)
-        lines.append(fill(f"{day_long(due.date)}: {text}", indent="  ", hanging="    "))
+        text = f"{writer.day_long(due.date)}: {due_view(due, writer)}"
+        lines.append(fill(text, indent="  ", hanging="    "))
     if rows[MOST_ROWS:]:
         lines.append(f"  and {counted(len(rows) - MOST_ROWS, 'more row')} (the calendar has them)")
     return "\n".join(lines)
@@ -93,10 +76,15 @@ def due_record(due: Due) -> dict[str, Any]:
 
 
 def due_view(due: Due, writer: Writer) -> str:
-    """Return one row as it is written for paper, phone and calendar, without its date."""
-    step, each, total = due.step, "", ""
-    if step.of is not None and step.amount is not None:
-        each = writer.amount(step.of, step.amount.size, step.amount.unit)
-        total = writer.amount(step.of, step.amount.size * due.count, step.amount.unit)
-    names = [writer.name(name) for name in due.names]
-    return due_text(due, each, total, names, writer.name(step.do), writer.marks(step.of or ""))
+    """Return `feed Fig, Bay (22 plants): 1 tbsp liquid feed each; 22 tbsp in all`."""
+    step = due.step
+    text = f"{writer.name(step.do)} {some_of(map(writer.name, due.names))}"
+    text += f" ({counted(due.count, 'plant')})"
+    if step.of is None or step.amount is None:
+        return text
+    each, total = (
+        writer.amount(step.of, step.amount.size * times, step.amount.unit)
+        for times in (1, due.count)
+    )
+    more = f"; {total} in all" if due.count > 1 else ""
+    return f"{text}: {each} {writer.marks(step.of)} each{more}"

@@ -3,36 +3,36 @@
 from __future__ import annotations
 
 import re
-import textwrap
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.layout import WIDTH, clip, fill, halves, table, tidy
-from rootroom.sheets.money import addition_text
+from rootroom.demand.recipes import given_by_spoon
+from rootroom.sheets.layout import clip, fill, table, tidy
+from rootroom.sheets.views.demand import additions_view, check_line, figures_view
+from rootroom.sheets.writing import ScreenWriter
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Addition, Estimate, MoveDemand
+    from rootroom.demand.estimates import Estimate, MoveDemand
     from rootroom.demand.season_demand import Demand
     from rootroom.demand.why import Explanation, Figure
     from rootroom.plan.model import Plan
+    from rootroom.sheets.views.demand import Amounts
     from rootroom.units import System
     from rootroom.units.showing import OwnUnit
 
 MOST_ROWS = 40
 """Moves shown one by one; of a longer list alike moves are added together."""
 
-BAGS = {"us": ("2 cu ft", 56.633693184), "metric": ("50 L", 50.0)}
-"""A bag that every grower has carried, by its text and its litres [L]."""
-
 
 def demand_text(plan: Plan, demand: Demand) -> str:
     """Return the whole demand: by move and bed, by mix and ingredient, and its doubts."""
-    system = plan.garden.system
+    system, writer = plan.garden.system, ScreenWriter.of(plan.garden, given_by_spoon(plan))
     parts = [_moves(demand, system), _beds(demand, system), mixes_text(plan, demand)]
+    goods, additions = demand.ingredients, demand.additions
     parts += [
-        _estimates("ingredient", demand.ingredients, system),
-        _additions(plan, demand.additions),
+        _amounts("Ingredients, loose", "ingredient", figures_view(goods, writer)),
+        _amounts("Additions", "addition", additions_view(additions, writer)),
         _doubts(plan, demand),
     ]
     return "\n\n".join(part for part in parts if part)
@@ -42,7 +42,8 @@ def mixes_text(plan: Plan, demand: Demand) -> str:
     """Return the demand by mix, and the line that can be checked against memory."""
     if not demand.mixes and not demand.ingredients:
         return "No mix is needed: no plant goes into a container and no bed is filled."
-    parts = [_estimates("mix", demand.mixes, plan.garden.system)]
+    mixes = figures_view(demand.mixes, ScreenWriter.of(plan.garden, given_by_spoon(plan)))
+    parts = [_amounts("By mix", "mix", mixes)]
     if demand.mixes:
         said = '"Could be" is passed in about one season of ten; these figures do not add up.'
         parts.append(fill(said))
@@ -50,43 +51,6 @@ def mixes_text(plan: Plan, demand: Demand) -> str:
     if line:
         parts.append(fill(f"To check against memory: {line}."))
     return "\n".join(part for part in parts if part)
-
-
-def check_line(plan: Plan, demand: Demand) -> str:
-    """Return how far one bag goes on the move that takes most mix; empty if none takes any."""
-    found = _thirstiest(demand)
-    if found is None:
-        return ""
-    move, pot_l = found
-    bag, bag_l = BAGS[plan.garden.system]
-    number = bag_l / pot_l
-    refresh, word = move.old == move.new, "filled up" if move.fills_up else "refreshed"
-    old, mix = clip(move.old, 24), clip(move.mix or "", 30)
-    which = f"{clip(move.plant, 40)}, " + (
-        f"{old} {word}" if refresh else f"{old} to {clip(move.new, 24)}"
-    )
-    if number < 0.75:
-        return f"one of these takes about {halves(1 / number)} {bag} bags of {mix}: {which}"
-    shown = halves(max(number, 0.5)) if number < 3 else f"{number:.0f}"
-    does = "is enough for" if refresh else "pots on"
-    return f"one {bag} bag of {mix} {does} about {shown} of these: {which}"
-
-
-def _thirstiest(demand: Demand) -> tuple[MoveDemand, float] | None:
-    """Return the move whose pots take most mix in all, and the mix of one pot [L]."""
-    best: tuple[float, MoveDemand, float] | None = None
-    moves = demand.moves
-    first: dict[int, int] = {}
-    for row, kind in enumerate(moves.kind_of.tolist()):
-        first.setdefault(kind, row)
-    for kind, row in first.items():
-        for column, shown in zip(moves.kinds[kind].moves, moves.of_row(row), strict=True):
-            rows = zip(moves.kinds[kind].rows, column.median_l, strict=True)
-            total = sum(count * litres for count, litres in rows)
-            pots = sum(c * p for c, p in zip(moves.kinds[kind].rows, column.pots, strict=True))
-            if total > 0 and pots and (best is None or total > best[0]):
-                best = (total, shown, total / pots)
-    return None if best is None else best[1:]
 
 
 def _moves(demand: Demand, system: System) -> str:
@@ -164,29 +128,11 @@ def _beds(demand: Demand, system: System) -> str:
     return "\n".join(["Beds", shown, *note])
 
 
-def _estimates(kind: str, figures: Mapping[str, Estimate], system: System) -> str:
-    rows = [[clip(name, 36), *_two(figure, system)] for name, figure in figures.items()]
-    return _block(kind, rows)
-
-
-def _additions(plan: Plan, additions: Mapping[str, Addition]) -> str:
-    from rootroom.demand.recipes import given_by_spoon
-
-    spoons, system = given_by_spoon(plan), plan.garden.system
-    rows = []
-    for name, one in additions.items():
-        figures = (one.amount.median, one.amount.high)
-        shown = (addition_text(name, figure, one.unit, spoons, system) for figure in figures)
-        rows.append([clip(name, 30), *shown])
-    return _block("addition", rows)
-
-
-def _block(kind: str, rows: Sequence[Sequence[str]]) -> str:
+def _amounts(title: str, kind: str, rows: Sequence[Amounts]) -> str:
     if not rows:
         return ""
-    titles = {"mix": "By mix", "ingredient": "Ingredients, loose", "addition": "Additions"}
-    shown = table((kind, "plan on", "could be as much as"), rows, "lrr")
-    return f"{titles[kind]}\n{shown}"
+    cells = [[row.what, row.plan_on, row.could_be] for row in rows]
+    return f"{title}\n{table((kind, 'plan on', 'could be as much as'), cells, 'lrr')}"
 
 
 def _doubts(plan: Plan, demand: Demand) -> str:
@@ -239,7 +185,7 @@ def explanation_text(explanation: Explanation, system: System) -> str:
             f"median {_amount(litres.median, whole_unit(litres.likely, system))}"
             for of, litres in explanation.ends
         )
-        lines += ["", _wrap(f"In the end {'; '.join(ends)}. The median is what to plan on.", 0)]
+        lines += ["", _under(f"In the end {'; '.join(ends)}. The median is what to plan on.", 0)]
     return "\n".join(lines)
 
 
@@ -247,16 +193,16 @@ def _figure_lines(figure: Figure) -> list[str]:
     unit = figure.unit
     lines = [f"  {tidy(figure.name)}: {_amount(figure.value, unit)}"]
     if figure.formula:
-        lines.append(_wrap(tidy(figure.formula), 6))
+        lines.append(_under(tidy(figure.formula)))
     if figure.numbers:
         digits = re.sub(r"\d+\.\d{3,}", lambda found: _digits(float(found[0]), 4), figure.numbers)
-        lines.append(_wrap(f"= {tidy(digits)}", 6))
+        lines.append(_under(f"= {tidy(digits)}"))
     for head, spread in (("8 in 10", figure.drawn), ("drawn", figure.spread)):
         if spread is not None and spread.low != spread.high:
             low, high = (_amount(value, unit) for value in (spread.low, spread.high))
-            lines.append(_wrap(f"{head}: {low} to {high}", 6))
+            lines.append(_under(f"{head}: {low} to {high}"))
     if figure.source:
-        lines.append(_wrap(f"source: {tidy(figure.source)}", 6))
+        lines.append(_under(f"source: {tidy(figure.source)}"))
     return lines
 
 
@@ -273,11 +219,5 @@ def _digits(value: float, digits: int) -> str:
     return near.rstrip("0").rstrip(".")
 
 
-def _wrap(text: str, indent: int = 2) -> str:
-    return textwrap.fill(
-        text,
-        width=WIDTH,
-        initial_indent=" " * indent,
-        subsequent_indent=" " * (indent + 2),
-        break_on_hyphens=False,
-    )
+def _under(text: str, indent: int = 6) -> str:
+    return fill(text, indent=" " * indent, hanging=" " * (indent + 2))

@@ -8,7 +8,7 @@ from rootroom.demand.recipes import given_by_spoon
 from rootroom.sheets.buying import buying_text
 from rootroom.sheets.demand import demand_text
 from rootroom.sheets.sessions import sessions_text
-from rootroom.sheets.views.season import additions_view
+from rootroom.sheets.views.demand import additions_view
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.views.shopping import shopping_view
 from rootroom.sheets.writing import Writer

@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 from rootroom.demand.find import find_demand
-from rootroom.sheets.demand import check_line, demand_text
+from rootroom.sheets.demand import demand_text
+from rootroom.sheets.views.demand import check_line
 from rootroom.sheets.layout import fitted_table
 from rootroom.sheets.season import season_text
 from tests.support import plans

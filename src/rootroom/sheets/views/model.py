@@ -7,9 +7,12 @@ the record stands beside it in the names of the plan and base units, as `Event`.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from attrs import field, frozen
+
+if TYPE_CHECKING:
+    from rootroom.sheets.views.demand import Amounts
 
 Event = Mapping[str, str | int | float | None]
 """What a tick or a count on the phone is handed back as; `planned` is what the plan has."""
@@ -164,15 +167,6 @@ class SessionView:
     left: Texts = ()
     used: Sequence[Used] = ()
     counts: Texts = ()
-
-
-@frozen
-class Amounts:
-    """What to plan on of a good, and what it could be."""
-
-    what: str
-    plan_on: str
-    could_be: str
 
 
 @frozen

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from attrs import asdict, evolve
 
 from rootroom.counts import counted, some_of
 from rootroom.sheets.aftercare import due_record, due_rows, due_view
-from rootroom.sheets.demand import check_line
 from rootroom.sheets.layout import WIDTH
 from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.sessions import latest_first, left_out_rows
+from rootroom.sheets.views.demand import additions_view, check_line, figures_view
 from rootroom.sheets.views.model import (
-    Amounts,
     CareRow,
     Cost,
     Doubt,
@@ -30,7 +28,6 @@ from rootroom.sheets.views.shopping import NOBODY, shopping_view
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
-    from rootroom.demand.estimates import Addition, Estimate
     from rootroom.season import Season
     from rootroom.sessions.session import Session
     from rootroom.sessions.timeline import Schedule
@@ -64,30 +61,6 @@ def season_view(season: Season, writer: Writer) -> SeasonView:
         cures=list(schedule.why.cures) if schedule.why else [],
         cautions=_cautions(schedule),
     )
-
-
-def figures_view(figures: Mapping[str, Estimate], writer: Writer) -> list[Amounts]:
-    """Return what to plan on of each mix or ingredient."""
-    return [
-        Amounts(
-            what=writer.name(name),
-            plan_on=writer.volume(figure.median, like=figure.high),
-            could_be=writer.volume(figure.high),
-        )
-        for name, figure in figures.items()
-    ]
-
-
-def additions_view(additions: Mapping[str, Addition], writer: Writer) -> list[Amounts]:
-    """Return what to plan on of each addition."""
-    return [
-        Amounts(
-            what=writer.name(name),
-            plan_on=writer.amount(name, one.amount.median, one.unit),
-            could_be=writer.amount(name, one.amount.high, one.unit),
-        )
-        for name, one in additions.items()
-    ]
 
 
 def _doubts(season: Season, writer: Writer) -> list[Doubt]:
