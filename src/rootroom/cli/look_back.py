@@ -70,7 +70,7 @@ def review(
     text = review_text(written, found, seasons)
     say(text)
     if out is not None:
-        from rootroom.sheets.charts.review import review_chart
+        from rootroom.sheets.charts.bars import review_chart
         from rootroom.sheets.files import write_files
 
         files = {"review.txt": text.encode() + b"\n", "review.csv": review_csv(found).encode()}

@@ -187,7 +187,7 @@ def compare(
     text = comparison_text(found)
     say(comparison_json(found) if as_json else text)
     if out is not None:
-        from rootroom.sheets.charts.comparing import comparison_chart
+        from rootroom.sheets.charts.bars import comparison_chart
         from rootroom.sheets.comparing import comparison_csv
         from rootroom.sheets.files import write_files
 

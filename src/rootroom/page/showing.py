@@ -86,7 +86,7 @@ def compared_html(outcomes: Sequence[Outcome], broken: Sequence[str]) -> str:
     """
     from rootroom.sheets.comparing import measures
 
-    rows = [(head, [say(one) or "none" for one in outcomes]) for head, say in measures(outcomes)]
+    rows = [(row.head, [row.say(one) or "none" for one in outcomes]) for row in measures(outcomes)]
     return _render(
         "compared.html",
         names=[one.name for one in outcomes],

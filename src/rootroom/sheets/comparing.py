@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Iterator, Sequence
+from operator import attrgetter
 from typing import TYPE_CHECKING, Any
 
-from attrs import asdict
+from attrs import asdict, frozen
 
 from rootroom.counts import counted
 from rootroom.sheets.layout import Cell, clip, csv_text, day_short, fill, fitted_table, rounded
@@ -16,6 +17,7 @@ from rootroom.units.showing import BESIDE
 
 if TYPE_CHECKING:
     from rootroom.comparing import Outcome
+    from rootroom.units import System
 
 MOST_BESIDE = 4
 """Plans beside each other in one table; more go into further tables below."""
@@ -43,16 +45,26 @@ def comparison_text(outcomes: Sequence[Outcome]) -> str:
 
 def _table(first: Outcome, others: Sequence[Outcome]) -> str:
     rows = []
-    for head, say in measures((first, *others)):
-        texts = [say(one) or NONE for one in (first, *others)]
-        if head in ALWAYS or set(texts) != {NONE}:
-            rows.append([head, texts[0], *(SAME if x == texts[0] else x for x in texts[1:])])
+    for row in measures((first, *others)):
+        texts = [row.say(one) or NONE for one in (first, *others)]
+        if row.head in ALWAYS or set(texts) != {NONE}:
+            rows.append([row.head, texts[0], *(SAME if x == texts[0] else x for x in texts[1:])])
     heads = ["", *(clip(one.name, 24) for one in (first, *others))]
     return fitted_table(heads, rows, "l" + "r" * (len(others) + 1))
 
 
-def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome], str]]]:
-    """Return the rows of the table: a name, and what it is of a plan, empty where it is not.
+@frozen
+class Measure:
+    """A row of the table: its head, what it is of a plan, and the same in words, empty for none."""
+
+    head: str
+    of: Callable[[Outcome], float]
+    say: Callable[[Outcome], str]
+    drawn: bool = True
+
+
+def measures(outcomes: Sequence[Outcome]) -> list[Measure]:
+    """Return the rows of the table, the mixes first.
 
     Amounts are told in the units of the first plan, so that they can be compared.
     """
@@ -60,49 +72,51 @@ def measures(outcomes: Sequence[Outcome]) -> list[tuple[str, Callable[[Outcome],
     names = dict.fromkeys(name for one in outcomes for name in one.mixes)
     one_money = len({one.currency for one in outcomes}) == 1
 
-    def mix(name: str) -> Callable[[Outcome], str]:
-        return lambda one: (
-            show_volume(one.mixes[name].median, system, like=one.mixes[name].high)
-            if name in one.mixes
-            else ""
-        )
-
     def cost(one: Outcome) -> str:
         text = money(one.cost_cents, one.currency)
         text += " (short)" if not one.enough else " (not all)" if one.unpriced else ""
         return text if one_money else f"{text} {clip(one.currency, 8)}"
 
-    def mass(key: str) -> Callable[[Outcome], str]:
-        return lambda one: show_mass(getattr(one, key), system) if getattr(one, key) > 0 else ""
+    def some(head: str, key: str, show: Callable[[Any], str], *, drawn: bool = True) -> Measure:
+        of = attrgetter(key)
+        return Measure(head, of, lambda one: show(of(one)) if of(one) > 0 else "", drawn)
 
-    def time(key: str) -> Callable[[Outcome], str]:
-        return lambda one: show_minutes(getattr(one, key)) if getattr(one, key) > 0 else ""
+    def mass(kilograms: float) -> str:
+        return show_mass(kilograms, system)
 
     currency = f" [{clip(outcomes[0].currency, 8)}]" if one_money else ""
     return [
-        *((f"{clip(name, 24)}, plan on", mix(name)) for name in names),
-        (f"cost{currency}", cost),
-        ("pots to buy", lambda one: str(one.pots_bought or "")),
-        ("weight of what is bought", mass("bought_kg")),
-        ("sessions", lambda one: str(one.sessions or "")),
-        ("first and last day", _first_and_last),
-        ("work", time("minutes")),
-        ("evenings before", time("evening_min")),
-        ("heaviest to lift", mass("heaviest_kg")),
-        ("moved in all", mass("moved_kg")),
-        ("late", lambda one: _some(one.late_plant_days, "plant-day")),
-        ("left out", lambda one: _some(one.left_out, "plant")),
+        *(_of_mix(name, system) for name in names),
+        Measure(f"cost{currency}", lambda one: one.cost_cents, cost),
+        some("pots to buy", "pots_bought", str, drawn=False),
+        some("weight of what is bought", "bought_kg", mass, drawn=False),
+        some("sessions", "sessions", str),
+        Measure("first and last day", lambda _: 0.0, _first_and_last, drawn=False),
+        some("work", "minutes", show_minutes),
+        some("evenings before", "evening_min", show_minutes, drawn=False),
+        some("heaviest to lift", "heaviest_kg", mass),
+        some("moved in all", "moved_kg", mass),
+        some("late", "late_plant_days", lambda number: counted(number, "plant-day")),
+        some("left out", "left_out", lambda number: counted(number, "plant")),
     ]
+
+
+def _of_mix(name: str, system: System) -> Measure:
+    def say(one: Outcome) -> str:
+        figure = one.mixes.get(name)
+        return "" if figure is None else show_volume(figure.median, system, like=figure.high)
+
+    return Measure(
+        f"{clip(name, 24)}, plan on",
+        lambda one: one.mixes[name].median if name in one.mixes else 0.0,
+        say,
+    )
 
 
 def _first_and_last(one: Outcome) -> str:
     if one.first is None or one.last is None:
         return ""
     return " to ".join(dict.fromkeys((day_short(one.first), day_short(one.last))))
-
-
-def _some(number: int, one: str) -> str:
-    return counted(number, one) if number else ""
 
 
 def _differences(one: Outcome) -> str:
