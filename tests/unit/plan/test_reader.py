@@ -20,15 +20,14 @@ from rootroom.plan.entries import PriceBreak
 from rootroom.plan.reader import read_plan
 from rootroom.plan.structure import key_of
 from rootroom.plan.tables import (
-    aftercare,
     beds,
     containers,
     garden,
     ingredients,
     mixes,
+    packs,
     plant_table,
-    suppliers,
-    supply_table,
+    supplies,
     work,
 )
 from rootroom.plan.toml.spans import Stop, find_places
@@ -542,10 +541,10 @@ def test_keys_in_the_table_of_keys_are_those_that_are_read():
         "[ingredients.NAME]": ingredients.IngredientTable,
         "[containers.NAME]": containers.ContainerTable,
         "a move": plant_table.MoveTable,
-        "then": aftercare.CareTable,
+        "then": plant_table.CareTable,
         "beds": beds.BedTable,
-        "supplies": supply_table.SupplyTable,
-        "[suppliers.NAME]": suppliers.SupplierTable,
+        "supplies": packs.SupplyTable,
+        "[suppliers.NAME]": supplies.SupplierTable,
     }
     for name, cls in homes.items():
         named = {key for row in tables[name] for key in row["key"].split(", ")}
