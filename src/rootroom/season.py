@@ -244,8 +244,10 @@ def _with_own_recipes(asked: _Asked, agreed: Agreed) -> Agreed:
         >= (*_rank(agreed.planned.answer), old.cost_cents)
     ):
         return agreed
-    if shopping.status == "optimal" and shopping.cost_cents > old.bound_cents:
-        shopping = evolve(shopping, status="feasible", bound_cents=old.bound_cents)
+    # Bent recipes might be cheaper for the same days, as far as what they bring leaves that open.
+    bound = asked.list_for(planned, asked.plan).bound_cents
+    if shopping.status == "optimal" and shopping.cost_cents > bound:
+        shopping = evolve(shopping, status="feasible", bound_cents=bound)
     return asked.agreed(blending, planned, shopping)
 
 
