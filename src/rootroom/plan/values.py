@@ -96,7 +96,7 @@ def _whole(value: object, least: int) -> int:
         if isinstance(value, Decimal) and not value.is_finite():
             raise TextError(f"a count must be finite: {show(value)}", code="not-finite")
         if isinstance(value, str):
-            hint = "write the number without quotes"
+            hint = "write the number in digits, without quotes"
         else:
             hint = "write a number without a decimal point"
         raise wrong_kind("a whole number belongs here", value, hint)

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Literal
 
 from attrs import frozen
 
-from rootroom.catalogue.ingredients import Ingredient
+from rootroom.catalogue.ingredients import Ingredient, ingredients
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.shapes import Cylinder
+from rootroom.plan.tables.mixes import shrink_of_parts
 from rootroom.pot.blend import Blend, Holding, Part, blend_density, holding_of_ingredient
 from rootroom.pot.curve import Curve
 from rootroom.pot.fitting import fit_curves
@@ -119,6 +120,27 @@ def figures_of_parts(
     dry = {part: one for part, one in densities.items() if one is not None}
     density = blend_density(parts, dry, lost) if len(dry) == len(parts) else None
     return MixFigures(name, water, density, "estimate" if water else "unknown", unknown)
+
+
+def water_with_part(
+    plan: Plan, mixes: Mapping[str, MixFigures], name: str, part: str, to_one: int
+) -> Holding | Blend | None:
+    """Return how a mix would hold water with one part more, to `to_one` of all its parts.
+
+    It is what the plan would make of that recipe, with the volume that its parts then lose.
+    A mix that is bought or measured is one part of it as a whole.
+    """
+    mix = plan.mixes[name]
+    whole = mix.bought or mix.measured is not None
+    old = {name: 1.0} if whole else mix.shares
+    parts = {one: share * to_one / (1 + to_one) for one, share in old.items()}
+    parts[part] = parts.get(part, 0.0) + 1 / (1 + to_one)
+    # A plan holds the ingredients that it names; the part may be another one of the catalogue.
+    known = {**ingredients(), **plan.ingredients}
+    shrink = shrink_of_parts(parts, known)
+    if not whole and mix.shrink != shrink_of_parts(mix.parts, known):
+        shrink = mix.shrink
+    return figures_of_parts(name, parts, shrink, ingredients=known, mixes=mixes).water
 
 
 def _holding(

@@ -8,7 +8,7 @@ Beds are left out: they stand on soil and do not drain like a pot.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING
 
 from attrs import frozen
@@ -18,7 +18,7 @@ from rootroom.catalogue.uses import Band, Use, use_of
 from rootroom.containers.container import Container
 from rootroom.pot.blend import PotWater, likely_pores
 from rootroom.pot.lifting import PotLift, lift_of_pot, reach_width_m
-from rootroom.pot.mixture import MixFigures, figures_of_mixes
+from rootroom.pot.mixture import MixFigures, figures_of_mixes, water_with_part
 from rootroom.pot.verdict import Remedy, Verdict, judge, remedies
 from rootroom.pot.weight import (
     FloorLoad,
@@ -216,7 +216,7 @@ def _moved_pots(plan: Plan, figures: PotFigures) -> tuple[MovedPot, ...]:
             pair = figures.pairs[move.mix, move.new.text]
             key = (move.mix, move.new.text, _use(kind, move).name)
             if key not in judged:
-                judged[key] = _verdict(plan, figures.mixes[move.mix], pair, _use(kind, move))
+                judged[key] = _verdict(plan, figures.mixes, pair, _use(kind, move))
             plants = [after[index] for after in plants_after]
             pots = sum(move.pots(count) for count in plants)
             last = index == len(kind.moves) - 1
@@ -252,14 +252,18 @@ def _use(kind: PlantKind, move: Move) -> Use:
     return use_of("seedling" if move.new.cells > 1 else kind.crop)
 
 
-def _verdict(plan: Plan, figures: MixFigures, pair: Pair, use: Use) -> Verdict | None:
+def _verdict(plan: Plan, mixes: Mapping[str, MixFigures], pair: Pair, use: Use) -> Verdict | None:
+    figures = mixes[pair.mix]
     if figures.water is None:
         return None
     shape, fill, known = fill_shape(pair.container)
     parts = plan.mixes[pair.mix].parts
+    with_part = partial(water_with_part, plan, mixes, pair.mix)
 
     def changes(band: Band) -> tuple[Remedy, ...]:
-        return remedies(figures, band, shape, fill, parts=parts, system=plan.garden.system)
+        return remedies(
+            figures, band, shape, fill, with_part, parts=parts, system=plan.garden.system
+        )
 
     return judge(figures, use, pair.water if known else None, changes=changes)
 

@@ -18,9 +18,7 @@ from rootroom.containers.shapes import Cylinder, Shape
 from rootroom.pot.blend import (
     Blend,
     Holding,
-    Part,
     PotWater,
-    holding_of_ingredient,
     likely_pores,
     likely_pores_in,
     water_at_tension,
@@ -183,6 +181,7 @@ def remedies(
     band: Band,
     shape: Shape,
     fill_m: float,
+    with_part: Callable[[str, int], Holding | Blend | None],
     *,
     parts: Iterable[str] = (),
     system: System = "metric",
@@ -190,7 +189,8 @@ def remedies(
     """Return what would bring the likely air or water of a mix into a band.
 
     A pot of another depth helps only where the band is for the drained container; adding a coarse
-    or fine part to the mix helps in both cases, one of its own `parts` where that is enough.
+    or fine part to the mix helps in both cases, one of its own `parts` where that is enough:
+    `with_part` tells how the mix holds water with one part of it to so many of the mix.
     `system` sets how lengths are written.
     """
     if figures.water is None:
@@ -198,7 +198,7 @@ def remedies(
     found = []
     if band.core_m is None and band.tension_cm is None:
         found.append(_other_depth(figures, band, fill_m, system))
-    found.append(_more_of_a_part(figures, band, shape, fill_m, frozenset(parts)))
+    found.append(_more_of_a_part(figures, band, shape, fill_m, with_part, frozenset(parts)))
     return tuple(found)
 
 
@@ -247,7 +247,12 @@ def _other_depth(figures: MixFigures, band: Band, fill_m: float, system: System)
 
 
 def _more_of_a_part(
-    figures: MixFigures, band: Band, shape: Shape, fill_m: float, own: frozenset[str]
+    figures: MixFigures,
+    band: Band,
+    shape: Shape,
+    fill_m: float,
+    with_part: Callable[[str, int], Holding | Blend | None],
+    own: frozenset[str],
 ) -> Remedy:
     """Return how much of a coarse (or fine) part, added, brings the likely value into the band."""
     assert figures.water is not None
@@ -257,19 +262,14 @@ def _more_of_a_part(
     target = band.low if too_low else band.high
     assert target is not None
     for part in sorted(coarse_parts() if opens else fine_parts(), key=lambda one: one not in own):
-        holding = holding_of_ingredient(part)
-        assert holding is not None
-        shares = [1 / (1 + to_one) for to_one in MIX_TO_ONE_PART]
-        blends = (
-            Blend(figures.name, (Part(1 - share, figures.water), Part(share, holding)))
-            for share in shares
-        )
-        values = _likely(blends, band, shape, fill_m)
-        for to_one, share, value in zip(MIX_TO_ONE_PART, shares, values, strict=True):
+        tried = ((to_one, with_part(part, to_one)) for to_one in MIX_TO_ONE_PART)
+        known = [(to_one, water) for to_one, water in tried if water is not None]
+        values = _likely((water for _, water in known), band, shape, fill_m)
+        for (to_one, _), value in zip(known, values, strict=True):
             if (value >= target) if too_low else (value <= target):
                 return Remedy(
                     "part",
-                    share,
+                    1 / (1 + to_one),
                     f"a {'coarser' if opens else 'finer'} mix: 1 part of {part} to {to_one} of it "
                     f"gives {percent(value)} {band.of} (estimate)",
                 )

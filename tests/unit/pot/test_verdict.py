@@ -19,6 +19,19 @@ def known(*curves):
     return MixFigures("mix", Holding("mix", *((one,) for one in curves)), None, "measured")
 
 
+def adding(figures):
+    """Return what tells how a mix holds water with a part more, no volume being lost."""
+
+    def with_part(part, to_one):
+        rows = (
+            Part(to_one / (1 + to_one), figures.water),
+            Part(1 / (1 + to_one), holding_of_ingredient(part)),
+        )
+        return Blend("mix", rows)
+
+    return with_part
+
+
 def band_of(use, of):
     """Return the band that a verdict on a use rests on."""
     return next(band for band in uses()[use].bands if band.first and band.of == of)
@@ -102,7 +115,7 @@ def test_depth_that_is_enough_is_computed():
     """The depth of the remedy has enough air, and 5 mm less has not."""
     curve = Curve(0.85, 0.10, 0.05, 2.0)
     figures, band = known(curve, curve, curve), band_of("vegetables", "air")
-    found = remedies(figures, band, Cone(0.1, 0.08, 0.16), 0.16)[0]
+    found = remedies(figures, band, Cone(0.1, 0.08, 0.16), 0.16, adding(figures))[0]
     assert found.kind == "depth"
     enough, less = figures.water.in_pots(
         [Cylinder(0.2, found.figure), Cylinder(0.2, found.figure - 0.005)]
@@ -115,18 +128,15 @@ def test_part_that_is_enough_is_computed():
     parts = {"peat": 0.7, "compost": 0.2, "perlite": 0.1}
     shape = Pyramid((0.1, 0.1), (0.07, 0.07), 0.06)
     figures = figures_of_parts("mix", parts, SHRINK, ingredients=ingredients())
-    found = remedies(figures, band_of("vegetables", "air"), shape, 0.06, parts=parts)
+    with_part = adding(figures)
+    found = remedies(figures, band_of("vegetables", "air"), shape, 0.06, with_part, parts=parts)
     change = next(one for one in found if one.kind == "part")
     assert "of perlite to" in change.text
     to_one = round(1 / change.figure - 1)
     less = MIX_TO_ONE_PART[MIX_TO_ONE_PART.index(to_one) - 1]
-    airs = []
-    for number in (less, to_one):
-        rows = (
-            Part(number / (1 + number), figures.water),
-            Part(1 / (1 + number), holding_of_ingredient("perlite")),
-        )
-        airs.append(Blend("mix", rows).in_pots([shape])[0].air.likely)
+    airs = [
+        with_part("perlite", number).in_pots([shape])[0].air.likely for number in (less, to_one)
+    ]
     assert airs[0] < 0.10 <= airs[1]
 
 
@@ -143,7 +153,7 @@ def test_other_part_where_its_own_is_not_enough(low, text):
     gritty = {"grit": 0.9, "peat": 0.1}
     figures = figures_of_parts("mix", gritty, Spread(0, 0, 0), ingredients=ingredients())
     band = Band("any", "water", low, None, 0.076, None, "invented", "C", True)
-    (found,) = remedies(figures, band, Cylinder(0.2, 0.2), 0.2, parts=gritty)
+    (found,) = remedies(figures, band, Cylinder(0.2, 0.2), 0.2, adding(figures), parts=gritty)
     assert text in found.text
 
 
@@ -158,12 +168,13 @@ def test_no_remedy_asks_for_a_pot_of_quite_another_depth():
     curve = Curve(0.85, 0.20, 0.5, 1.6)
     figures, band = known(curve, curve, curve), band_of("vegetables", "air")
     high = Band("any", "air", None, 0.25, None, None, "invented", "C", True)
-    found = remedies(figures, high, Cylinder(0.3, 0.3), 0.3)[0]
+    found = remedies(figures, high, Cylinder(0.3, 0.3), 0.3, adding(figures))[0]
     assert found.kind == "depth"
     assert found.figure is None
     assert found.text == "no pot of about that depth would change it"
 
-    low = remedies(known(*[Curve(0.85, 0.10, 0.05, 2.0)] * 3), band, Cylinder(0.1, 0.08), 0.08)[0]
+    wet = known(*[Curve(0.85, 0.10, 0.05, 2.0)] * 3)
+    low = remedies(wet, band, Cylinder(0.1, 0.08), 0.08, adding(wet))[0]
     assert low.figure is None or 0.75 * 0.08 <= low.figure <= 1.5 * 0.08
 
 

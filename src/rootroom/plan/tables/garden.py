@@ -83,12 +83,16 @@ def _currency(code: str, findings: Findings) -> str | None:
     return None
 
 
+NO_ZONES = frozenset(("Factory", "localtime"))
+"""What stands in the data base for a place that is not known."""
+
+
 def _check_zone(zone: str, findings: Findings) -> None:
     from zoneinfo import ZoneInfo
 
     try:
-        # Files beside the data base, and what stands in it for an unknown place, are no zones.
-        if zone.startswith(("posix", "right")) or zone in ("Factory", "localtime"):
+        # Files beside the data base are no zones either.
+        if zone.startswith(("posix", "right")) or zone in NO_ZONES:
             raise ValueError(zone)
         ZoneInfo(zone)
     except (KeyError, ValueError, OSError):
@@ -100,7 +104,9 @@ def _check_zone(zone: str, findings: Findings) -> None:
             ("garden", "zone"),
             "unknown-zone",
             f"unknown time zone: `{zone}`",
-            hint=suggest(zone, sorted(available_timezones()), "write it as `America/New_York`"),
+            hint=suggest(
+                zone, sorted(available_timezones() - NO_ZONES), "write it as `America/New_York`"
+            ),
         )
 
 

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from fractions import Fraction
 from graphlib import CycleError, TopologicalSorter
 from typing import Any, NewType
 
 from attrs import frozen
 
-from rootroom.catalogue.ingredients import usual_shrink
+from rootroom.catalogue.ingredients import Ingredient, usual_shrink
 from rootroom.catalogue.spread import Spread
 from rootroom.plan.diagnostics import Findings, Path
 from rootroom.plan.measures import PerVolume, ShareBelow, ShareSpread
@@ -90,7 +90,7 @@ def _mix(
         name=name,
         parts=parts,
         where=findings.where(path),
-        shrink=table.shrink or _usual_shrink(parts, ingredients),
+        shrink=table.shrink or shrink_of_parts(parts, ingredients),
         flex=exact(table.flex) if table.flex else Fraction(0),
         hold=hold,
         add=add,
@@ -198,7 +198,7 @@ def _hold(
     return frozenset(held)
 
 
-def _usual_shrink(parts: Mapping[str, Fraction], ingredients: Ingredients) -> Spread:
+def shrink_of_parts(parts: Iterable[str], ingredients: Mapping[str, Ingredient]) -> Spread:
     """Return the shrink of a mix that nobody measured; a mix inside counts as fine."""
     row = usual_shrink([part in ingredients and ingredients[part].coarse for part in parts])
     return Spread.exactly(0.0) if row is None else row.spread
