@@ -49,7 +49,7 @@ def readme_season() -> Season:
 
 
 def _season_inputs(season: Season) -> dict[str, Any]:
-    from rootroom.sheets import pdf
+    from rootroom.sheets import documents as pdf
     from rootroom.sheets.charts.all import charts
     from rootroom.sheets.views.season import sheets_view
     from rootroom.sheets.writing import Writer
@@ -60,7 +60,7 @@ def _season_inputs(season: Season) -> dict[str, Any]:
 
 def season_text(season: Season) -> str:
     """Return what the season page is made of: its words, and digests of its chart and its form."""
-    from rootroom.sheets import pdf
+    from rootroom.sheets import documents as pdf
 
     inputs = _season_inputs(season)
     view = inputs["view"]
@@ -87,8 +87,8 @@ def season_page(season: Season) -> bytes:
     """Return the first page of the PDF as a picture, 4 pixels for 3 points."""
     import typst
 
-    from rootroom.sheets import pdf
-    from rootroom.sheets.pdf import FONTS
+    from rootroom.sheets import documents as pdf
+    from rootroom.sheets.documents import FONTS
 
     inputs = _season_inputs(season)
     pages = typst.compile(  # type: ignore[call-overload]

@@ -84,10 +84,10 @@ def library_data(season: object) -> dict[str, object]:
 
     from attrs import asdict
 
-    import rootroom.sheets.page as page_module
-    from rootroom.sheets import pdf
+    import rootroom.sheets.documents as page_module
+    from rootroom.sheets import documents as pdf
     from rootroom.sheets.charts.all import charts
-    from rootroom.sheets.pdf import FONTS
+    from rootroom.sheets.documents import FONTS
     from rootroom.sheets.views.season import sheets_view
     from rootroom.sheets.writing import Writer
 

@@ -14,7 +14,7 @@ import pytest
 
 from rootroom.buying.shop import shop
 from rootroom.plan.reader import read_plan
-from rootroom.sheets.money import money, per_volume
+from rootroom.sheets.writing import money, per_volume
 from tests.support.buying import needs, pack, sack, supplier
 from tests.support.plans import mix, plan
 

@@ -151,7 +151,7 @@ def _instead(given: dict[str, str], readings: Any) -> dict[str, str]:
 def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | None) -> None:
     """Show what was understood, and write it where it is whole; exit 1 where it is not."""
     from rootroom.problems import Problem
-    from rootroom.sheets.imported import imported_text
+    from rootroom.sheets.check import imported_text
     from rootroom.sheets.layout import fill
 
     if isinstance(read, Problem):

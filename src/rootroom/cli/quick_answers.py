@@ -138,7 +138,7 @@ def drained(
 
         write_files(out, drawing_files(report, checked.garden.system))
     if as_json:
-        from rootroom.sheets.pot_json import drained_json
+        from rootroom.sheets.answers_json import drained_json
 
         say(drained_json(report))
         return

@@ -67,7 +67,7 @@ def unprintable(plan: Plan, only: tuple[str, ...]) -> list[str]:
     """Return the names that hold letters which the fonts of the PDF lack, if one is wanted."""
     if not {"pdf", "labels"} & set(_kinds(only)):
         return []
-    from rootroom.sheets.pdf import lacking
+    from rootroom.sheets.documents import lacking
 
     sold = (text or "" for one in plan.supplies for text in (one.of, one.supplier))
     beds = (bed.name for bed in plan.beds)
@@ -114,14 +114,14 @@ def _text(sheets: Sheets) -> Files:
 
 
 def _page(sheets: Sheets) -> Files:
-    from rootroom.sheets.page import page_html
+    from rootroom.sheets.documents import page_html
 
     phone = charts(sheets.season, sheets.writer, phone=True)
     return {"season.html": page_html(sheets.view, phone).encode()}
 
 
 def _pdf(sheets: Sheets) -> Files:
-    from rootroom.sheets.pdf import pdf_bytes
+    from rootroom.sheets.documents import pdf_bytes
 
     pictures = charts(sheets.season, sheets.writer)
     return {"season.pdf": pdf_bytes(sheets.view, pictures, sheets.paper)}
@@ -148,7 +148,7 @@ def _there(path: Path) -> bytes | None:
 
 
 def _labels(sheets: Sheets) -> Files:
-    from rootroom.sheets.pdf import labels_pdf
+    from rootroom.sheets.documents import labels_pdf
     from rootroom.sheets.views.labels import LabelSheet, labels_csv, labels_of, read_label_sheet
 
     labels = labels_of(sheets.season.schedule, sheets.writer)

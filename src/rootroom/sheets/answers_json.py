@@ -1,4 +1,4 @@
-"""Demand, shopping list and sessions as one JSON object each: base units, keys in a fixed order."""
+"""The answers as one JSON object each: base units, keys in a fixed order."""
 
 from __future__ import annotations
 
@@ -14,12 +14,18 @@ from rootroom.sheets.layout import rounded
 
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Comparison, Made, Shopping
+    from rootroom.catalogue.spread import Spread
     from rootroom.demand.estimates import Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
     from rootroom.demand.season_demand import Demand
     from rootroom.plan.entries import Care
+    from rootroom.pot.lifting import PotLift
+    from rootroom.pot.report import MovedPot, Pair, PotReport
+    from rootroom.pot.verdict import Verdict
+    from rootroom.pot.weight import FloorLoad
     from rootroom.sessions.session import Bring, Session
     from rootroom.sessions.timeline import Schedule
+
 
 ROWS_AT_ONCE = 5000
 # Stands where a row's name goes; no JSON text holds it, since it is escaped there.
@@ -61,11 +67,11 @@ def _rows(demand: Demand) -> Iterator[str]:
 
 def _fragments(kind: KindColumns) -> list[str]:
     """Return the moves of each pair of a kind, with `NAME` where the plant's name goes."""
-    columns = [_move(move) for move in kind.moves]
+    columns = [_move_texts(move) for move in kind.moves]
     return [",".join(parts) for parts in zip(*columns, strict=True)] or [""] * len(kind.rows)
 
 
-def _move(move: MoveColumns) -> list[str]:
+def _move_texts(move: MoveColumns) -> list[str]:
     head = f'{{"plant":{NAME},"move":{move.move.number},"count":'
     middle = (
         f',"from":{dumps(move.old)},"to":{dumps(move.new)},"mix":{dumps(move.move.mix)}'
@@ -73,7 +79,7 @@ def _move(move: MoveColumns) -> list[str]:
     )
     figures = zip(move.plants, move.low_l, move.likely_l, move.high_l, move.median_l, strict=True)
     return [
-        f"{head}{plants}{middle}{_range(low, likely, high, median)}}}"
+        f"{head}{plants}{middle}{_figures(low, likely, high, median)}}}"
         for plants, low, likely, high, median in figures
     ]
 
@@ -92,10 +98,10 @@ def _by_name(figures: Mapping[str, Estimate]) -> str:
 
 
 def _spread(figure: Estimate) -> str:
-    return _range(figure.low, figure.likely, figure.high, figure.median)
+    return _figures(figure.low, figure.likely, figure.high, figure.median)
 
 
-def _range(low: float, likely: float, high: float, median: float) -> str:
+def _figures(low: float, likely: float, high: float, median: float) -> str:
     # Adding zero turns -0.0 into 0.0.
     return (
         f'{{"low":{round(low, 6) + 0.0!r},"likely":{round(likely, 6) + 0.0!r},'
@@ -243,3 +249,137 @@ def _bring(bring: Bring) -> dict[str, Any]:
 
 def _numbers(values: Mapping[str, float]) -> dict[str, float | None]:
     return {name: rounded(value) for name, value in values.items()}
+
+
+def drained_json(report: PotReport) -> str:
+    """Return the report as the text of one JSON object; numbers are rounded to a millionth."""
+    return json.dumps(drained_object(report), ensure_ascii=False)
+
+
+def drained_object(report: PotReport) -> dict[str, Any]:
+    """Return the report as plain lists and dictionaries.
+
+    Shares are of the mix's volume, weights [kg] of one container (of a tray: one cell), loads
+    [kg/m2] of saturated pots.
+    """
+    return {
+        "plan": report.file,
+        "mixes": {
+            name: {
+                "basis": figures.basis,
+                "unknown": list(figures.unknown),
+                "dry_kg_per_m3": _range(figures.dry_kg_per_m3),
+                "vessel_kg": _range(report.vessels_kg.get(name)),
+            }
+            for name, figures in report.mixes.items()
+        },
+        "pots": [_pair(pair) for pair in report.pairs],
+        "moves": [_move(move) for move in report.moves],
+        "packs": [
+            {
+                "supply": supply.number,
+                "of": supply.of,
+                "pack": supply.pack.text if supply.pack is not None else "",
+                "kg": _range(weight),
+            }
+            for supply, weight in report.bags
+        ],
+        "live_loads": _live_loads(report),
+    }
+
+
+def _pair(pair: Pair) -> dict[str, Any]:
+    found: dict[str, Any] = {
+        "mix": pair.mix,
+        "container": pair.container.text,
+        "fill_height_m": rounded(pair.container.fill_height_m),
+    }
+    for key, name in (
+        ("air_share", "air"),
+        ("water_share", "capacity"),
+        ("available_share", "available"),
+        ("porosity_share", "porosity"),
+    ):
+        found[key] = None if pair.water is None else _range(getattr(pair.water, name))
+    for name in ("pot", "dry", "drained", "saturated"):
+        found[f"{name}_kg"] = None if pair.weight is None else _range(getattr(pair.weight, name))
+    found["why_not"] = pair.why_not
+    return found
+
+
+def _move(move: MovedPot) -> dict[str, Any]:
+    return {
+        "plants": list(move.names),
+        "move": move.number,
+        "count": move.plants,
+        "pots": move.pots,
+        "mix": move.pair.mix,
+        "container": move.pair.container.text,
+        "verdict": None if move.verdict is None else _verdict(move.verdict),
+        "lift": None if move.lift is None else _lift(move.lift),
+        "floor": None if move.floor is None else _floor(move.floor),
+    }
+
+
+def _verdict(verdict: Verdict) -> dict[str, Any]:
+    return {
+        "use": verdict.use.name,
+        "words": verdict.words,
+        "compared": [
+            {
+                "of": one.band.of,
+                "measured": one.band.measured,
+                "published_low": one.band.low,
+                "published_high": one.band.high,
+                "source": one.band.source,
+                "found": _range(one.found),
+                "reading": one.reading,
+                "text": one.text,
+            }
+            for one in verdict.comparisons
+        ],
+        "changes": [
+            {"kind": one.kind, "figure": rounded(one.figure), "text": one.text}
+            for one in verdict.remedies
+        ],
+    }
+
+
+def _lift(lift: PotLift) -> dict[str, Any]:
+    return {
+        "kg": rounded(lift.weight_kg),
+        "limit_kg": rounded(lift.limit_kg),
+        "index": rounded(lift.index),
+        "text": lift.text,
+        "advice": list(lift.advice),
+    }
+
+
+def _floor(floor: FloorLoad) -> dict[str, Any]:
+    return {
+        "under_pot_kg_per_m2": _range(floor.under_pot),
+        "over_area_kg_per_m2": _range(floor.over_area),
+        "area_m2": rounded(floor.area_m2),
+    }
+
+
+def _live_loads(report: PotReport) -> list[dict[str, Any]]:
+    """Return the published loads, where some plant says what it stands on."""
+    for move in report.moves:
+        if move.floor is not None and move.floor.area_m2 is not None:
+            return [
+                {
+                    "place": load.place,
+                    "kg_per_m2": rounded(load.kg_per_m2),
+                    "edition": load.edition,
+                    "source": load.source,
+                }
+                for load in move.floor.published
+            ]
+    return []
+
+
+def _range(spread: Spread | None) -> dict[str, float | None] | None:
+    if spread is None:
+        return None
+    return {key: rounded(getattr(spread, key)) for key in ("low", "likely", "high")}

@@ -9,15 +9,6 @@ from typing import TYPE_CHECKING
 from rootroom.counts import some_of
 from rootroom.sheets.check import pressed_lines
 from rootroom.sheets.layout import clip, csv_text, fill, fitted_table, table, tidy
-from rootroom.sheets.money import (
-    LITRES_PER_CU_FT,
-    amount_text,
-    money,
-    per_volume,
-    share_text,
-    signed,
-    volume_name,
-)
 from rootroom.sheets.views.shopping import (
     FEES,
     NOBODY,
@@ -27,7 +18,16 @@ from rootroom.sheets.views.shopping import (
     shopping_view,
     stage_texts,
 )
-from rootroom.sheets.writing import ScreenWriter
+from rootroom.sheets.writing import (
+    LITRES_PER_CU_FT,
+    ScreenWriter,
+    amount_text,
+    money,
+    per_volume,
+    share_text,
+    signed,
+    volume_name,
+)
 from rootroom.tolerances import UNTOLD
 from rootroom.units import show_volume
 from rootroom.units.showing import BESIDE

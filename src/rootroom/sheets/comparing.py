@@ -11,7 +11,7 @@ from attrs import asdict, frozen
 
 from rootroom.counts import counted
 from rootroom.sheets.layout import Cell, clip, csv_text, day_short, fill, fitted_table, rounded
-from rootroom.sheets.money import money
+from rootroom.sheets.writing import money
 from rootroom.units import show_mass, show_minutes, show_volume
 from rootroom.units.showing import BESIDE
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.counts import some_of
 from rootroom.sheets.layout import Cell, clip, csv_text, day_short, plain, ruled_table
-from rootroom.sheets.money import money, per_volume, volume_name
+from rootroom.sheets.writing import money, per_volume, volume_name
 from rootroom.units import show_minutes, show_volume
 from rootroom.units.showing import BESIDE
 

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 from rootroom.counts import counted, some_of
 from rootroom.demand.recipes import given_by_spoon
 from rootroom.sessions.session import BedLine, PlantLine
-from rootroom.sheets.aftercare import aftercare_text
-from rootroom.sheets.fetching import fetches
+from rootroom.sheets.before_and_after import aftercare_text, fetches
 from rootroom.sheets.layout import (
     WIDTH,
     clip,
@@ -35,7 +34,7 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import Session
     from rootroom.sessions.timeline import Late, LeftOut, Schedule
-    from rootroom.sheets.fetching import Fetches
+    from rootroom.sheets.before_and_after import Fetches
     from rootroom.sheets.views.model import BatchView, SessionView, WorkRow
     from rootroom.units import System
 

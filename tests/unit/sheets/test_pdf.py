@@ -16,7 +16,7 @@ from pypdf.generic import ContentStream
 import rootroom.sheets
 from rootroom.sheets.all import unprintable
 from rootroom.sheets.charts.all import charts
-from rootroom.sheets.pdf import pdf_bytes, spelled
+from rootroom.sheets.documents import pdf_bytes, spelled
 from rootroom.sheets.views.season import sheets_view
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import HOSTILE, PLANS, hostile_season, season_of, shipped_season

@@ -9,9 +9,8 @@ from typing import TYPE_CHECKING
 from attrs import asdict, evolve
 
 from rootroom.counts import counted, some_of
-from rootroom.sheets.aftercare import due_record, due_rows, due_view
+from rootroom.sheets.before_and_after import due_record, due_rows, due_view
 from rootroom.sheets.layout import WIDTH
-from rootroom.sheets.money import per_volume, volume_name
 from rootroom.sheets.sessions import latest_first, left_out_rows
 from rootroom.sheets.views.demand import additions_view, check_line, figures_view
 from rootroom.sheets.views.model import (
@@ -25,6 +24,7 @@ from rootroom.sheets.views.model import (
 )
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.views.shopping import NOBODY, shopping_view
+from rootroom.sheets.writing import per_volume, volume_name
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from rootroom.catalogue.cautions import cautions_on_sheet
 from rootroom.counts import some_of
 from rootroom.pot.lifting import HEAVY_KG
 from rootroom.sessions.lifts import session_lifts
-from rootroom.sheets.fetching import fetches
+from rootroom.sheets.before_and_after import fetches
 from rootroom.sheets.layout import WIDTH, halves, water
 from rootroom.sheets.views.batches import batch_view
 from rootroom.sheets.views.model import Evening, Material, SessionView, Used
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.season import Season
     from rootroom.sessions.session import Before, Bring, RainNote, Session, Waiting
-    from rootroom.sheets.fetching import Fetches
+    from rootroom.sheets.before_and_after import Fetches
     from rootroom.sheets.writing import Writer
 
 MOST_ON_PAGE = 2000

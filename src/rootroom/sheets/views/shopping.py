@@ -7,10 +7,9 @@ from typing import TYPE_CHECKING
 from attrs import evolve
 
 from rootroom.counts import some_of
+from rootroom.sheets.before_and_after import packs_text
 from rootroom.sheets.check import pressed_lines
-from rootroom.sheets.fetching import packs_text
 from rootroom.sheets.layout import WIDTH
-from rootroom.sheets.money import LITRES_PER_CU_FT, share_text, signed
 from rootroom.sheets.views.model import (
     FeeRow,
     Good,
@@ -22,6 +21,7 @@ from rootroom.sheets.views.model import (
     Stock,
     SupplierView,
 )
+from rootroom.sheets.writing import LITRES_PER_CU_FT, share_text, signed
 from rootroom.tolerances import UNTOLD
 from rootroom.units import show_minutes
 
