@@ -35,7 +35,10 @@ TESTS = {
         *("property/test_demand_laws.py", "pinned/test_draws.py"),
     ],
     "mixing": ["unit/mixing", "property/test_mixing_balance.py"],
-    "pot": ["unit/pot", "worked/test_pot.py", "property/test_pot.py", "published"],
+    "pot": [
+        *("unit/pot", "unit/sheets/test_pot.py", "worked/test_pot.py", "property/test_pot.py"),
+        "published",
+    ],
     "record": ["unit/record", "property/test_record.py", "property/test_record_learning.py"],
     "buying": [
         *("unit/buying", "worked/test_buying.py", "worked/test_stages_by_hand.py"),

@@ -95,8 +95,13 @@ def test_move_that_was_made_keeps_its_aftercare(plan: Plan) -> None:
     assert [(date(2027, 3, 21), 3)] == [(one.day, one.count) for one in left.made]
 
     fed = [day + timedelta(weeks=weeks) for weeks in (5, 7, 9)]
-    found = [one for one in make_season(left).schedule.aftercare if one.count == 3]
-    assert [(one, "feed") for one in fed] == [(one.date, one.step.do) for one in found]
+    season = make_season(left)
+    assert [(one, "feed") for one in fed] == [
+        (one.date, one.step.do) for one in season.schedule.aftercare if one.count == 3
+    ]
+    # 3 plants get 3 more feeds, and the one that is yet to move its 4: 13 tablespoons.
+    amount = season.demand.additions["tomato feed"].amount
+    assert 13 * TBSP_L == pytest.approx(amount.likely, rel=1e-12)
 
 
 def test_feed_that_was_due_is_used_up(plan: Plan) -> None:

@@ -6,6 +6,7 @@ import pytest
 
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.shapes import Cone, HalfBarrel
+from rootroom.demand.estimates import Estimate
 from rootroom.demand.find import find_demand
 from rootroom.demand.quick import bed_question, fill_question, likely_mix_l
 from rootroom.demand.season_demand import Demand
@@ -114,6 +115,14 @@ def test_a_bed_asked_by_itself() -> None:
     answer = bed_question(8 * 4 * FT**2, 5 * IN, WORKED)
     assert answer.fill_l.likely == pytest.approx(377.55795, abs=5e-6)
     assert answer.mix_l.likely == pytest.approx(427.89902, abs=5e-6)
+    assert answer.ball_l == Estimate(0.0, 0.0, 0.0, 0.0)
+
+
+def test_what_a_bed_takes_by_itself_adds_to_what_a_mix_takes_of_it() -> None:
+    """100 L of sand under 90 L of half sand: 100 + 90 x 1.02 / 2 = 145.9 L; nothing settles."""
+    box = bed("Box", 1.0, 0.19, [("sand", 0.1), ("tree", None)], settles=0.0)
+    found = find_demand(plan([], [mix("tree", {"bark": 1, "sand": 1})], [box]))
+    assert found.ingredients["sand"].likely == pytest.approx(145.9)
 
 
 def test_a_container_asked_by_itself() -> None:

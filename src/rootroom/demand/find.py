@@ -161,8 +161,6 @@ class _Moves:
     def _ball(self, move: Move, room: Room | None) -> Estimate:
         """Return the ball of one plant [L], also of one that leaves for a bed or a buyer."""
         kept = move.kept_ball
-        if move.refresh is None and not (move.old.holds and kept > 0):
-            return NOTHING
         key = (move.old.text, kept, move.refresh)
         if key not in self._balls:
             likely, drawn = self._likely, self._drawn

@@ -15,7 +15,7 @@ from rootroom.demand.find import find_demand
 from rootroom.demand.quick import likely_mix_l
 from rootroom.demand.season_demand import Demand
 from rootroom.formulas import triangular
-from rootroom.plan.entries import Pack, Supply
+from rootroom.plan.entries import CareStep, Pack, Supply
 from rootroom.plan.model import Plan
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, HERE, bed, group, mix, move, nothing, plan, pot, tray
@@ -166,6 +166,14 @@ def test_an_addition_given_both_ways_counts_by_mass() -> None:
     found = find_demand(plan([group("Chard", 2, fed)], [rich], supplies=[feed])).additions["feed"]
     # 2 x 0.04 L x 1.25 kg/L = 0.1 kg; 2 x 5 L x 1.173 x 0.001 = 0.01173 kg
     assert ("kg", pytest.approx(0.11173)) == (found.unit, found.amount.likely)
+    # Pots are counted, so the drawn seasons lie as near as the 0.01173 kg of the mix lets them.
+    assert found.amount.low == pytest.approx(found.amount.high, abs=0.003)
+
+
+def test_aftercare_that_names_no_amount_takes_nothing() -> None:
+    """A feed without an amount is told when it is due, and adds nothing to buy."""
+    fed = move(nothing(), C5, care=(CareStep("feed", 7, of="feed"),))
+    assert find_demand(plan([group("Chard", 2, fed)], [mix("tree", {"bark": 1})])).additions == {}
 
 
 def test_error_an_addition_given_both_ways_without_a_density() -> None:

@@ -58,11 +58,13 @@ def test_two_independent_mixes_are_both_enough_in_64_percent() -> None:
 def test_the_common_level_is_the_least_that_is_sure_enough() -> None:
     """One draw less and the share falls below what was asked."""
     demand = find_demand(two_mixes())
+    assert demand.draws == 4000
     for sure in (0.5, 0.8, 0.9, 0.99):
         needs = common_level(demand, sure)
         assert needs.sure >= sure
         assert needs.sure == pytest.approx(enough_in(demand, needs))
         assert needs_at(demand, needs.level - 1 / 3999).sure < sure
+        assert 3999 * needs.level == pytest.approx(round(3999 * needs.level), abs=1e-6)
         # Two independent needs: the level is near the root of the share.
         assert needs.level == pytest.approx(sure**0.5, abs=0.02)
 

@@ -152,6 +152,20 @@ def test_no_formula_divides_by_one(garden: Plan) -> None:
         assert [False] == ["share it" in formula for formula in formulas]
 
 
+@pytest.mark.parametrize(("plants", "alike"), [(6, True), (7, False)])
+def test_pots_that_share_alike_are_told_by_the_pot(plants: int, alike: bool) -> None:
+    """Six plants in threes are two pots alike; the third pot of seven plants takes one ball."""
+    shared = move(read_container("4 in square pot"), read_container("#3"), per_pot=3)
+    one = plan([group("Thyme", plants, shared)], [mix("tree", {"bark": 1})])
+    (formula,) = (
+        figure.formula
+        for passage in why(one, find_demand(one), "Thyme").passages
+        for figure in passage.figures
+        if figure.name == "mix"
+    )
+    assert formula.startswith("mix for a pot x pots") is alike
+
+
 def test_a_mix_in_a_mix_says_how_it_counts() -> None:
     """Where the usual loss in blending is taken, it says that an inner mix counts as fine."""
     inner = {"peat": 1, "perlite": 1}
