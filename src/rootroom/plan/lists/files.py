@@ -43,6 +43,8 @@ def read_text_file(path: Path, data: bytes) -> Grid | Problem:
     if isinstance(decoded, Problem):
         return decoded
     text, told = decoded
+    if "\0" in text:
+        return file_problem(path, "not-text", "this is no text: it holds zero bytes")
     if not text.strip():
         return file_problem(path, "empty-file", "the list of plants is empty")
     if _WEB.match(text):
@@ -77,8 +79,6 @@ def _decode(path: Path, data: bytes) -> tuple[str, list[str]] | Problem:
         if encoding != "utf-8-sig":
             return file_problem(path, "not-text", "this is no text: its UTF-16 is broken")
         return _older(path, data)
-    if "\0" in text:
-        return file_problem(path, "not-text", "this is no text: it holds zero bytes")
     return text, []
 
 
@@ -92,8 +92,6 @@ def _older(path: Path, data: bytes) -> tuple[str, list[str]] | Problem:
             "this text is neither UTF-8 nor as older programs write it",
             "save the list as `CSV UTF-8`",
         )
-    if "\0" in text:
-        return file_problem(path, "not-text", "this is no text: it holds zero bytes")
     odd = re.search(r"\w*[^\W\x00-\x7f]\w*", text)
     example = f", as `{odd[0][:30]}`" if odd else ""
     return text, [f"not UTF-8, so read as older Windows programs write{example}"]

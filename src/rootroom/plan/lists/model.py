@@ -74,6 +74,13 @@ class ListRead:
     unread: list[Unread] = field(factory=list)
     said: frozenset[str] = frozenset()
 
+    def refuse(
+        self, row: GridRow, code: str, words: str, hint: str, column: int | None = None
+    ) -> None:
+        """Note what is wrong with a row, or with its cell in a column."""
+        where, line = self.grid.where(row, column), self.grid.line(row)
+        self.problems.append(Problem(code, "error", where, words, hint, (), line))
+
     @property
     def keys(self) -> tuple[str, ...]:
         """The plan's own columns that some row fills, in their usual order."""

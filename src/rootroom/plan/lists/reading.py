@@ -162,10 +162,8 @@ def _shown(read: ListRead, below: list[GridRow], choices: Choices) -> list[GridR
         return below
     rows = ", ".join(str(row.number) for row in hidden[:5]) + (", ..." if len(hidden) > 5 else "")
     if choices.hidden is None:
-        where, line = read.grid.where(hidden[0]), read.grid.line(hidden[0])
         hint = "`--hidden leave` leaves them out, `--hidden read` reads them like the others"
-        words = f"hidden rows may be plants or not: {rows}"
-        read.problems.append(Problem("hidden-rows", "error", where, words, hint, (), line))
+        read.refuse(hidden[0], "hidden-rows", f"hidden rows may be plants or not: {rows}", hint)
     else:
         done = "left out" if choices.hidden == "leave" else "read"
         read.told.append(f"hidden rows {done}: {rows}")
@@ -254,10 +252,8 @@ def _check_columns(read: ListRead, choices: Choices, head: Head) -> None:
         first = next(one for one in read.columns if one.key == column.key)
         if column.key and first is not column:
             words = f"{column.called} is read as `{column.key}`, as is {first.called}"
-            where = read.grid.where(head.row, column.index)
-            line = read.grid.line(head.row)
             hint = _twice(column, read.columns)
-            read.problems.append(Problem("column-twice", "error", where, words, hint, (), line))
+            read.refuse(head.row, "column-twice", words, hint, column.index)
     there = {column.key for column in read.columns} | {*choices.instead, *choices.elsewhere}
     if "counted" in there:
         there |= {"name", "count"}
@@ -283,16 +279,7 @@ def _check_columns(read: ListRead, choices: Choices, head: Head) -> None:
         if left and key != "name":
             name = spoken(left[0], read.columns)
             hint = f'if it is {left[0].called}, say so: `--heading "{name}={key}"`; {hint}'
-        read.problems.append(
-            Problem(
-                "missing-column",
-                "error",
-                read.grid.where(head.row),
-                f"no column says {words}: `{key}`",
-                hint,
-                line=read.grid.line(head.row),
-            )
-        )
+        read.refuse(head.row, "missing-column", f"no column says {words}: `{key}`", hint)
 
 
 def _twice(column: Column, columns: Sequence[Column]) -> str:
@@ -318,17 +305,8 @@ def _note_questions(read: ListRead) -> None:
         name = spoken(question.column, read.columns)
         ways = " or ".join(f'`--heading "{name}={key}"`' for key in question.keys)
         last = "" if LEFT_OUT in question.keys else f'; `--heading "{name}=-"` leaves it out'
-        where = read.grid.where(question.row, question.column.index)
-        read.problems.append(
-            Problem(
-                "unclear-heading",
-                "error",
-                where,
-                f"{question.column.called} {question.words}",
-                f"say which: {ways}{last}",
-                line=read.grid.line(question.row),
-            )
-        )
+        words, hint = f"{question.column.called} {question.words}", f"say which: {ways}{last}"
+        read.refuse(question.row, "unclear-heading", words, hint, question.column.index)
 
 
 def _orders(read: ListRead, below: Sequence[GridRow], choices: Choices) -> dict[str, Readings]:
