@@ -140,8 +140,13 @@ def _blends_apart(
     for mix in sorted({mix for day in days for mix in (*posted.get(day, {}), *now.get(day, {}))}):
         old = {day: posted[day][mix] for day in days if mix in posted.get(day, {})}
         new = {day: now[day][mix] for day in days if mix in now.get(day, {})}
-        gone = {day: batches for day, batches in old.items() if day not in new}
         come = {day: batches for day, batches in new.items() if day not in old}
+        # Fewer on a day are told only where they go to another: the rest follows from the plants.
+        gone = {
+            day: batches - new.get(day, 0)
+            for day, batches in old.items()
+            if day not in new or (come and new[day] < batches)
+        }
         reason = ""
         if gone:
             reason = _called_off(min(gone), stops)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from functools import partial
 
 import pytest
@@ -23,6 +23,7 @@ from rootroom.scheduling.solve import schedule_work
 from rootroom.scheduling.tie_breaking import blend_ahead
 from rootroom.sessions.least_change import posted_work, stay_close
 from rootroom.sessions.schedule import Planned
+from rootroom.sessions.session import Line
 from rootroom.sessions.timeline import Schedule
 from tests.support.plans import FIRST, bed, group, move, plan, pot, work
 from tests.support.recording import as_rows, event, moved
@@ -341,6 +342,30 @@ def test_an_evening_of_blending_alone_is_told_of(
     apart = [change for change in told if change.name == "tree"]
 
     assert [Change("blend", "tree", 0, before, after, reason)] == apart
+
+
+def test_batches_that_go_to_another_day_are_told_of_on_both() -> None:
+    """Three were to be blended ahead; now one is, and two on the day that needs them."""
+    hung = evolve(yard(24), posted=on_wall(("a", 0, 12), ("a", 1, 12)))
+    schedule = scheduled(plan_from(hung, replay(hung, [])))
+    first, second = (session.date for session in schedule.sessions)
+    sessions = [
+        evolve(
+            session,
+            work=(
+                Line(kind="blend", name="tree", count=batches, minutes=10.0, start=time(9)),
+                *session.work,
+            ),
+        )
+        for session, batches in zip(schedule.sessions, (1, 2), strict=True)
+    ]
+
+    told = find_changes(
+        hung, evolve(schedule, sessions=tuple(sessions)), done={},
+        blends={first: {"tree": 3}, second: {}},
+    )  # fmt: skip
+    why = "the work that it is for has changed"
+    assert (Change("blend", "tree", 0, {first: 2}, {second: 2}, why),) == told
 
 
 def test_an_evening_of_blending_alone_is_the_next_session() -> None:
