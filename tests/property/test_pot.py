@@ -35,6 +35,7 @@ def test_air_and_water_make_the_porosity(curve, top, bottom, height):
     assert found.air_share + found.capacity_share == pytest.approx(curve.theta_s, abs=1e-12)
     assert -1e-12 <= found.air_share <= curve.theta_s
     assert curve.theta_r - 1e-12 <= found.capacity_share <= curve.theta_s + 1e-12
+    assert curve.theta_r - 1e-12 <= found.unavailable_share <= found.capacity_share + 1e-12
 
 
 @given(CURVE, SIZE, SIZE, st.floats(1.01, 4))
@@ -105,6 +106,7 @@ def test_blend_keeps_its_balance(parts, shrink, height):
     assert found.air.likely + found.capacity.likely == pytest.approx(found.porosity.likely)
     assert 0 <= found.air.low
     assert 0 <= found.available.low <= found.capacity.high <= found.porosity.high < 1
+    assert found.available.likely <= found.capacity.likely
     lost = shrink if len(shares) > 1 else 0.0
     mass = sum(
         share * ingredients()[name].dry_density_kg_per_m3.likely for name, share in shares.items()

@@ -110,5 +110,9 @@ def test_lift_of_a_pot_to_a_bench():
     )
     assert found.lift.limit == pytest.approx(23.0282, abs=1e-3)
     assert found.index == pytest.approx(1.1725, abs=1e-3)
+    assert found.limit_kg == pytest.approx(23.0282 * 0.45359237, abs=1e-3)
+    # In metric units the system's own figures are kilograms.
+    metric = lift_of_pot(weight_kg=12.0, width_m=0.3, height_m=0.3, system="metric")
+    assert metric.limit_kg == metric.lift.limit
     assert found.text == "lifting index 1.2, above 1: raised risk of back trouble for some people"
     assert found.advice == ("move it on a hand truck", "fill the pot where it will stand")
