@@ -17,10 +17,9 @@ from typing import TYPE_CHECKING, Any
 from attrs import define, evolve, field
 
 from rootroom.page.cells import placed, problem_data, tables_of
-from rootroom.page.changes import CHANGES
+from rootroom.page.changes import CHANGES, act_of, words_of
 from rootroom.page.keeping import LIST_HINT, MOST_BYTES, Draft, Kept, Work, decoded, write_all
 from rootroom.page.lists import Lists
-from rootroom.page.wishes import act_of, words_of
 from rootroom.plan.names import check_name
 from rootroom.plan.reader import read_plan_text
 from rootroom.plan.toml import splicing

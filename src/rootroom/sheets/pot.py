@@ -261,7 +261,7 @@ def _about(weight: Spread, system: System) -> str:
 
 def _lime(plan: Plan) -> str:
     """Return the lime of each mix beside the published rates."""
-    from rootroom.pot.lime import lime_notes
+    from rootroom.pot.lime_and_compost import lime_notes
     from rootroom.units import Rate, show_rate
 
     def shown(kg_per_m3: float | None) -> str:
@@ -286,7 +286,7 @@ def _lime(plan: Plan) -> str:
 
 def _compost(plan: Plan) -> str:
     """Return what to check before compost or manure goes into a mix, each with its source."""
-    from rootroom.pot import compost
+    from rootroom.pot import lime_and_compost as compost
 
     mixes = compost.mixes_with(plan, compost.ROTTED)
     if not mixes:

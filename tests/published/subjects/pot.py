@@ -9,8 +9,8 @@ from rootroom.catalogue.curves import published_curves, published_mixes, retenti
 from rootroom.catalogue.uses import live_loads
 from rootroom.containers.shapes import Cylinder
 from rootroom.plan.model import Measured
-from rootroom.pot.compost import RAW_MANURE_DAYS
 from rootroom.pot.curve import Curve
+from rootroom.pot.lime_and_compost import RAW_MANURE_DAYS
 from rootroom.pot.mixture import holding_of_measured
 
 CORE_M = 0.076

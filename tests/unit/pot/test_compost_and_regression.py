@@ -8,10 +8,10 @@ from rootroom.catalogue.spread import Spread
 from rootroom.containers.container import Container
 from rootroom.containers.shapes import Box, Cone, Cylinder, Pyramid
 from rootroom.pot.blend import Blend, Holding, Part
-from rootroom.pot.compost import MATURITY_CHECKS, nitrogen_words
 from rootroom.pot.curve import Curve
 from rootroom.pot.fitting import fit_curve, fit_curves
 from rootroom.pot.lifting import lift_of_pot, reach_width_m
+from rootroom.pot.lime_and_compost import MATURITY_CHECKS, nitrogen_words
 from rootroom.pot.mixture import MixFigures
 from rootroom.pot.report import PotFigures
 from rootroom.pot.weight import fill_shape, floor_load, pot_weight

@@ -3,7 +3,7 @@
 import pytest
 
 from rootroom import read_plan
-from rootroom.pot.lime import above_published, lime_notes
+from rootroom.pot.lime_and_compost import above_published, lime_notes
 from rootroom.sheets.pot import _lime
 
 PLAN = """

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.mixing.blend import sized
-from rootroom.pot.lime import above_published
+from rootroom.pot.lime_and_compost import above_published
 from rootroom.sheets.layout import halves, water
 from rootroom.sheets.views.model import BatchView, RecipeRow
 from rootroom.sheets.views.work_rows import MOST_BOXES, above_text

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from attrs import evolve
 
 from rootroom.counts import counted
-from rootroom.pot.lime import above_published
+from rootroom.pot.lime_and_compost import above_published
 from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.layout import halves
 from rootroom.sheets.views.model import Event, SortRow, WorkRow
