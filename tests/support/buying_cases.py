@@ -150,7 +150,7 @@ def _sellers(chance: random.Random) -> tuple[Seller, ...]:
         Seller(
             f"seller {i}",
             tax=chance.choice(taxes),
-            least_cents=chance.choice((1, 1, 100)),
+            least_cents=100 if i % 3 == 2 else 1,
             **chance.choice(kinds),  # type: ignore[arg-type]
         )
         for i in range(chance.randint(1, 2))
@@ -232,8 +232,8 @@ def _cost(problem: Problem, packs: Sequence[int]) -> int | None:
         if number is None or not chosen:
             continue
         seller = problem.sellers[number]
-        tax = Decimal(goods) * seller.tax.numerator / seller.tax.denominator
-        total += int(tax.quantize(Decimal(1), ROUND_HALF_UP))
+        tax = Decimal(goods) * seller.tax.numerator / seller.tax.denominator / seller.least_cents
+        total += int(tax.quantize(Decimal(1), ROUND_HALF_UP)) * seller.least_cents
         way = _way(seller, chosen)
         if way is None:
             return None
