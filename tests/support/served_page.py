@@ -27,6 +27,8 @@ class Program:
             stdout=subprocess.PIPE,
             text=True,
             env={**os.environ, "PYTHONUNBUFFERED": "1"},
+            # What a shell starts in the background ignores interrupts, and so would the program.
+            preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_DFL),
         )
         assert self.process.stdout is not None
         said = ""
@@ -50,7 +52,7 @@ class Program:
             try:
                 self.process.wait(timeout=10)
             except subprocess.TimeoutExpired:
-                self.process.kill()
+                self.kill()
 
 
 def shipped(name: str) -> str:
