@@ -352,3 +352,18 @@ class SessionModel:
         placed.sort(key=lambda one: (one.day, one.task))
         blends = tuple(Blend(day, mix, ml) for (day, mix), ml in sorted(used.items()))
         return tuple(placed), blends
+
+
+def limited_solver(work: float, seconds: float) -> Any:
+    """Return a solver that runs alike each time, with limits of work [solver units] and clock [s].
+
+    The clock is a safety net: one worker and one seed end at the same answer by the work alone.
+    """
+    from ortools.sat.python import cp_model
+
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = 1
+    solver.parameters.max_deterministic_time = work
+    solver.parameters.max_time_in_seconds = seconds
+    return solver

@@ -26,7 +26,7 @@ from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.list_scheduling import add_blends
 from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Blend, Placed, Problem
-from rootroom.scheduling.relaxation import LARGE, NODES, find_days
+from rootroom.scheduling.relaxation import LARGE, NODES, FoundDays, find_days
 from rootroom.scheduling.tie_breaking import blend_ahead
 from rootroom.scheduling.windows import Windows
 
@@ -108,8 +108,13 @@ class _Search:
         self.found = evolve(self.found, **changes)
         self.send(self.found)
 
-    def _accept(self, placed: tuple[Placed, ...], blends: tuple[Blend, ...]) -> None:
+    def _accept(
+        self, placed: tuple[Placed, ...], blends: tuple[Blend, ...], *, sure: bool = True
+    ) -> None:
+        """Keep a better answer; where it is `sure` by its model, a broken rule is our mistake."""
         check = check_answer(self.problem, placed, blends)
+        if check.broken and not sure:
+            return
         if check.broken:
             raise RuntimeError(f"the model forgot a rule: {check.broken[0]}")
         if self.found.objectives is None or check.objectives < self.found.objectives:
@@ -158,6 +163,8 @@ class _Search:
             low, named = self._relax(objective, ends, low)
         if objective == "setups" and objectives[position] > low:
             objectives = self._around(position, low)
+        if objective == "sessions" and named is not None and objectives[1] > low:
+            low, objectives = self._uncut(ends, low, named)
         if named is not None and objectives[position] > low:
             objectives = self._try(objective, ends, named, low)
         if objective == "sessions" and named is not None and objectives[1] > low:
@@ -207,8 +214,6 @@ class _Search:
     def _around(self, position: int, low: int) -> tuple[int, ...]:
         """Improve what is known by large neighbourhoods; return the objectives then."""
         work = self.request.work * AROUND_SHARE
-        before = self.found.objectives
-        assert before is not None
         reached = improve_around(
             self.problem,
             self.request.windows,
@@ -220,10 +225,7 @@ class _Search:
         )
         stages = (*self.found.stages, f"{OBJECTIVES[position]} by neighbourhoods")
         self._keep(stages=stages)
-        if reached.check.objectives < before:
-            self._keep(
-                placed=reached.placed, blends=reached.blends, objectives=reached.check.objectives
-            )
+        self._accept(reached.placed, reached.blends)
         return reached.check.objectives
 
     def _limited(self, ends: list[int], earlier: tuple[int, ...]) -> Any:
@@ -262,33 +264,36 @@ class _Search:
             return max(low, found.bound), None if found.days is None else found
         return low, None
 
-    def _uncut(self, ends: list[int], low: int) -> tuple[int, tuple[int, ...]]:
+    def _uncut(
+        self, ends: list[int], low: int, within: FoundDays | None = None
+    ) -> tuple[int, tuple[int, ...]]:
         """Look for days where no unit is cut, which cut ones may promise falsely.
 
+        Within named days and pairs the search is short, and to find nothing there proves nothing.
         Returns the bound, and the objectives of the best answer then.
         """
         assert self.found.objectives is not None
         if self._pairs(ends) > WHOLE_SIZE:
             return low, self.found.objectives
-        left = (self.end - monotonic()) / 2
-        nodes = int(self.request.work * WHOLE_NODES_PER_UNIT)
         found = find_days(
-            self.problem, self.request.windows, ends, low, seconds=left, whole=True, nodes=nodes
+            self.problem,
+            self.request.windows,
+            ends,
+            low,
+            seconds=(self.end - monotonic()) / 2,
+            whole=True,
+            nodes=int(self.request.work * WHOLE_NODES_PER_UNIT) if within is None else NODES,
+            within=within,
         )
         self._keep(stages=(*self.found.stages, "sessions by HiGHS uncut"))
         if found.days is not None:
-            for blends in (
-                add_blends(self.problem, found.placed),
-                blend_ahead(self.problem, found.placed),
-            ):
-                if (
-                    blends is not None
-                    and not check_answer(self.problem, found.placed, blends).broken
-                ):
-                    self._accept(found.placed, blends)
-            if self.found.objectives[1] > low:
+            for blend in (add_blends, blend_ahead):
+                blends = blend(self.problem, found.placed)
+                if blends is not None:
+                    self._accept(found.placed, blends, sure=False)
+            if within is None and self.found.objectives[1] > low:
                 self._try("sessions", ends, found, low)
-        return low + 1 if found.none else low, self.found.objectives
+        return low + int(found.none and within is None), self.found.objectives
 
     def _try(self, objective: str, ends: list[int], found: Any, low: int) -> tuple[int, ...]:
         """Look for an answer on the days that the relaxation named, and with its parts or pairs.
@@ -364,18 +369,14 @@ class _Search:
 
 def _solver(objective: str, work: float, seconds: float) -> Any:
     """Return a solver for an objective, with limits of work [solver units] and of the clock [s]."""
-    from ortools.sat.python import cp_model
+    from rootroom.scheduling.constraint_model import limited_solver
 
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
+    solver = limited_solver(work, seconds)
     if OBJECTIVES.index(objective) > OBJECTIVES.index("setups"):
         # What weighs days and plants is proved in a sixth of the time without these.
         solver.parameters.linearization_level = 0
         solver.parameters.cp_model_probing_level = 0
         solver.parameters.inprocessing_dtime_ratio = 0.0
-    solver.parameters.max_deterministic_time = work
-    solver.parameters.max_time_in_seconds = seconds
     return solver
 
 

@@ -160,7 +160,7 @@ def _solve(
     """Return a better answer within the days allowed, if any, and the work it took."""
     from ortools.sat.python import cp_model
 
-    from rootroom.scheduling.constraint_model import SessionModel
+    from rootroom.scheduling.constraint_model import SessionModel, limited_solver
 
     own = _own_days(problem, units)
     first = tuple(days[0] for days in allowed)
@@ -177,12 +177,8 @@ def _solve(
     now = model.objective(OBJECTIVES[position])
     model.model.add(now <= check.objectives[position])
     model.model.minimize(_with_next(model, now, position, check))
-    solver: Any = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = 1
+    solver = limited_solver(ROUND_WORK, max(seconds, 0.01))
     solver.parameters.cp_model_presolve = False  # it takes longer than so small a search
-    solver.parameters.max_deterministic_time = ROUND_WORK
-    solver.parameters.max_time_in_seconds = max(seconds, 0.01)
     status = solver.solve(model.model)
     taken = max(solver.response_proto.deterministic_time, ROUND_WORK / 100)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):

@@ -8,16 +8,20 @@ Only a child process imports the solver.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from fractions import Fraction
 from typing import Any
 
 from attrs import frozen
 
 from rootroom.counts import ceil_count
-from rootroom.optimize.linear_form import quiet_solver
+from rootroom.optimize.linear_form import IntegerProblem, Number, matrix, quiet_solver
 from rootroom.scheduling.bounds import mix_needs, needs, tightest
 from rootroom.scheduling.problem import Order, Placed, Problem, Task, Use, outer_first
 from rootroom.scheduling.windows import Windows
 from rootroom.tolerances import SOLVER_BOUND
+
+Term = tuple[int, Number]  # column and factor
 
 NODES = 2000  # of the search tree, a limit on work that is alike on every machine
 GUESSES = tuple(
@@ -55,6 +59,7 @@ def find_days(
     setups: int | None = None,
     whole: bool = False,
     nodes: int = NODES,
+    within: FoundDays | None = None,
 ) -> FoundDays:
     """Return `sessions` days that hold all work if units could be cut, or that there are none.
 
@@ -65,23 +70,24 @@ def find_days(
     """
     rows = _Rows(problem, windows, ends)
     rows.state()
-    working = [(day, 1.0) for day in rows.works]
+    if within is not None:
+        rows.close(within)
+    working = [(day, 1) for day in rows.works]
     if sessions is not None:
         rows.add(working, sessions, sessions)
     if setups is not None:
-        rows.add(rows.costs("setups"), -BIG, setups)
+        rows.add(rows.costs("setups"), None, setups)
     if objective == "torn":
         rows.tear()
     if objective == "bought":
         rows.contain()
     if whole:
-        rows.whole = sorted(
-            {*rows.whole, *(c for by_day in rows.units for c, _ in by_day.values())}
-        )
+        for column in rows.unit_columns():
+            rows.form.whole[column] = True
     any_do = objective == "sessions" and sessions is not None
     solver = _solver(nodes, seconds, any_do=any_do, guess=objective == "sessions")
     if sum(map(len, rows.units)) > LARGE:
-        rows.whole = list(rows.works)
+        rows.form.whole = [column in rows.works for column in range(len(rows.form.whole))]
         solver.setOptionValue("mip_lp_solver", "ipm")
     rows.give(solver, working if sessions is None else rows.costs(objective))
     solver.run()
@@ -113,27 +119,25 @@ class _Rows:
     def __init__(self, problem: Problem, windows: Windows, ends: list[int]) -> None:
         self.problem, self.windows, self.ends = problem, windows, ends
         self.dates = [day.date for day in problem.days]
-        self.upper: list[float] = []
-        self.whole: list[int] = []
-        self.rows: list[tuple[float, float, list[tuple[int, float]]]] = []
+        self.form = IntegerProblem()
         self.works = [self._column(1, whole=True) for _ in problem.days]
         self.sets = [[self._column(1, whole=True) for _ in problem.mixes] for _ in problem.days]
         self.units: list[dict[int, tuple[int, int]]] = []  # day to column and units a column step
         self.parts: dict[tuple[int, int], int] = {}  # task and day to column
         self.done: dict[int, dict[int, int]] = {}  # by task: day to column of units up to it
-        self.torn: list[tuple[int, float]] = []
+        self.torn: list[Term] = []
         self.groups = 0
         self.bought: list[int] = []
 
-    def _column(self, upper: float, *, whole: bool = False) -> int:
-        if whole:
-            self.whole.append(len(self.upper))
-        self.upper.append(upper)
-        return len(self.upper) - 1
+    def _column(self, upper: Number | None = None, *, whole: bool = False) -> int:
+        return self.form.variable(upper, whole=whole)
 
-    def add(self, terms: list[tuple[int, float]], low: float, high: float) -> None:
-        """Add low <= sum of terms <= high."""
-        self.rows.append((low, high, terms))
+    def add(self, terms: Iterable[Term], least: Number | None, most: Number | None) -> None:
+        """Add least <= sum of terms <= most; a column may come in several terms."""
+        total: dict[int, Number] = {}
+        for column, factor in terms:
+            total[column] = total.get(column, 0) + factor
+        self.form.row(total, least=least, most=most)
 
     def state(self) -> None:
         """State tasks, days, orders, and what intervals need."""
@@ -143,11 +147,18 @@ class _Rows:
             self._order(order)
         for need in tightest(needs(self.problem, self.windows, self.ends)):
             days = range(need.start, need.end + 1)
-            self.add([(self.works[day], 1.0) for day in days], need.sessions, BIG)
+            self.add([(self.works[day], 1) for day in days], need.sessions, None)
         for mix, found in mix_needs(self.problem, self.windows, self.ends).items():
             for need in tightest(found):
                 days = range(need.start, need.end + 1)
-                self.add([(self.sets[day][mix], 1.0) for day in days], need.sessions, BIG)
+                self.add([(self.sets[day][mix], 1) for day in days], need.sessions, None)
+
+    def close(self, named: FoundDays) -> None:
+        """Close the days and pairs of day and mix that are not named."""
+        for day, sets in enumerate(self.sets):
+            for mix, column in enumerate(sets):
+                self.form.upper[column] = int((day, mix) in named.setups)
+            self.form.upper[self.works[day]] = int(day in (named.days or ()))
 
     def _tasks(self) -> None:
         for number, task in enumerate(self.problem.tasks):
@@ -160,8 +171,8 @@ class _Rows:
                 most = self._most(task, day)
                 column = self._column(most // step, whole=not task.split)
                 units[day] = (column, step)
-                self.add([(column, float(step)), (gate, -float(most))], -BIG, 0)
-            self.add([(c, float(s)) for c, s in units.values()], task.count, task.count)
+                self.add([(column, step), (gate, -most)], None, 0)
+            self.add([(c, s) for c, s in units.values()], task.count, task.count)
             self.units.append(units)
 
     def _most(self, task: Task, day: int) -> int:
@@ -183,14 +194,14 @@ class _Rows:
             self.groups += 1
             for day, (column, step) in by_day.items():
                 part = self.parts[number, day] = self._column(1, whole=True)
-                most = step * self.upper[column]
-                self.add([(column, float(step)), (part, -float(most))], -BIG, 0)
-                self.torn.append((part, 1.0))
+                most = step * (self.form.upper[column] or 0)
+                self.add([(column, step), (part, -most)], None, 0)
+                self.torn.append((part, 1))
                 if task.most_small:
-                    small, enough = self._column(1, whole=True), task.most_small + 1.0
-                    terms = [(part, enough), (small, -enough), (column, -float(step))]
-                    self.add(terms, -BIG, 0)
-                    self.torn.append((small, 1.0))
+                    small, enough = self._column(1, whole=True), task.most_small + 1
+                    terms = [(part, enough), (small, -enough), (column, -step)]
+                    self.add(terms, None, 0)
+                    self.torn.append((small, 1))
 
     def contain(self) -> None:
         """State that no more containers of a kind are filled than there are, parts of them too."""
@@ -199,55 +210,59 @@ class _Rows:
             filling = [(n, use) for n, task in tasks for use in task.needs if use.container == kind]
             freeing = [(n, use) for n, task in tasks for use in task.frees if use.container == kind]
             most = container.most_bought
-            self.bought.append(self._column(BIG if most is None else most))
+            self.bought.append(self._column(most))
             for day in sorted({day for number, _ in filling for day in self.units[number]}):
                 out, _ = self._turned(filling, self.dates[day])
                 back, rest = self._turned(freeing, self.dates[day] - container.wash_days)
-                terms = [(self.bought[-1], -1.0), *out, *((c, -share) for c, share in back)]
-                self.add(terms, -BIG, container.stock + rest)
+                terms = [(self.bought[-1], -1), *out, *((c, -share) for c, share in back)]
+                self.add(terms, None, container.stock + rest)
 
-    def _turned(
-        self, uses: list[tuple[int, Use]], date: int
-    ) -> tuple[list[tuple[int, float]], float]:
+    def _turned(self, uses: list[tuple[int, Use]], date: int) -> tuple[list[Term], Fraction]:
         """Return the terms of what tasks have filled or freed up to and on a date.
 
         The last unit of a task may free what is left of a container: that much is added.
         """
-        terms, rest = [], 0.0
+        terms: list[Term] = []
+        rest = Fraction(0)
         for number, use in uses:
             ready = [day for day in self.units[number] if self.dates[day] <= date]
             if ready:
-                count, share = self.problem.tasks[number].count, use.number / use.per
+                count, share = self.problem.tasks[number].count, Fraction(use.number, use.per)
                 terms.append((self._done(number)[max(ready)], share))
                 rest += use.filled(count) - count * share
         return terms, rest
 
-    def costs(self, objective: str) -> list[tuple[int, float]]:
+    def costs(self, objective: str) -> list[Term]:
         """Return what the solver makes least."""
         if objective == "setups":
-            return [(column, 1.0) for row in self.sets for column in row]
+            return [(column, 1) for row in self.sets for column in row]
         if objective == "bought":
-            return [(column, 1.0) for column in self.bought]
+            return [(column, 1) for column in self.bought]
         return self.torn if objective == "torn" else []
 
     def _days(self) -> None:
         problem = self.problem
-        loads: list[list[tuple[int, float]]] = [[] for _ in problem.days]
+        loads: list[dict[int | None, list[Term]]] = [{} for _ in problem.days]
         for number, task in enumerate(problem.tasks):
             for day, (column, step) in self.units[number].items():
-                loads[day].append((column, float(step * task.minutes)))
+                load = loads[day].setdefault(task.mix, [])
+                load.append((column, step * task.minutes))
         turning = self._mixes()
         for day, here in enumerate(problem.days):
-            room = float(max(0, here.minutes - problem.session_setup))
-            setups = [(column, float(problem.mix_setup)) for column in self.sets[day]]
-            self.add([*loads[day], *turning[day], *setups, (self.works[day], -room)], -BIG, 0)
-            if turning[day]:
-                vessel = float(here.vessel_minutes)
-                self.add([*turning[day], (self.works[day], -vessel)], -BIG, 0)
-            for column in self.sets[day]:
-                self.add([(column, 1.0), (self.works[day], -1.0)], -BIG, 0)
+            room = max(0, here.minutes - problem.session_setup)
+            work = [term for load in loads[day].values() for term in load]
+            turns = [term for load in turning[day].values() for term in load]
+            setups = [(column, problem.mix_setup) for column in self.sets[day]]
+            self.add([*work, *turns, *setups, (self.works[day], -room)], None, 0)
+            if turns:
+                self.add([*turns, (self.works[day], -here.vessel_minutes)], None, 0)
+            rest = max(0, room - problem.mix_setup)
+            for mix, column in enumerate(self.sets[day]):
+                self.add([(column, 1), (self.works[day], -1)], None, 0)
+                of_mix = [*loads[day].get(mix, []), *turning[day].get(mix, [])]
+                self.add([*of_mix, (column, -rest)], None, 0)
 
-    def _mixes(self) -> list[list[tuple[int, float]]]:
+    def _mixes(self) -> list[dict[int, list[Term]]]:
         """State what is blended, used and left of each mix, and return the minutes of each day.
 
         Units of a mix may be cut too; what waits overnight fits the store, and is used while it
@@ -255,41 +270,39 @@ class _Rows:
         """
         problem = self.problem
         used, blended = self._uses()
-        waiting: list[list[tuple[int, float]]] = [[] for _ in problem.days]
+        waiting: list[list[Term]] = [[] for _ in problem.days]
         for mix, columns in blended.items():
             keep = problem.mixes[mix].keep_days if problem.store_ml else 0
             taken = [self._sum_of(terms) for terms in used[mix]]
-            before: list[tuple[int, float]] = []
+            before: list[Term] = []
             for day, column in columns.items():
                 left = self._column(problem.store_ml if keep else 0)
-                self.add([*before, (column, 1.0), *_less(taken[day]), (left, -1.0)], 0, 0)
+                self.add([*before, (column, 1), *_less(taken[day]), (left, -1)], 0, 0)
                 later = range(day + 1, len(problem.days))
                 soon = [d for d in later if self.dates[d] - self.dates[day] <= keep]
-                self.add([(left, 1.0), *(term for d in soon for term in _less(taken[d]))], -BIG, 0)
-                waiting[day].append((left, 1.0))
-                before = [(left, 1.0)]
+                self.add([(left, 1), *(term for d in soon for term in _less(taken[d]))], None, 0)
+                waiting[day].append((left, 1))
+                before = [(left, 1)]
         for terms in waiting:
             if len(terms) > 1:
-                self.add(terms, -BIG, problem.store_ml)
-        turning: list[list[tuple[int, float]]] = [[] for _ in problem.days]
+                self.add(terms, None, problem.store_ml)
+        turning: list[dict[int, list[Term]]] = [{} for _ in problem.days]
         for mix, columns in blended.items():
-            rate = problem.mixes[mix].unit_minutes / problem.mixes[mix].unit_ml
+            rate = Fraction(problem.mixes[mix].unit_minutes, problem.mixes[mix].unit_ml)
             for day, column in columns.items():
-                turning[day] += [(column, rate)] if rate else []
+                turning[day][mix] = [(column, rate)] if rate else []
         return turning
 
-    def _uses(self) -> tuple[list[list[list[tuple[int, float]]]], dict[int, dict[int, int]]]:
+    def _uses(self) -> tuple[list[list[list[Term]]], dict[int, dict[int, int]]]:
         """Return what is used by mix and day as terms, and the column of what is blended."""
         problem = self.problem
-        used: list[list[list[tuple[int, float]]]] = [
-            [[] for _ in problem.days] for _ in problem.mixes
-        ]
-        most = [0.0] * len(problem.mixes)
+        used: list[list[list[Term]]] = [[[] for _ in problem.days] for _ in problem.mixes]
+        most: list[Number] = [0] * len(problem.mixes)
         for number, task in enumerate(problem.tasks):
             if task.mix is not None and task.mix_ml:
                 most[task.mix] += task.count * task.mix_ml
                 for day, (column, step) in self.units[number].items():
-                    used[task.mix][day].append((column, float(step * task.mix_ml)))
+                    used[task.mix][day].append((column, step * task.mix_ml))
         blended: dict[int, dict[int, int]] = {}
         for mix in outer_first(problem):
             holds = problem.mixes[mix].holds
@@ -297,30 +310,30 @@ class _Rows:
                 continue
             blended[mix] = {day: self._column(most[mix]) for day in range(len(problem.days))}
             for day, column in blended[mix].items():
-                self.add([(column, 1.0), (self.sets[day][mix], -most[mix])], -BIG, 0)
+                self.add([(column, 1), (self.sets[day][mix], -most[mix])], None, 0)
                 for hold in holds:
-                    used[hold.mix][day].append((column, hold.parts / hold.whole))
+                    used[hold.mix][day].append((column, Fraction(hold.parts, hold.whole)))
             for hold in holds:
-                most[hold.mix] += most[mix] * hold.parts / hold.whole
+                most[hold.mix] += most[mix] * Fraction(hold.parts, hold.whole)
         return used, blended
 
-    def _sum_of(self, terms: list[tuple[int, float]]) -> int | None:
+    def _sum_of(self, terms: list[Term]) -> int | None:
         """Return a column that is the sum of terms, so that long sums are written once."""
         if not terms:
             return None
-        column = self._column(BIG)
-        self.add([(column, -1.0), *terms], 0, 0)
+        column = self._column()
+        self.add([(column, -1), *terms], 0, 0)
         return column
 
     def _done(self, number: int) -> dict[int, int]:
         """Return the columns of the units of a task done up to each day."""
         if number not in self.done:
             done: dict[int, int] = {}
-            before: list[tuple[int, float]] = []
+            before: list[Term] = []
             for day, (column, step) in sorted(self.units[number].items()):
                 done[day] = self._column(self.problem.tasks[number].count)
-                self.add([(done[day], -1.0), (column, float(step)), *before], 0, 0)
-                before = [(done[day], 1.0)]
+                self.add([(done[day], -1), (column, step), *before], 0, 0)
+                before = [(done[day], 1)]
             self.done[number] = done
         return self.done[number]
 
@@ -333,9 +346,9 @@ class _Rows:
         for day, column in after.items():
             ready = [d for d in before if self.dates[d] <= self.dates[day] - order.gap]
             if len(ready) < len(before):
-                terms = [(column, float(takes))]
-                terms += [(before[ready[-1]], -float(gives))] if ready else []
-                self.add(terms, -BIG, slack)
+                terms = [(column, takes)]
+                terms += [(before[ready[-1]], -gives)] if ready else []
+                self.add(terms, None, slack)
 
     def read(self, solver: Any, bound: float) -> FoundDays:
         """Return the days, pairs and parts of a solution, with a bound as a whole number."""
@@ -361,40 +374,13 @@ class _Rows:
         )
         return FoundDays(days, setups, placed, parts, least)
 
-    def give(self, solver: Any, costs: list[tuple[int, float]]) -> None:
+    def give(self, solver: Any, costs: Iterable[Term]) -> None:
         """Pass columns, rows and costs to the solver."""
-        import highspy
-        import numpy as np
-
-        width = len(self.upper)
-        low, high = np.zeros(width), np.array(self.upper, dtype=float)
-        solver.addVars(width, low, high)
-        whole = np.array(self.whole, dtype=np.int32)
-        kind = np.array([highspy.HighsVarType.kInteger] * len(whole))
-        solver.changeColsIntegrality(len(whole), whole, kind)
+        solver.passModel(matrix(self.form))
         for column, cost in costs:
             solver.changeColCost(column, cost)
-        starts: list[int] = []
-        index: list[int] = []
-        value: list[float] = []
-        for _, _, terms in self.rows:
-            starts.append(len(index))
-            index += [column for column, _ in terms]
-            value += [factor for _, factor in terms]
-        solver.addRows(
-            len(self.rows),
-            np.array([row[0] for row in self.rows], dtype=float),
-            np.array([row[1] for row in self.rows], dtype=float),
-            len(index),
-            np.array(starts, dtype=np.int32),
-            np.array(index, dtype=np.int32),
-            np.array(value, dtype=float),
-        )
 
 
-def _less(column: int | None) -> list[tuple[int, float]]:
+def _less(column: int | None) -> list[Term]:
     """Return a column as a term to take off, or no term."""
-    return [] if column is None else [(column, -1.0)]
-
-
-BIG = 1e30  # the solver's infinity is anything from 1e20 on
+    return [] if column is None else [(column, -1)]

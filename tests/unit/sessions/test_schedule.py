@@ -11,9 +11,11 @@ import pytest
 
 from rootroom import child_process, make_season, read_plan
 from rootroom.child_process import ChildResult, get_ready
+from rootroom.scheduling.bounds import ends_for_lateness
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.neighbourhoods import improve_around
 from rootroom.scheduling.problem import OBJECTIVES, Answer, Day, Mix, Order, Problem, Status, Task
+from rootroom.scheduling.relaxation import find_days
 from rootroom.scheduling.solve import assign_days, schedule_work
 from rootroom.scheduling.windows import find_windows
 from tests.support.patience import PATIENCE_S
@@ -80,6 +82,32 @@ def test_the_construction_alone_never_claims_what_is_not_so() -> None:
             assert best.objectives <= objectives(problem, answer), seed
         if answer.found and answer.lateness == best.lateness:
             assert answer.bound_sessions <= best.sessions, seed
+
+
+@pytest.mark.property
+def test_the_relaxation_never_denies_what_can_be_done() -> None:
+    """The fewest sessions that there are hold all work in it too, within its own days as well."""
+    again = 0
+    for seed in range(700, 800):
+        problem = random_problem(seed)
+        best = best_by_enumeration(problem)
+        if best is None or not problem.tasks:
+            continue
+        windows = find_windows(problem)
+        ends = ends_for_lateness(problem, best.lateness)
+        found = find_days(problem, windows, ends, best.sessions, seconds=PATIENCE_S)
+        assert found.days is not None, seed
+
+        within = find_days(
+            problem, windows, ends, best.sessions, seconds=PATIENCE_S, whole=True, within=found
+        )
+
+        assert not within.clock
+        if within.days is not None:
+            again += 1
+            assert within.setups <= found.setups, seed
+            assert {one.day for one in within.placed} <= set(found.days), seed
+    assert again >= 30
 
 
 def one_more_week() -> Problem:
