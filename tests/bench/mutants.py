@@ -6,7 +6,8 @@
 A change that no test notices is printed as a survivor: it changes nothing that can be seen, or a
 test is missing. `data` changes shipped figures instead (a ball, packing, minutes, a class's band, a
 retention figure). A change within a function runs the tests that call it, the quickest first; any
-other runs all tests of the package. The tree is copied, so that nothing of it is ever changed.
+other runs all tests of the package. A test that takes much longer than before notices "by time",
+and all that it started ends with it. The tree is copied, so that nothing of it is ever changed.
 """
 
 from __future__ import annotations
@@ -20,12 +21,15 @@ import os
 import random
 import re
 import shutil
+import signal
 import sys
 import tempfile
 from collections.abc import Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
+from hypothesis import Phase, settings
 
 ROOT = Path(__file__).parents[2]
 SESSIONS = ["unit/sessions", "worked/test_sessions_by_hand.py", "property/test_sessions.py"]
@@ -59,10 +63,30 @@ FIGURES = ("factors", "minutes", "containers", "curves")
 FIGURE = re.compile(r"(?<![\w\"#.-])\d+(?:\.\d+)?(?![\w\"-])")
 LONGEST_S = 1800
 CRASHED = 99
+IMPORTED = "ERROR collecting"  # what pytest says where a module cannot be imported
 # Loaded once: each run of the tests is a fork that finds them there.
 SLOW_TO_LOAD = ("scipy.stats", "networkx", "pint", "highspy", "babel.numbers", "jinja2", "typer")
 SLOW_TO_LOAD += ("ortools.sat.python.cp_model", "hypothesis.strategies")
 Timed = dict[str, float]
+Function = tuple[str, int]
+
+
+class Limits:
+    """A pytest plugin that ends the process where a test takes too long, and shrinks no example."""
+
+    def __init__(self, usual: Timed) -> None:
+        """Keep the usual seconds of each test."""
+        self.usual = usual
+
+    def pytest_collection(self) -> None:
+        """Let failing examples stand as they are found, before any test is imported."""
+        found = (Phase.explicit, Phase.reuse, Phase.generate)
+        settings.register_profile("as found", settings.get_profile("fixed"), phases=found)
+        settings.load_profile("as found")
+
+    def pytest_runtest_logstart(self, nodeid: str) -> None:
+        """Let the system end this process when the time is up, also within foreign code."""
+        signal.alarm(30 + 6 * int(self.usual.get(nodeid, LONGEST_S)))
 
 
 def places(tree: ast.AST) -> Iterator[tuple[ast.AST, str, object]]:
@@ -124,10 +148,12 @@ def functions_at(path: Path, line: int) -> set[int]:
     }
 
 
-def answer_of(tree: Path, arguments: list[str], known: dict[str, str]) -> None:
+def answer_of(tree: Path, arguments: list[str], usual: Timed, known: dict[str, str]) -> None:
     """Run pytest in this forked process and end it with pytest's answer."""
     code = CRASHED
     try:
+        os.setsid()
+        signal.signal(signal.SIGTERM, signal.SIG_DFL)
         os.chdir(tree)
         os.environ.update(known, PYTHONPATH=f"{tree / 'src'}{os.pathsep}{tree}")
         sys.path[:0] = [str(tree / "src"), str(tree)]
@@ -135,52 +161,57 @@ def answer_of(tree: Path, arguments: list[str], known: dict[str, str]) -> None:
         with open(tree / "answer.txt", "w", encoding="utf-8") as told:
             os.dup2(told.fileno(), 1)
             os.dup2(told.fileno(), 2)
-            code = int(pytest.main(arguments))
+            code = int(pytest.main(arguments, [Limits(usual)]))
     finally:
         os._exit(code)
 
 
-def run(tests: list[str], tree: Path, longest_s: float, *options: str, **known: str) -> int | None:
-    """Return pytest's answer in the copied tree, or none when it takes too long."""
+def run(usual: Timed, tree: Path, *options: str, **known: str) -> int | None:
+    """Return pytest's answer to these tests in the copied tree, or none if it takes too long."""
     names = tree / "tests.names"
-    names.write_text("\n".join(tests), encoding="utf-8")
+    names.write_text("\n".join(usual), encoding="utf-8")
     quiet = ["-q", "-x", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
-    asked = (tree, [*quiet, *options, f"@{names}"], known)
+    asked = (tree, [*quiet, *options, f"@{names}"], usual, known)
     child = multiprocessing.get_context("fork").Process(target=answer_of, args=asked)
     child.start()
-    child.join(longest_s)
-    if child.is_alive():
-        child.kill()
+    assert child.pid
+    try:
+        child.join(60 + 3 * sum(usual.values()))
+        return None if child.exitcode in (None, -signal.SIGALRM) else child.exitcode
+    finally:
+        with suppress(ProcessLookupError):
+            os.killpg(child.pid, signal.SIGKILL)
         child.join()
-        return None
-    return child.exitcode
 
 
-def calls_of(package: str, tests: list[str], tree: Path) -> dict[tuple[str, int], Timed]:
-    """Return the tests that call each function, the quickest first, with their seconds."""
+def calls_of(package: str, tests: list[str], tree: Path) -> tuple[Timed, dict[Function, Timed]]:
+    """Return all tests and those that call each function, the quickest first, with seconds."""
     answer = tree / "calls.json"
     plugin = {"CALLS_OF": str(tree / "src/rootroom" / package), "CALLS_TO": str(answer)}
-    if run(tests, tree, LONGEST_S, "-p", "tests.bench.calls", **plugin) != pytest.ExitCode.OK:
+    unknown = dict.fromkeys(tests, LONGEST_S)
+    if run(unknown, tree, "-p", "tests.bench.calls", **plugin) != pytest.ExitCode.OK:
         sys.exit(f"nothing changed, and the tests fail: {(tree / 'answer.txt').read_text()}")
-    found: dict[tuple[str, int], Timed] = {}
+    usual: Timed = {}
+    callers: dict[Function, Timed] = {}
     noted = json.loads(answer.read_text("utf-8"))
     for test, (seconds, entered) in sorted(noted.items(), key=lambda each: each[1][0]):
+        usual[test] = seconds
         for file, line in entered:
-            found.setdefault((str(Path(file).relative_to(tree)), line), {})[test] = seconds
-    return found
+            callers.setdefault((str(Path(file).relative_to(tree)), line), {})[test] = seconds
+    return usual, callers
 
 
-def survives(path: Path, text: str, near: Timed, tests: list[str], tree: Path) -> bool:
-    """Return whether the near tests, or all where none is near, pass with the text in the file."""
+def noticed(path: Path, text: str, near: Timed, tree: Path) -> str:
+    """Return how the tests notice the text in the file; nothing where they pass."""
     target = tree / path.relative_to(ROOT)
     kept = target.read_text("utf-8")
     target.write_text(text, encoding="utf-8")
-    longest_s = 60 + 10 * sum(near.values()) if near else LONGEST_S
-    answer = run([*near] or tests, tree, longest_s)
+    answer = run(near, tree)
     target.write_text(kept, encoding="utf-8")
-    if answer in (CRASHED, pytest.ExitCode.USAGE_ERROR):
-        sys.exit(f"{path}: {(tree / 'answer.txt').read_text('utf-8')}")
-    return answer == pytest.ExitCode.OK
+    told = (tree / "answer.txt").read_text("utf-8")
+    if answer == CRASHED or (answer == pytest.ExitCode.USAGE_ERROR and IMPORTED not in told):
+        sys.exit(f"{path}: {told}")
+    return "" if answer == pytest.ExitCode.OK else "by time" if answer is None else "by a test"
 
 
 def main() -> None:
@@ -191,10 +222,13 @@ def main() -> None:
     parser.add_argument("package", choices=sorted(TESTS))
     parser.add_argument("--sample", type=int, default=40)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--at", nargs="+", help="only these of the sample, as pot/water.py:236")
     asked = parser.parse_args()
-    tests = [f"tests/{test}" for test in TESTS[asked.package]]
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit("stopped"))
     every = changed_figures() if asked.package == "data" else mutants(asked.package)
     chosen = random.Random(asked.seed).sample(every, min(asked.sample, len(every)))
+    if asked.at:
+        chosen = [each for each in chosen if f"{each[0]}:{each[1]}".endswith(tuple(asked.at))]
     for name in SLOW_TO_LOAD:
         importlib.import_module(name)
     with tempfile.TemporaryDirectory() as folder:
@@ -203,17 +237,21 @@ def main() -> None:
             shutil.copytree(ROOT / name, tree / name)
         for name in ("pyproject.toml", "README.md", "DEVELOPERS.md"):
             shutil.copy(ROOT / name, tree)
-        called = calls_of(asked.package, tests, tree)
-        left = 0
+        tests = [f"tests/{test}" for test in TESTS[asked.package]]
+        usual, callers = calls_of(asked.package, tests, tree)
+        left = late = 0
         for path, line, words, text in sorted(chosen):
             name = str(path.relative_to(ROOT))
-            near = [called.get((name, first), {}) for first in functions_at(path, line)]
+            near = [callers.get((name, first), {}) for first in functions_at(path, line)]
             # The innermost function has the fewest callers.
-            if survives(path, text, min(near, key=len, default={}), tests, tree):
-                left += 1
-                print(f"survived: {name}:{line}: {words}", flush=True)
+            how = noticed(path, text, min(near, key=len, default={}) or usual, tree)
+            left += not how
+            late += how == "by time"
+            if how != "by a test":
+                print(f"{how or 'survived'}: {name}:{line}: {words}", flush=True)
     print(
-        f"{asked.package}: {len(chosen) - left} of {len(chosen)} killed, of {len(every)} possible"
+        f"{asked.package}: {len(chosen) - left} of {len(chosen)} killed ({late} by time), "
+        f"of {len(every)} possible"
     )
 
 
