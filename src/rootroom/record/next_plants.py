@@ -17,6 +17,7 @@ from rootroom.catalogue.uses import find_crop, repot_years
 from rootroom.counts import ceil_count
 from rootroom.plan.drafts import toml_text
 from rootroom.plan.editing import add_row
+from rootroom.plan.names import tidy
 from rootroom.plan.tables.plant_table import MOVE_KEYS
 from rootroom.record.apply import parts_left
 from rootroom.record.draft import Draft
@@ -61,9 +62,9 @@ def carry_plants(draft: Draft, plan: Plan, groups: Mapping[str, Sequence[Group]]
     by_name = {group.name: (row, group) for row, group in enumerate(plan.plants)}
     for index in reversed(range(len(rows))):
         entry = rows[index]
-        if entry.get("rows") or entry.get("name") not in by_name:
+        if entry.get("rows"):
             continue
-        row, group = by_name[entry["name"]]
+        row, group = by_name[tidy(entry["name"])]
         told = groups.get(group.name)
         state = told[0] if told else Group.of(row, group)
         if not is_annual(state):

@@ -13,6 +13,7 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from rootroom.containers.text import read_container
+from rootroom.plan.names import tidy
 from rootroom.plan.toml.splicing import Path
 from rootroom.problems import TextError
 from rootroom.record.apply import State, replay
@@ -68,8 +69,8 @@ def next_year(
     _carry_beds(draft, plan, state, as_planned=as_planned)
     if told:
         _carry_prices(draft, plan, state)
-        _carry_supplies(draft, plan, state)
         _carry_figures(draft, plan, told)
+        _carry_supplies(draft, plan, state)
         _note_heaps(draft, state, plan.garden.system)
     if groups:
         boxes = containers_there(plan, told, groups, state.goods)
@@ -160,7 +161,7 @@ def next_name(name: str, year: int | None) -> str:
 
 def _carry_beds(draft: Draft, plan: Plan, state: State, *, as_planned: bool) -> None:
     """Let a bed that was filled be topped up, and tell what is in one that was partly filled."""
-    numbers = {bed.get("name"): n for n, bed in enumerate(draft.data.get("beds", []))}
+    numbers = {tidy(bed["name"]): n for n, bed in enumerate(draft.data.get("beds", []))}
     for bed in plan.beds:
         path: Path = ("beds", numbers[bed.name])
         shares = [state.filled.get((bed.name, n), 0.0) for n in range(1, len(bed.layers) + 1)]
@@ -226,7 +227,7 @@ def _carry_supplies(draft: Draft, plan: Plan, state: State) -> None:
     for supply in sorted(state.goods.supplies, key=lambda one: -one.number):
         path: Path = ("supplies", supply.number - 1)
         before = was[supply.number]
-        if supply.of_kind == "container" or draft.at((*path, "of")) != supply.of:
+        if supply.of_kind == "container":
             continue
         if supply.on_hand != before.on_hand:
             packs = round(float(supply.on_hand), 2)
@@ -270,7 +271,7 @@ def _carry_prices(draft: Draft, plan: Plan, state: State) -> None:
         path: Path = ("supplies", number - 1)
         cents = round(paid.cents_each or 0.0)
         known = plan.supplies[numbers[number]].price_cents if number in numbers else None
-        if draft.at((*path, "of")) != paid.of or cents == known:
+        if cents == known:
             continue
         if draft.at((*path, "more")):
             text = f"{cents // 100}.{cents % 100:02}"
@@ -290,8 +291,9 @@ def _carry_figures(draft: Draft, plan: Plan, events: Iterable[Event]) -> None:
     for figure in figures(plan, events):
         lines = dict(line.split(" = ", 1) for line in figure.line.splitlines())
         if figure.what == "swells":
-            for number, row in enumerate(draft.data.get("supplies", [])):
-                if row.get("of") == figure.of and "pack" in row and "yields" not in row:
+            for number, supply in enumerate(plan.supplies):
+                row = draft.at(("supplies", number))
+                if supply.of == figure.of and "pack" in row and "yields" not in row:
                     draft.set_if_right(("supplies", number, "swells"), lines["swells"])
             continue
         table: Path = {

@@ -186,6 +186,69 @@ def test_stock_goods_prices_and_beds_are_what_is_left():
     ] == data["beds"]  # fmt: skip
 
 
+def test_own_heaps_are_what_is_left_of_them():
+    """Of 20 lb of lime 5 go into 100 L, 15 are left; of 25.6 L of compost 0.6, 0.0212 cu ft.
+
+    Of straw there were fewer than the 75.5 L of its layer, 1 in of 8 ft x 4 ft: none is left.
+    """
+    text = PLAN.replace('have = "9 cu ft"', 'have = "25.6 L"').replace(
+        'shrink = "0 %"', 'shrink = "0 %"\nadd = { lime = "5 lb per 100 L" }'
+    )
+    text = text.replace(
+        '  { of = "#3", pack = 10',
+        '  { of = "lime", have = "20 lb" },\n  { of = "straw", have = "70 L" },\n'
+        '  { of = "#3", pack = 10',
+    )
+    draft, _ = made(text, events=EVENTS)
+    heaps = [row for row in tomllib.loads(draft.text)["supplies"] if "have" in row]
+
+    assert [{"of": "compost", "have": "0.0212 cu ft"}, {"of": "lime", "have": "15 lb"}] == heaps
+    assert "straw: the own heap was used up; write what is there" in draft.notes
+
+
+def test_goods_by_another_spelling_of_their_name_are_carried_too():
+    """Pine bark is bark: packs that are left and the price that was paid are those of above."""
+    text = PLAN.replace('{ of = "bark"', '{ of = "pine bark"').replace(
+        "supplies = [",
+        'supplies = [\n  { of = "peat moss", pack = "3 cu ft", price = 15.20, swells = 1.7 },',
+    )
+    events = [one for one in EVENTS if one.kind != "bought"]
+    bought = event("bought", date(2027, 3, 19), of="bark", supply=2, packs=3, paid_cents=2100)
+    swelled = event("measured", what="swells", of="peat", value=1.9)
+    draft, found = made(text, [*events, bought, swelled])
+    bark = tomllib.loads(draft.text)["supplies"][1]
+
+    assert ("pine bark", 7.0, 1.68) == (bark["of"], bark["price"], bark["on_hand"])
+    assert 1.75 < found.supplies[0].swells.likely < 1.9
+
+
+def test_names_with_a_space_at_their_end_are_carried_too():
+    """A name is tidied where a plan is read, so that bed and plants are those of the record."""
+    text = PLAN.replace('"South bed"', '"South bed "').replace('"Fig"', '"Fig "')
+    draft, found = made(text, EVENTS)
+
+    assert "1 in" == tomllib.loads(draft.text)["beds"][0]["top_up"]
+    assert [("Fig", 5, "#7")] == [
+        (one.name, one.count, one.kind.now.text) for one in found.plants if one.name == "Fig"
+    ]
+
+
+def test_carrying_a_pot_gives_its_roots_no_new_room():
+    """Figs that came into #3 in April and under cover in October stand in #3 since April."""
+    text = PLAN.replace(
+        '{ name = "Bay", crop = "bay", count = 3, now = "#2", since = 2026-04-01 },',
+        '{ name = "Bay", crop = "bay", count = 3, now = "#2", moves = [\n'
+        '    { to = "outdoors", from = 2027-03-06, by = 2027-04-10 },\n'
+        '    { to = "#3", mix = "tree", by = 2027-05-01 },\n'
+        '    { to = "shelter", by = 2027-06-05 } ] },',
+    )
+    told = [moved("Bay", n, 3, date(2027, n + 2, 10)) for n in (1, 2, 3)]
+    _, found = made(text, told)
+
+    [bay] = [one for one in found.plants if one.name == "Bay"]
+    assert ("#3", date(2027, 4, 10)) == (bay.kind.now.text, bay.kind.since)
+
+
 def test_pots_filled_in_stages_are_full_and_come_back():
     """An annual in a bag that was filled in two stages leaves the bag; other pots count as full."""
     text = PLAN.replace(
@@ -306,6 +369,24 @@ def test_list_without_a_record_moves_its_dates_alone(tmp_path) -> None:
     moved_on = LIST.replace("2027-03-06", "2028-03-04")
 
     assert {"plants 2028.csv": moved_on} == draft.lists
+
+
+@pytest.mark.parametrize(
+    ("gone", "words"),
+    [
+        (6, "`Kale 0`, `Kale 1`, `Kale 2`, `Kale 3`, `Kale 4`, `Kale 5`"),
+        (7, "`Kale 0`, `Kale 1`, `Kale 2`, `Kale 3`, `Kale 4`, `Kale 5` and 1 more"),
+    ],
+)
+def test_plants_that_are_gone_are_told_in_one_line(tmp_path, gone, words) -> None:
+    """Six by name, the others by their number."""
+    text = "name,count,now,to,by\n" + "".join(
+        f"Kale {number},2,#1,ground,2027-05-01\n" for number in range(gone)
+    )
+    told = [moved(f"Kale {number}", 1, 2, date(2027, 4, 3)) for number in range(gone)]
+    draft = listed(tmp_path, *told, text=text)
+
+    assert f"plants 2028.csv: none stands in a pot any more of {words}" in draft.notes
 
 
 def test_list_under_a_name_that_is_free(tmp_path) -> None:
