@@ -96,6 +96,17 @@ def test_planning_starts_with_the_last_day_or_today() -> None:
     assert [date(2027, 3, 27), DAY, date(2027, 4, 10)] == [
         left.work.days[0].date for left in (worked, bought, later)
     ]
+    assert [DAY, date(2027, 4, 4)] == [left.work.first for left in (worked, later)]
+    early = apply_record(PLAN, [], today=date(2027, 2, 1))
+    assert PLAN.work.first == early.work.first
+
+
+def test_planning_starts_after_the_last_of_several_days() -> None:
+    """Work on 20 March, bark bought on 28 March and noted first: the next day is 3 April."""
+    bought = event("bought", date(2027, 3, 28), of="bark", packs=1, paid_cents=None)
+    left = apply_record(PLAN, [bought, moved("Fig", 1, 1)])
+
+    assert date(2027, 4, 3) == left.work.days[0].date
 
 
 def test_days_called_off_are_no_work_days() -> None:
@@ -123,6 +134,17 @@ def test_mix_that_is_there_is_stored() -> None:
     assert {"tree": (40.0, DAY)} == {name: (one.litres, one.made) for name, one in stored.items()}
 
 
+def test_no_mix_is_stored_that_is_used_up_or_unknown() -> None:
+    """What was blended went into pots; of a mix that the plan has no more, nothing is planned."""
+    told = [
+        event("blended", mix="tree", l=60.0),
+        event("used", mix="tree", l=60.0),
+        event("blended", mix="herbs", l=30.0),
+    ]
+
+    assert {} == apply_record(PLAN, told).stored
+
+
 def test_a_bed_keeps_what_is_missing() -> None:
     """A bed of 30 cm, 10 of them logs: logs in, half of the rest in. 10 cm of tree are missing.
 
@@ -143,6 +165,18 @@ def test_a_bed_keeps_what_is_missing() -> None:
     ]
     full = [*told, event("filled", bed="South", layer=2, share=0.5)]
     assert () == apply_record(with_bed, full).beds
+
+
+def test_a_layer_of_its_own_depth_keeps_the_part_that_is_missing() -> None:
+    """A fifth of 10 cm of logs is in: 8 cm are missing, and all of the mix above them."""
+    south = bed("South", 1.0, 0.30, [("logs", 0.10), ("tree", None)])
+    with_bed = plan((), [mix("tree", {"bark": 1})], [south])
+    [left] = apply_record(with_bed, [event("filled", bed="South", layer=1, share=0.2)]).beds
+
+    assert pytest.approx(0.02) == left.already_m
+    assert [("logs", pytest.approx(0.08)), ("tree", None)] == [
+        (layer.of, layer.depth_m) for layer in left.layers
+    ]
 
 
 def test_the_last_posted_plan_counts() -> None:

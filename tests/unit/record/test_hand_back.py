@@ -7,12 +7,14 @@ from datetime import date
 from pathlib import Path
 
 import pytest
+from attrs import evolve
 
 from rootroom.record.apply import replay
 from rootroom.record.file import append, read_record
-from rootroom.record.hand_back import read_hand_back
+from rootroom.record.hand_back import read_hand_back, with_listed
 from rootroom.sheets.problems import render_problems
 from tests.support.plans import group, mix, move, plan, pot
+from tests.support.recording import event
 
 HEAD = {
     "v": 1, "kind": "hand back", "plan": "by-hand.toml", "digest": "3f9a", "by": "k1",
@@ -54,6 +56,29 @@ def test_a_file_read_twice_counts_once(tmp_path: Path) -> None:
         append(record, events)
 
     assert 15 == replay(PLAN, read_record(record).events).done["Fig", 1]
+
+
+def test_a_session_that_was_done_a_day_late_has_fetched_its_own_list() -> None:
+    """Saturday's work was done on Sunday: Saturday's bag was bought, then, and not Sunday's."""
+    saturday, sunday = date(2027, 3, 20), date(2027, 3, 21)
+    row = {"kind": "move", "name": "Fig", "number": 1, "count": 9, "mix": "tree", "l": 70.0}
+    posted = event(
+        "planned",
+        date(2027, 3, 1),
+        sessions=[{"day": day.isoformat(), **row} for day in (saturday, sunday)],
+        goods=[
+            {"of": "bark", "packs": 1, "cents": 640, "day": saturday.isoformat()},
+            {"of": "peat", "packs": 2, "cents": 3040, "day": sunday.isoformat()},
+        ],
+    )
+    done = evolve(event("session", sunday, state="done"), session=saturday)
+    told = with_listed(PLAN, [posted], [done])
+    unbound = with_listed(PLAN, [posted], [event("session", sunday, state="done")])
+
+    assert [(sunday, "bark", 640)] == [
+        (one.day, one.data["of"], one.data["paid_cents"]) for one in told if one.kind == "bought"
+    ]
+    assert ["peat"] == [one.data["of"] for one in unbound if one.kind == "bought"]
 
 
 def test_two_helpers_add_up(tmp_path: Path) -> None:

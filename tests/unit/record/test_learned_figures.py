@@ -89,6 +89,18 @@ def test_notes_become_figures_with_their_sources(tmp_path: Path) -> None:
 
 
 @pytest.mark.worked
+def test_an_own_pot_that_was_measured_is_learned(tmp_path: Path) -> None:
+    """A pot stated as 20 L, measured once at 22 L, is taken for 20.11 L."""
+    # 20 within 3 %: 19.4 to 20.6, variance (1.2 squared + 2 x 0.6 squared) / 36 = 0.06; one filling
+    # scatters by 5 %, 1 L, so w = 0.06 / (0.06 + 1) = 0.0566 and 20 + 0.0566 x 2 = 20.1132.
+    text = TEXT.replace('to = "#3"', 'to = "fig pot"')
+    plan = read(tmp_path, text + '[containers."fig pot"]\nvolume = "20 L"\n')
+    found = figures(plan, told(("measured", {"what": "fill", "of": "fig pot", "value": 22.0})))
+
+    assert pytest.approx(20.1132, abs=1e-4) == of(found, "fill").learned.result.likely
+
+
+@pytest.mark.worked
 def test_mix_used_tells_the_packing(tmp_path: Path) -> None:
     """Mix used against mix planned for the pots that were filled scales the plan's packing."""
     # 5 of 10 plants: 40 L planned; 48 L used: 1.15 x 48 / 40 = 1.38.

@@ -215,6 +215,16 @@ def test_a_bed_uses_up_its_ingredient() -> None:
     assert Fraction(1, 2) == goods(yard(beds=[south]), filled).supplies[0].on_hand
 
 
+def test_of_two_layers_of_one_good_the_one_that_was_told_is_filled() -> None:
+    """Bark of 10 and 5 cm around a layer of mix, on 1 m2: the upper 50 L are in, the lower not."""
+    south = bed("South", 1.0, 0.30, [("bark", 0.10), ("tree", None), ("bark", 0.05)])
+    told = [event("filled", bed="South", layer=3, share=1.0, of="bark")]
+    found = replay(yard(beds=[south]), told)
+
+    assert {("South", 3): 1.0} == found.filled
+    assert Fraction(1, 2) == found.goods.supplies[0].on_hand
+
+
 def test_containers_that_were_bought_are_in_stock() -> None:
     """Two packs of ten and four in stock: 24, and the packs are no packs any more."""
     pots = Supply(1, "#3", "container", HERE, Pack("10", pieces=10), price_cents=4500)

@@ -96,6 +96,10 @@ def test_plants_of_one_name_are_taken_in_the_order_of_the_file() -> None:
         (moved("Figg", 1, 1), "the plan has no plants called `Figg`"),
         (moved("Fig", 3, 1), "2027-03-20: the plan has no move 3 of `Fig`"),
         (
+            event("lost", plant="Fig", move=4, count=1),
+            "2027-03-20: the plan has no move 4 of `Fig`",
+        ),
+        (
             event("lost", plant="Fig", move=1, count=20),
             "2027-03-20: 2 more of `Fig` were lost than were there",
         ),

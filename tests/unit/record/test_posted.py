@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from fractions import Fraction
 from typing import Any
 
 from attrs import evolve
@@ -10,13 +11,16 @@ from attrs import evolve
 from rootroom.plan.entries import PostedLine
 from rootroom.record.events import Event
 from rootroom.record.posted import (
+    as_posted,
     bought_as_listed,
+    choices_of,
     event_of_row,
     posted_lines,
     same_work,
     session_rows,
     used_as_planned,
 )
+from tests.support.plans import mix, plan
 from tests.support.recording import as_rows
 
 DAY, LATER = date(2027, 3, 20), date(2027, 3, 27)
@@ -68,6 +72,48 @@ def test_what_the_newest_sheet_of_a_day_fetches_was_bought() -> None:
         bought_as_listed([listed], LATER, ())
     )
     assert [] == bought_as_listed([listed, second], LATER, ())
+
+
+def test_packs_that_were_fetched_ahead_are_not_fetched_again() -> None:
+    """Three packs of bark for one day and two for the next, four bought: one is still to fetch.
+
+    Peat of the same list, and bark of another supply, are goods of their own.
+    """
+    goods = [
+        {"of": "bark", "packs": 3, "cents": 1500, "day": DAY.isoformat(), "supply": 1},
+        {"of": "peat", "packs": 5, "cents": 5000, "day": DAY.isoformat(), "supply": 2},
+        {"of": "bark", "packs": 7, "cents": 4900, "day": DAY.isoformat(), "supply": 3},
+        {"of": "bark", "packs": 2, "cents": 1000, "day": LATER.isoformat(), "supply": 1},
+    ]
+    listed = sheet("a", LATER, FIG)
+    listed = evolve(listed, data={**listed.data, "goods": goods})
+    bought = Event("b", DAY, "bought", {"of": "bark", "supply": 1, "packs": 4})
+
+    assert [("bought", {"of": "bark", "packs": 1, "paid_cents": 500, "supply": 1})] == (
+        bought_as_listed([listed, bought], LATER, ())
+    )
+
+
+def test_what_was_posted_of_a_mix_that_is_another_now_is_no_choice() -> None:
+    """One mix is gone from the plan, one is bought now and not blended, one was set by hand."""
+    day = DAY.isoformat()
+    mixes = [
+        {"mix": "gone", "ready": 0.5, "parts": {"bark": "1"}, "bags": {day: 40.0}},
+        {"mix": "bag", "ready": 0.0, "parts": {"bark": "1"}},
+        {"mix": "own", "ready": 0.5, "parts": {"bark": "1"}, "bags": {day: 40.0}},
+        {"mix": "both", "ready": 0.5, "parts": {"bark": "1"}, "bags": {day: 40.0}},
+    ]
+    told = Event("a", DAY, "planned", {"sessions": [], "mixes": mixes})
+    now = plan(
+        (),
+        [mix("bag", {}), mix("own", {"bark": 1}, only="own"), mix("both", {"bark": Fraction(1)})],
+    )
+    kept = as_posted(now, choices_of([told]), ())
+
+    assert {"both": 40.0} == kept.posted_bags_l
+    assert {"bag": None, "own": "own", "both": None} == {
+        name: one.only for name, one in kept.mixes.items()
+    }
 
 
 def test_rows_become_notes() -> None:

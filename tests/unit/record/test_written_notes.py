@@ -18,6 +18,7 @@ plants = [
     { to = "#3", mix = "tree" }, { to = "#7", mix = "tree", wait = "4 weeks" } ] },
   { name = "Fig cuttings", count = 12, now = "cutting", to = "#1", mix = "tree" },
   { name = "Half: old = new", count = 1, now = "half barrel", refresh = "1/3", mix = "tree" },
+  { name = "Bay", sorts = { "Golden" = 4, "Plain" = 2 }, now = "#1", to = "#3", mix = "tree" },
 ]
 beds = [ { name = "South bed", shape = "8 ft x 4 ft", depth = "11 in", layers = [
   { of = "logs", depth = "3 in" }, { of = "tree" } ] } ]
@@ -109,6 +110,7 @@ def test_empty_pots_are_counted_as_other_things_are(noter: Noter) -> None:
         ("measured", "packing=1.2 x 5", {"what": "packing", "of": "", "value": 1.2, "times": 5}),
         ("measured", "fill #7=22 L", {"what": "fill", "of": "#7", "value": 22.0}),
         ("measured", "shrink tree=12 %", {"what": "shrink", "of": "tree", "value": 0.12}),
+        ("measured", "spill=3 %", {"what": "spill", "of": "", "value": 0.03}),
         ("measured", "swells peat=1.8", {"what": "swells", "of": "peat", "value": 1.8}),
         (
             "timed",
@@ -138,6 +140,7 @@ def test_a_note_is_read(noter: Noter, kind: str, text: str, data: dict[str, Any]
         ("tree=9 scoops", "left", {"mix": "tree", "l": 45.0}),
         ("tree=0 L", "left", {"mix": "tree", "l": 0.0}),
         ("fig c:2=9", "counted", {"plant": "Fig cuttings", "move": 2, "count": 9}),
+        ("Bay/Golden:2=3", "counted", {"plant": "Bay", "move": 2, "count": 3, "sort": "Golden"}),
     ],
 )
 def test_a_count_is_of_plants_packs_or_mix(
@@ -216,6 +219,9 @@ def test_error_a_count_that_may_mean_two_things(noter: Noter, text: str, hint: s
          "write `peat=3 for 45.60 at Mill Road`"),
         ("filled", "South bed:3=1", "`South bed` has 2 layers: `South bed:3=1`",
          "layers are counted from below, from 1"),
+        ("counted", "Bay/Golden:3=1", "`Bay` has 1 move: `Bay/Golden:3=1`",
+         "moves are counted from 1 in the order of the plan"),
+        ("measured", "shrink tref=12 %", "unknown mix: `tref`", "did you mean `tree`?"),
         ("measured", "weight=3", "cannot be read: `weight=3`",
          "write `packing=1.2`, `fill #7=22 L`, `shrink tree=12 %` or `swells peat=1.8`"),
         ("timed", "#3=18", "cannot be read: `#3=18`",
