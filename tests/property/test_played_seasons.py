@@ -12,6 +12,8 @@ from tests.support.played_seasons import drawn_plan, play
 
 pytestmark = pytest.mark.property
 
+PLANS = sorted((Path(__file__).parents[2] / "plans").glob("*.toml"))
+
 
 @pytest.mark.parametrize("seed", [2, 4, 2020])
 def test_a_season_keeps_its_rules_to_the_end(seed: int, tmp_path: Path) -> None:
@@ -19,5 +21,14 @@ def test_a_season_keeps_its_rules_to_the_end(seed: int, tmp_path: Path) -> None:
     chance = Random(seed)
     with unhurried(0.3):
         happened = play(drawn_plan(chance), chance, tmp_path)
+
+    assert happened["held"]
+
+
+@pytest.mark.parametrize("plan", PLANS, ids=lambda plan: plan.stem)
+def test_a_shipped_plan_keeps_its_rules_to_the_end(plan: Path, tmp_path: Path) -> None:
+    """So do the plans that people start from, beds, ready-made mix and a second person in them."""
+    with unhurried(0.3):
+        happened = play(plan.read_text("utf-8"), Random(0), tmp_path)
 
     assert happened["held"]

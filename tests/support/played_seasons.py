@@ -14,11 +14,20 @@ from pathlib import Path
 from random import Random
 from typing import Any
 
+from attrs import evolve
+
 from rootroom.plan.model import Plan
-from rootroom.plan.reader import read_plan
+from rootroom.plan.reader import read_plan, read_plan_text
 from rootroom.record.apply import replay
 from rootroom.record.events import Event, holding, new_event
-from rootroom.record.posted import bought_as_listed, event_of_row, used_as_planned, with_charges
+from rootroom.record.next_year import next_year
+from rootroom.record.posted import (
+    PLANTS,
+    bought_as_listed,
+    event_of_row,
+    used_as_planned,
+    with_charges,
+)
 from rootroom.replanning.posting import next_session, posted_data, session_work
 from rootroom.replanning.replan import Replanned, replan
 from rootroom.season import make_season
@@ -124,7 +133,21 @@ def play(text: str, chance: Random, folder: Path) -> Counter[str]:
         cost = now
     assert _next(plan, events) is None, "the season has no end"
     _check_end(plan, events)
+    _check_next_year(text, plan, events, path)
     return happened
+
+
+def _check_next_year(text: str, plan: Plan, events: Sequence[Event], path: Path) -> None:
+    """Next year's plan is right, and stays the same to the letter with other ids."""
+    lasting = holding(events)
+    draft = next_year(text, plan, lasting, path)
+    found, problems = read_plan_text(draft.text, path.with_stem("next"))
+    assert found is not None, [str(one) for one in problems]
+    renamed = [
+        evolve(one, id=f"{len(lasting) - number:08x}", replaces=None)
+        for number, one in enumerate(lasting)
+    ]
+    assert draft.text == next_year(text, plan, renamed, path).text
 
 
 def _next(plan: Plan, events: Sequence[Event]) -> date | None:
@@ -228,7 +251,7 @@ def _check_reasons(events: Sequence[Event], found: Replanned) -> None:
         day = date.fromisoformat(row["day"])
         if day in found.state.worked:
             continue
-        plants["posted"][day] += row["count"] if row["kind"] == "move" else 0
+        plants["posted"][day] += row["count"] if row["kind"] in PLANTS else 0
         minutes["posted"][day] += row.get("minutes", 0)
     for session in found.season.schedule.sessions:
         plants["now"][session.date] += sum(line.count for line in session.plant_lines)

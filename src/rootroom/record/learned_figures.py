@@ -21,7 +21,7 @@ from rootroom.problems import TextError
 from rootroom.record.events import Event
 from rootroom.record.evidence import Evidence, find_evidence
 from rootroom.record.shrinkage import Learned, learn
-from rootroom.units.showing import pot_unit
+from rootroom.units.showing import pot_unit, three_digits
 
 KNOWN_SHARE = 0.03
 """A volume or figure that is stated as one number is taken to be right within this share.
@@ -207,7 +207,7 @@ def _line(plan: Plan, what: str, of: str, result: Spread) -> tuple[str, str]:
         # What was measured is what was filled, so nothing is left empty above it.
         unit = pot_unit(result.likely, plan.garden.system)
         return f"[containers.{_key(of)}]", (
-            f'volume = "{unit.of(result.likely):.3g} {unit.name}"\nheadspace = "0 in"'
+            f'volume = "{three_digits(unit.of(result.likely))} {unit.name}"\nheadspace = "0 in"'
         )
     if what == "swells":
         return f'supplies with of = "{_text(of)}"', f"swells = {_range(_rounded(ends))}"
@@ -215,8 +215,7 @@ def _line(plan: Plan, what: str, of: str, result: Spread) -> tuple[str, str]:
 
 
 def _rounded(ends: Sequence[float]) -> list[str]:
-    texts = [f"{end:.3g}" if end < 100 else f"{end:.0f}" for end in ends]
-    return [text if "e" not in text else f"{float(text):.6f}" for text in texts]
+    return [three_digits(end) for end in ends]
 
 
 def _percents(ends: Sequence[float]) -> list[str]:

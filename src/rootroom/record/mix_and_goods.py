@@ -8,6 +8,7 @@ All volumes are loose or finished litres [L] at likely values, masses kilograms 
 
 from __future__ import annotations
 
+import json
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
@@ -149,10 +150,14 @@ def supply_of(plan: Plan, event: Event) -> Supply | None:
     return next(iter([*from_there, *alike]), None)
 
 
-def _rank(event: Event) -> tuple[int, str]:
-    """Within a day purchases and blending come first and looks at the heap last."""
+def _rank(event: Event) -> tuple[int, int, str, str]:
+    """Within a day purchases and blending come first and looks at the heap last.
+
+    What was noted orders the rest, since an id is drawn: two notes of one day teach the same.
+    """
     order = {"bought": 0, "blended": 1, "left": 3, "in stock": 3}
-    return order.get(event.kind, 2), event.id
+    told = json.dumps(dict(event.data), sort_keys=True)
+    return order.get(event.kind, 2), event.data.get("supply") or 0, event.kind + told, event.id
 
 
 def _work_off(

@@ -22,7 +22,9 @@ from rootroom.record.empty_containers import containers_there
 from rootroom.record.learned_figures import figures
 from rootroom.record.next_lists import NextLists
 from rootroom.record.next_plants import carry_plants, groups_at_the_end
-from rootroom.units import System, read_volume_l, show_volume
+from rootroom.tolerances import UNMEASURED
+from rootroom.units import System, read_mass_kg, read_volume_l, show_volume
+from rootroom.units.showing import three_digits
 
 if TYPE_CHECKING:
     from rootroom.plan.entries import Supply
@@ -236,25 +238,27 @@ def _carry_supplies(draft: Draft, plan: Plan, state: State) -> None:
             else:
                 draft.drop((*path, "on_hand"))
         heap = _heap(supply, plan.garden.system)
-        if heap is not None and heap != _heap(before, plan.garden.system):
+        if heap == _heap(before, plan.garden.system):
+            continue
+        if heap is None:
+            raw = draft.at(path)
+            draft.drop(path)
+            draft.notes.append(f"{raw['of']}: the own heap was used up; write what is there")
+        else:
             draft.set((*path, "have"), heap)
-            if float(supply.have_l or supply.have_kg or 0) <= 0:
-                raw = draft.at(path)
-                draft.drop(path)
-                draft.notes.append(f"{raw['of']}: the own heap was used up; write what is there")
 
 
 def _heap(supply: Supply, system: str) -> str | None:
-    """Return what is left of an own heap, as a text with its unit."""
+    """Return what is left of an own heap, as a text with its unit; None for no heap, or nothing."""
     if supply.have_l is not None:
-        litres = float(supply.have_l)
-        if system == "us":
-            return f"{litres / read_volume_l('1 cu ft'):.3g} cu ft"
-        return f"{litres:.3g} L"
-    if supply.have_kg is not None:
-        kilograms = float(supply.have_kg)
-        return f"{kilograms / 0.45359237:.3g} lb" if system == "us" else f"{kilograms:.3g} kg"
-    return None
+        held = float(supply.have_l)
+        one, unit = (read_volume_l("1 cu ft"), "cu ft") if system == "us" else (1.0, "L")
+    elif supply.have_kg is not None:
+        held = float(supply.have_kg)
+        one, unit = (read_mass_kg("1 lb"), "lb") if system == "us" else (1.0, "kg")
+    else:
+        return None
+    return None if held < UNMEASURED else f"{three_digits(held / one)} {unit}"
 
 
 def _carry_prices(draft: Draft, plan: Plan, state: State) -> None:

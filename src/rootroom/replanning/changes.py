@@ -141,11 +141,12 @@ def _blends_apart(
         old = {day: posted[day][mix] for day in days if mix in posted.get(day, {})}
         new = {day: now[day][mix] for day in days if mix in now.get(day, {})}
         come = {day: batches for day, batches in new.items() if day not in old}
+        elsewhere = any(mixes[mix] > posted.get(day, {}).get(mix, 0) for day, mixes in now.items())
         # Fewer on a day are told only where they go to another: the rest follows from the plants.
         gone = {
             day: batches - new.get(day, 0)
             for day, batches in old.items()
-            if day not in new or (come and new[day] < batches)
+            if day not in new or (elsewhere and new[day] < batches)
         }
         reason = ""
         if gone:

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 from math import floor
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from attrs import evolve
@@ -55,12 +56,15 @@ def build_work(
     *,
     start_from: date | None = None,
     ready_share: Mapping[str, float] | None = None,
+    placed_on: Mapping[int, int] = MappingProxyType({}),
 ) -> Work:
     """Return the session problem of a plan, on the work days from `start_from` on.
 
-    `ready_share` says how much of a mix with a recipe comes ready-made [0 to 1].
+    `ready_share` says how much of a mix with a recipe comes ready-made [0 to 1], and `placed_on`
+    the date on which each task begins, as far as that is known: the first of them takes the mix
+    that is there.
     """
-    builder = _Builder(plan, demand, blending, ready_share or {})
+    builder = _Builder(plan, demand, blending, ready_share or {}, placed_on)
     for bed in plan.beds:
         builder.add_bed(bed)
     for kind, groups in moved_alike(plan):
@@ -72,10 +76,15 @@ class _Builder:
     """Gathers tasks with minutes as floats; `finish` turns them into whole numbers."""
 
     def __init__(
-        self, plan: Plan, demand: Demand, blending: Blending, ready_share: Mapping[str, float]
+        self,
+        plan: Plan,
+        demand: Demand,
+        blending: Blending,
+        ready_share: Mapping[str, float],
+        placed_on: Mapping[int, int],
     ) -> None:
         self.plan, self.demand, self.blending = plan, demand, blending
-        self.ready_share = ready_share
+        self.ready_share, self.placed_on = ready_share, placed_on
         self.ready = frozenset(
             name
             for name, mix in plan.mixes.items()
@@ -326,7 +335,8 @@ class _Builder:
     def _users(self, name: str, first: date) -> list[tuple[int, int]]:
         """Return the tasks that a mix goes into, in the order of their days, each with its day.
 
-        That is the first day in the posted plan, else the one that it may begin on.
+        That is the first day that was found for it, else in the posted plan, else the one that it
+        may begin on.
         """
         posted: dict[tuple[str, int], int] = {}
         for line in self.plan.posted:
@@ -337,7 +347,8 @@ class _Builder:
             if task["mix"] == self.mixes[name]:
                 days = [posted[key] for key in item.keys if key in posted]
                 usual = max(task["opens"], first.toordinal())
-                found.append((min(days, default=usual), number))
+                day = self.placed_on.get(number, min(days, default=usual))
+                found.append((day, number))
         return sorted(found)
 
     def _mix(self, name: str, ticks: int) -> Mix:

@@ -14,7 +14,7 @@ from rootroom.sheets.layout import clip, day_long, day_short, ruled_table, tidy
 from rootroom.sheets.sessions import left_out_rows
 from rootroom.sheets.writing import money
 from rootroom.units import show_minutes, show_volume
-from rootroom.units.showing import PLAIN, OwnUnit, pot_unit
+from rootroom.units.showing import PLAIN, OwnUnit, pot_unit, three_digits
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Garden, Plan
@@ -141,12 +141,8 @@ def _name(figure: Figure) -> str:
 
 
 def _joined(ends: Sequence[float], unit: OwnUnit) -> str:
-    texts = dict.fromkeys(_plain(unit.of(end)) for end in ends)
+    texts = dict.fromkeys(three_digits(unit.of(end)) for end in ends)
     return "-".join(texts) + (unit.name if unit.name == "%" else f" {unit.name}".rstrip())
-
-
-def _plain(value: float) -> str:
-    return f"{value:.3g}" if value < 1000 else f"{value:.0f}"
 
 
 def _unit(figure: Figure, system: System) -> OwnUnit:

@@ -331,6 +331,14 @@ def bridge(old: OwnUnit, new: OwnUnit) -> tuple[str, str]:
     return f" {sign} {many:.4g} {smaller.name} a {larger.name}", f" {sign} {many:.6g}"
 
 
+def three_digits(value: float) -> str:
+    """Return a number to three digits, whole above them and never with an exponent: `1412`."""
+    if value >= 1000:
+        return f"{value:.0f}"
+    text = f"{value:.3g}"
+    return text if "e" not in text else f"{value:.12f}".rstrip("0").rstrip(".")
+
+
 def in_units(value: float, unit: OwnUnit) -> str:
     """Return a value of the base unit as a number of a unit, with the digits of a formula."""
     return f"{unit.of(value):.6g}"

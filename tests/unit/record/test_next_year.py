@@ -206,6 +206,18 @@ def test_own_heaps_are_what_is_left_of_them():
     assert "straw: the own heap was used up; write what is there" in draft.notes
 
 
+def test_what_is_left_of_a_heap_is_written_in_full():
+    """Of 1500 L the 25 L of above are used, 1475 L are left; a mL that is left is nothing."""
+    text = PLAN.replace('have = "9 cu ft"', 'have = "1500 L"').replace(
+        "[garden]", '[garden]\nunits = "metric"'
+    )
+    heaps = tomllib.loads(made(text, events=EVENTS)[0].text)["supplies"]
+    emptied = made(text.replace("1500 L", "25.0009 L"), events=EVENTS)[0]
+
+    assert {"of": "compost", "have": "1475 L"} in heaps
+    assert "compost: the own heap was used up; write what is there" in emptied.notes
+
+
 def test_goods_by_another_spelling_of_their_name_are_carried_too():
     """Pine bark is bark: packs that are left and the price that was paid are those of above."""
     text = PLAN.replace('{ of = "bark"', '{ of = "pine bark"').replace(
