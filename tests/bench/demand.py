@@ -50,7 +50,7 @@ COUNTS = (1, 2, 4, 6, 12, 18, 24, 40, 72, 100, 250, 1000)
 LIBRARIES = "import attrs, numpy, numpy.random, tomllib, typer"
 MODULES = (
     LIBRARIES + "; import rootroom.cli.app, rootroom.plan.reader, rootroom.demand.find, "
-    "rootroom.sheets.answers_json"
+    "rootroom.sheets.answers.as_json"
 )
 
 

@@ -70,7 +70,8 @@ from ortools.sat.python import cp_model
 """
 
 DEMAND = (
-    "import rootroom.cli.app, rootroom.plan.reader, rootroom.demand.find, rootroom.sheets.demand"
+    "import rootroom.cli.app, rootroom.plan.reader, rootroom.demand.find, "
+    "rootroom.sheets.answers.demand"
 )
 
 

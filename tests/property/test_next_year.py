@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from rootroom.plan.differences import differences
 from rootroom.plan.reader import read_plan_text
-from rootroom.record.next_year import next_year
+from rootroom.record.next_year.new_plan import next_year
 from tests.support.plan_strategies import Tree, plan_text, whole_plans
 
 pytestmark = pytest.mark.property

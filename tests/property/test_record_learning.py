@@ -10,7 +10,7 @@ from scipy import integrate, stats
 from rootroom.catalogue.ingredients import factor
 from rootroom.catalogue.minutes import minutes
 from rootroom.catalogue.spread import Spread
-from rootroom.record.shrinkage import USUAL, Measurement, learn, moments
+from rootroom.record.evidence import USUAL, Measurement, learn, moments
 
 pytestmark = pytest.mark.property
 

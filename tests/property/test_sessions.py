@@ -216,8 +216,8 @@ def test_groups_moved_alike_may_be_one_task(seed: int, monkeypatch: pytest.Monke
 
 def test_the_same_plan_gives_the_same_bytes() -> None:
     """Two runs of one plan agree to the last byte."""
-    from rootroom.sheets.answers_json import sessions_json
-    from rootroom.sheets.sessions import sessions_text
+    from rootroom.sheets.answers.as_json import sessions_json
+    from rootroom.sheets.answers.sessions import sessions_text
 
     one = draw_plan(3)
     first, second = made_of(one), made_of(one)

@@ -20,7 +20,7 @@ from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan, read_plan_text
 from rootroom.record.apply import replay
 from rootroom.record.events import Event, holding, new_event
-from rootroom.record.next_year import next_year
+from rootroom.record.next_year.new_plan import next_year
 from rootroom.record.posted import (
     PLANTS,
     bought_as_listed,

@@ -18,13 +18,13 @@ from rootroom.record.apply import plan_from, replay
 from rootroom.record.events import encode
 from rootroom.record.fields import KINDS, OPTIONAL
 from rootroom.record.file import append, read_record
-from rootroom.record.hand_back import read_hand_back
 from rootroom.record.learned_figures import figures
+from rootroom.record.noting.hand_back import read_hand_back
 from rootroom.record.planned_and_real import review, totals
 from rootroom.record.posted import bought_as_listed, event_of_row, session_rows, used_as_planned
+from rootroom.sheets.answers.record_text import learned_text, record_list
+from rootroom.sheets.answers.review import review_csv, review_text
 from rootroom.sheets.problems import render_problems
-from rootroom.sheets.record_text import learned_text, record_list
-from rootroom.sheets.review import review_csv, review_text
 
 NAMES = (
     "Fig", "Bay", "tree", "peat", "bark", "South bed", "#3", "#1", "half barrel", "up-pot",

@@ -20,9 +20,9 @@ from rootroom.plan.reader import read_plan
 from rootroom.problems import Problem, TextError
 from rootroom.record.events import decode, encode
 from rootroom.record.file import read_record
-from rootroom.record.hand_back import read_hand_back
+from rootroom.record.noting.hand_back import read_hand_back
+from rootroom.sheets.answers.without_plan import fill_json, fill_text
 from rootroom.sheets.problems import render_problems
-from rootroom.sheets.without_plan import fill_json, fill_text
 
 HEAD = """plants = [ { rows = "plants.csv" } ]
 [garden]

@@ -13,8 +13,8 @@ from rootroom.record.apply import apply_record, replay
 from rootroom.record.events import Event, decode, encode, event_from, new_event
 from rootroom.record.planned_and_real import review
 from rootroom.season import Season, make_season
-from rootroom.sheets.record_text import record_list
-from rootroom.sheets.review import review_csv, review_text
+from rootroom.sheets.answers.record_text import record_list
+from rootroom.sheets.answers.review import review_csv, review_text
 from rootroom.units import read_volume_l
 from tests.support.written_plans import REST, written_plan
 

@@ -16,7 +16,7 @@ from rootroom.record import record_path
 from rootroom.record.apply import apply_record, replay
 from rootroom.record.events import new_event
 from rootroom.record.file import append, read_record
-from rootroom.record.next_year import next_year
+from rootroom.record.next_year.new_plan import next_year
 from rootroom.season import make_season
 from rootroom.sessions.room import room_by_day
 from rootroom.sheets.all import write_sheets

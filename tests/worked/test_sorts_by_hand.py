@@ -11,8 +11,8 @@ import pytest
 from rootroom.plan.model import Plan
 from rootroom.record.apply import apply_record, replay
 from rootroom.record.events import new_event
+from rootroom.record.noting.written_notes import Noter
 from rootroom.record.posted import as_planned, by_sort
-from rootroom.record.written_notes import Noter
 from rootroom.replanning.posting import posted_data
 from rootroom.season import Season, make_season
 from rootroom.sessions.session import PlantLine

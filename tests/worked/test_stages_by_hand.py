@@ -11,10 +11,10 @@ from rootroom.demand.find import find_demand
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
 from rootroom.record.events import new_event
-from rootroom.record.next_year import next_year
+from rootroom.record.next_year.new_plan import next_year
 from rootroom.season import make_season
 from rootroom.sessions.lifts import session_lifts
-from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.answers.sessions import sessions_text
 from tests.support.written_plans import written_plan
 
 REST = """

@@ -260,7 +260,7 @@ def posted(path: Path, written: Plan, seconds: float | None) -> Sequence[Event]:
 def tell_changes(path: Path, written: Plan, *, seconds: float | None, anew: bool = False) -> None:
     """Plan again from the record, list what changes with its reason, and post the new plan."""
     from rootroom.replanning.posting import plan_again
-    from rootroom.sheets.record_text import changes_text
+    from rootroom.sheets.answers.record_text import changes_text
 
     with working("planning the rest again"):
         found = plan_again(path, written, seconds=seconds, anew=anew)

@@ -151,7 +151,7 @@ def _instead(given: dict[str, str], readings: Any) -> dict[str, str]:
 def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | None) -> None:
     """Show what was understood, and write it where it is whole; exit 1 where it is not."""
     from rootroom.problems import Problem
-    from rootroom.sheets.check import imported_text
+    from rootroom.sheets.answers.check import imported_text
     from rootroom.sheets.layout import fill
 
     if isinstance(read, Problem):
@@ -231,10 +231,10 @@ def write_draft(draft: "Draft", out: Path) -> None:
 
 def _asked(file: Path, choices: "Choices") -> "ListRead | Problem | None":
     """Ask on a terminal about what is unclear, until nothing is; None where nobody can be asked."""
-    from rootroom.cli.asking import on_terminal
+    from rootroom.cli.questions.asking import on_terminal
 
     if not on_terminal():
         return None
-    from rootroom.cli.list_questions import settle
+    from rootroom.cli.questions.plant_list import settle
 
     return settle(file, choices)

@@ -39,7 +39,7 @@ def learned(
     """Print what records teach, as lines to paste into the plan."""
     from rootroom.record.apply import replay
     from rootroom.record.learned_figures import figures
-    from rootroom.sheets.record_text import learned_text
+    from rootroom.sheets.answers.record_text import learned_text
 
     written = load_as_written(plan)
     events = [event for held in _records(plan, written, beside) for event in held.events]
@@ -60,7 +60,7 @@ def review(
     from rootroom.record.apply import replay
     from rootroom.record.planned_and_real import review as review_of
     from rootroom.record.planned_and_real import totals
-    from rootroom.sheets.review import review_csv, review_text
+    from rootroom.sheets.answers.review import review_csv, review_text
 
     written = load_as_written(plan)
     held = _records(plan, written, [*_records_of(older or []), *(beside or [])])
@@ -100,7 +100,7 @@ def _records(plan: Path, written: "Plan", beside: list[Path] | None) -> "list[Re
     from rootroom.plan.toml.source import check_file, neighbour_hint
     from rootroom.record import record_path
     from rootroom.record.file import read_record
-    from rootroom.record.hand_back import MOST_BYTES
+    from rootroom.record.noting.hand_back import MOST_BYTES
 
     held = []
     for number, path in enumerate((record_path(plan), *(beside or ()))):
@@ -134,7 +134,7 @@ def next(
 ) -> None:
     """Write next year's plan from this one and its record."""
     from rootroom.plan.reader import read_plan_text
-    from rootroom.record.next_year import next_name, next_year
+    from rootroom.record.next_year.new_plan import next_name, next_year
     from rootroom.sheets.files import write_new_file
     from rootroom.sheets.layout import fill
 

@@ -24,7 +24,7 @@ def new(
     ] = False,
 ) -> None:
     """Make a plan by questions, or write a starter plan to change."""
-    from rootroom.cli.asking import on_terminal
+    from rootroom.cli.questions.asking import on_terminal
 
     if path.exists():
         fail(f"there is a file already: `{path}`", hint="give another name")
@@ -44,9 +44,9 @@ def _starter(path: Path) -> None:
 
 
 def _by_questions(path: Path) -> None:
-    from rootroom.cli.asking import Interview
     from rootroom.cli.import_list import write_draft
-    from rootroom.cli.plan_questions import ask_plan
+    from rootroom.cli.questions.asking import Interview
+    from rootroom.cli.questions.plan import ask_plan
 
     plain_way = "; `rootroom new --plain` writes a starter plan to change"
     draft = Interview().run(ask_plan, otherwise=plain_way)
@@ -98,7 +98,7 @@ def add(
     ] = None,
 ) -> None:
     """Add a plant, supply, mix or bed to a plan, all else left as it is."""
-    from rootroom.cli.asking import on_terminal
+    from rootroom.cli.questions.asking import on_terminal
     from rootroom.plan.additions import grow, plan_text
 
     kind = None if what is None else _kind(what)
@@ -120,8 +120,8 @@ def add(
 
 
 def _by_answers(plan: Path, text: str, kind: "Thing | None") -> "Grown":
-    from rootroom.cli.asking import Interview
-    from rootroom.cli.plan_questions import ask_addition
+    from rootroom.cli.questions.asking import Interview
+    from rootroom.cli.questions.plan import ask_addition
     from rootroom.plan.additions import grow
 
     chosen, fields = Interview().run(lambda ask: ask_addition(ask, kind, text, plan))

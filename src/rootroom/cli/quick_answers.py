@@ -47,7 +47,7 @@ def fill(
     as_json: AsJson = False,
 ) -> None:
     """Tell how much mix fills a container, or a bed."""
-    from rootroom.sheets.without_plan import fill_json, fill_text
+    from rootroom.sheets.answers.without_plan import fill_json, fill_text
 
     if (container is None) == (bed is None):
         fail("give a container or --bed with --depth, one of the two")
@@ -71,7 +71,7 @@ def pots(
 ) -> None:
     """List the containers that a plan may name, with what they hold."""
     from rootroom.problems import TextError
-    from rootroom.sheets.without_plan import pots_text
+    from rootroom.sheets.answers.without_plan import pots_text
 
     with refusing():
         try:
@@ -89,7 +89,7 @@ def keys(
     ] = None,
 ) -> None:
     """List what a plan may say, and what is taken where it does not."""
-    from rootroom.sheets.without_plan import keys_text
+    from rootroom.sheets.answers.without_plan import keys_text
 
     with refusing():
         say(keys_text(word, width=terminal_width()))
@@ -101,7 +101,7 @@ def explain(
     ] = None,
 ) -> None:
     """Tell what the code behind a mistake means, or list all codes."""
-    from rootroom.sheets.without_plan import explain_text
+    from rootroom.sheets.answers.without_plan import explain_text
 
     with refusing():
         say(explain_text(code, width=terminal_width()))
@@ -121,7 +121,7 @@ def drained(
 ) -> None:
     """Tell water, air and weight of every pot once it has drained."""
     if how:
-        from rootroom.sheets.pot import home_test_text
+        from rootroom.sheets.answers.pot import home_test_text
 
         say(home_test_text("us" if plan is None else load(plan).garden.system))
         return
@@ -133,16 +133,16 @@ def drained(
     with working("working out what the pots hold"):
         report = report_pots(checked)
     if out is not None:
+        from rootroom.sheets.charts.pot import drawing_files
         from rootroom.sheets.files import write_files
-        from rootroom.sheets.pot_drawing import drawing_files
 
         write_files(out, drawing_files(report, checked.garden.system))
     if as_json:
-        from rootroom.sheets.answers_json import drained_json
+        from rootroom.sheets.answers.as_json import drained_json
 
         say(drained_json(report))
         return
-    from rootroom.sheets.pot import drained_text
+    from rootroom.sheets.answers.pot import drained_text
 
     say(drained_text(checked, report))
 
@@ -176,7 +176,7 @@ def compare(
     """Set plans side by side: amounts, cost, sessions, hours, weight."""
     from rootroom.comparing import outcome
     from rootroom.season import make_season
-    from rootroom.sheets.comparing import comparison_json, comparison_text
+    from rootroom.sheets.answers.comparing import comparison_json, comparison_text
 
     plans = _variants(plan, others or [], settings or [], today)
     found = []
@@ -187,8 +187,8 @@ def compare(
     text = comparison_text(found)
     say(comparison_json(found) if as_json else text)
     if out is not None:
+        from rootroom.sheets.answers.comparing import comparison_csv
         from rootroom.sheets.charts.bars import comparison_chart
-        from rootroom.sheets.comparing import comparison_csv
         from rootroom.sheets.files import write_files
 
         names = write_files(out, {

@@ -113,7 +113,7 @@ def record(
     written = load_as_written(plan)
     before = opened(plan, written)
     if listed:
-        from rootroom.sheets.record_text import record_list
+        from rootroom.sheets.answers.record_text import record_list
 
         say(record_list(written, before.events))
         return
@@ -132,7 +132,7 @@ def record(
 
 def _ask(plan: Path, written: "Plan", before: "Record", told: Told, seconds: float | None) -> None:
     """Ask for the notes of sessions, screen by screen."""
-    from rootroom.cli.record_screen import ask_for_sessions
+    from rootroom.cli.questions.session import ask_for_sessions
     from rootroom.replanning.posting import check_not_noted
 
     if told.session is not None:
@@ -162,7 +162,7 @@ def _take_in(
     on: date | None,
     seconds: float | None,
 ) -> None:
-    from rootroom.record.hand_back import read_hand_back, with_listed
+    from rootroom.record.noting.hand_back import read_hand_back, with_listed
 
     held: Sequence[Event] = before.events
     for file in files:
@@ -238,7 +238,7 @@ def _events(
 def _read(written: "Plan", before: "Record", texts: Texts) -> Notes:
     """Return kind and data of every note; exit 2 at one that cannot be read."""
     from rootroom.record.apply import replay
-    from rootroom.record.written_notes import Noter
+    from rootroom.record.noting.written_notes import Noter
 
     noter = Noter(written, replay(written, before.events))
     with refusing():

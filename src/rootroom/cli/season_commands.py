@@ -64,8 +64,8 @@ def season(
 ) -> None:
     """Do the whole job: demand, shopping list, dated sessions, sheets."""
     _check_wishes(paper, ())
-    made = _season(load(plan, today), "season", seconds=seconds, sure=sure)
-    from rootroom.sheets.season import season_text
+    made = _season(load(plan, today), "answers.season", seconds=seconds, sure=sure)
+    from rootroom.sheets.answers.season import season_text
 
     with working("writing the answer"):
         text = season_text(made, width=terminal_width(), written=out is not None)
@@ -79,7 +79,7 @@ def season(
 
 def check(plan: PlanPath) -> None:
     """Report every mistake in the plan, or what it takes for granted."""
-    from rootroom.sheets.check import check_text
+    from rootroom.sheets.answers.check import check_text
 
     say(check_text(load(plan, brief=False), width=terminal_width()))
 
@@ -103,12 +103,12 @@ def demand(
     with working("working out the demand"):
         found = find_demand(checked)
     if as_json:
-        from rootroom.sheets.answers_json import write_demand_json
+        from rootroom.sheets.answers.as_json import write_demand_json
 
         with writing("writing the answer"):
             write_demand_json(found, sys.stdout)
         return
-    from rootroom.sheets.demand import demand_text, why_demand_text
+    from rootroom.sheets.answers.demand import demand_text, why_demand_text
 
     with working("working out where the doubt comes from"):
         text = demand_text(checked, found) if why is None else why_demand_text(checked, found, why)
@@ -143,15 +143,15 @@ def buy(
             without=left_out,
         )
     if as_json:
-        from rootroom.sheets.answers_json import buying_json
+        from rootroom.sheets.answers.as_json import buying_json
 
         say(buying_json(made.shopping))
     else:
-        from rootroom.sheets.buying import buying_text
+        from rootroom.sheets.answers.buying import buying_text
 
         say(buying_text(made.shopping, why=why))
     if out is not None:
-        from rootroom.sheets.buying import buying_csv
+        from rootroom.sheets.answers.buying import buying_csv
         from rootroom.sheets.files import write_files
 
         write_files(out, {"shopping.csv": buying_csv(made.shopping).encode()})
@@ -170,13 +170,13 @@ def sessions(
 ) -> None:
     """Put the work on the fewest days, with what each of them takes."""
     checked = load(plan, today)
-    made = _season(checked, "sessions", seconds=seconds, start_from=start_from)
+    made = _season(checked, "answers.sessions", seconds=seconds, start_from=start_from)
     scheduled = made.schedule
     days = [session.date for session in scheduled.sessions]
     if on is not None and on not in days:
         fail(f"no session on {on}", hint=f"sessions are on {', '.join(map(str, days)) or 'no day'}")
-    from rootroom.sheets.answers_json import sessions_json
-    from rootroom.sheets.sessions import sessions_text
+    from rootroom.sheets.answers.as_json import sessions_json
+    from rootroom.sheets.answers.sessions import sessions_text
 
     with working("writing the answer"):
         if as_json:

@@ -15,10 +15,10 @@ from rootroom.problems import TextError
 from rootroom.record import record_path
 from rootroom.record.events import Event, new_event
 from rootroom.record.file import append, read_record
-from rootroom.record.session_screen import Screen, read_answers, session_screen
+from rootroom.record.noting.session_screen import Screen, read_answers, session_screen
 from rootroom.replanning import posting
+from rootroom.sheets.answers.record_text import changes_text
 from rootroom.sheets.layout import day_long
-from rootroom.sheets.record_text import changes_text
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan

@@ -18,10 +18,16 @@ from typing import Any, TypeGuard
 import bottle
 from attrs import asdict, define, field
 
-from rootroom.page import doing
-from rootroom.page.background import Background
-from rootroom.page.cells import ALWAYS, COLUMNS, help_of_keys
-from rootroom.page.completion import names_for, system_of
+from rootroom.page.background import (
+    UNSAVED,
+    Background,
+    note_session,
+    read_handed_back,
+    review,
+    session_form,
+    write_sheets,
+)
+from rootroom.page.cells import ALWAYS, COLUMNS, help_of_keys, names_for, system_of
 from rootroom.page.desk import Desk
 from rootroom.page.showing import as_it_stands, demand_html
 from rootroom.plan.toml import splicing
@@ -124,8 +130,8 @@ class Page:
         """Write the sheets of the saved plan into a folder beside it; name the phone page."""
         path = self._saved(given)
         if path is None:
-            return {"refused": doing.UNSAVED}
-        found = doing.write_sheets(path, self.desk.text)
+            return {"refused": UNSAVED}
+        found = write_sheets(path, self.desk.text)
         if "season.html" in found.get("written", ()):
             ticket = secrets.token_urlsafe(24)
             self.tickets = {ticket: path.parent / found["folder"]}
@@ -136,31 +142,31 @@ class Page:
         """Note what a phone handed back; the answers are for what is left then."""
         path = self._saved(given)
         if path is None:
-            return {"said": doing.UNSAVED, "fine": False}
-        found = doing.read_handed_back(path, str(given.get("text", "")))
+            return {"said": UNSAVED, "fine": False}
+        found = read_handed_back(path, str(given.get("text", "")))
         self._asked, self._demand = None, (None, "")
         return {**found, "state": self.full(given)}
 
     def session(self, given: Given) -> Given:
         """Return the lines of the next session of the saved plan."""
         path = self._saved(given)
-        return {"refused": doing.UNSAVED} if path is None else doing.session_form(path)
+        return {"refused": UNSAVED} if path is None else session_form(path)
 
     def note(self, given: Given) -> Given:
         """Note a session by what was answered; the answers are for what is left then."""
         path, day, answers = self._saved(given), given.get("day"), given.get("answers")
         if path is None:
-            return {"said": doing.UNSAVED, "fine": False}
+            return {"said": UNSAVED, "fine": False}
         if not isinstance(day, str) or not _DAY.fullmatch(day) or not _are_texts(answers):
             return {"said": "no answers to note", "fine": False}
-        found = doing.note_session(path, day, answers)
+        found = note_session(path, day, answers)
         self._asked, self._demand = None, (None, "")
         return {**found, "state": self.full(given)}
 
     def review(self, given: Given) -> Given:
         """Return planned beside real."""
         path = self._saved(given)
-        return {"said": doing.UNSAVED, "fine": False} if path is None else doing.review(path)
+        return {"said": UNSAVED, "fine": False} if path is None else review(path)
 
     def _saved(self, given: Given) -> Path | None:
         """Return the plan's file, if it says what is shown."""

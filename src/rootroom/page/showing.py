@@ -84,7 +84,7 @@ def compared_html(outcomes: Sequence[Outcome], broken: Sequence[str]) -> str:
 
     What differs in each is told against the first.
     """
-    from rootroom.sheets.comparing import measures
+    from rootroom.sheets.answers.comparing import measures
 
     rows = [(row.head, [row.say(one) or "none" for one in outcomes]) for row in measures(outcomes)]
     return _render(

@@ -19,8 +19,7 @@ from rootroom.containers.text import read_container
 from rootroom.plan.model import Plan
 from rootroom.problems import TextError
 from rootroom.record.events import Event
-from rootroom.record.evidence import Evidence, find_evidence
-from rootroom.record.shrinkage import Learned, learn
+from rootroom.record.evidence import Evidence, Learned, find_evidence, learn
 from rootroom.units.showing import pot_unit, three_digits
 
 KNOWN_SHARE = 0.03

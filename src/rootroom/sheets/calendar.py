@@ -16,7 +16,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import UTC, date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
-from rootroom.sheets.before_and_after import due_rows, due_view
+from rootroom.sheets.views.before_and_after import due_rows, due_view
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan

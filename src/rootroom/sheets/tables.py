@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from rootroom.sessions.session import BedLine, Line, PlantLine
-from rootroom.sheets.buying import buying_csv
+from rootroom.sheets.answers.buying import buying_csv
 from rootroom.sheets.layout import csv_text, plain
 from rootroom.sheets.views.work_rows import sorts_text
 from rootroom.units.showing import BESIDE, OwnUnit

@@ -17,8 +17,8 @@ from rootroom.buying.shop import shop
 from rootroom.demand.find import find_demand
 from rootroom.demand.needs import common_level
 from rootroom.plan.reader import read_plan
-from rootroom.sheets.buying import buying_csv, buying_text
-from rootroom.sheets.answers_json import buying_json
+from rootroom.sheets.answers.buying import buying_csv, buying_text
+from rootroom.sheets.answers.as_json import buying_json
 plan, problems = read_plan(sys.argv[1])
 demand = find_demand(plan)
 made = shop(plan, common_level(demand, plan.sure_share), demand=demand)

@@ -10,7 +10,7 @@ from attrs import evolve
 
 from rootroom.buying.shop import shop
 from rootroom.catalogue.spread import Spread
-from rootroom.sheets.buying import buying_text
+from rootroom.sheets.answers.buying import buying_text
 from tests.support.buying import fees, needs, pack, packs, peat, pieces, selling, supplier
 from tests.support.plans import mix
 

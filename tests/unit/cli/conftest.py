@@ -22,7 +22,7 @@ def answers(monkeypatch: pytest.MonkeyPatch):
                 raise KeyboardInterrupt
             return said
 
-        monkeypatch.setattr("rootroom.cli.asking.on_terminal", lambda: True)
+        monkeypatch.setattr("rootroom.cli.questions.asking.on_terminal", lambda: True)
         monkeypatch.setattr("builtins.input", answer)
         return asked
 

@@ -10,7 +10,7 @@ import pytest
 from typer.testing import CliRunner  # noqa: TID251 - the program itself is tried here
 
 from rootroom.cli.app import app
-from rootroom.cli.asking import Interview
+from rootroom.cli.questions.asking import Interview
 from rootroom.plan.drafts import starter_plan
 from rootroom.plan.reader import read_plan
 

@@ -12,7 +12,7 @@ from rootroom.cli.common import NOTES, with_notes
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
 from rootroom.record.apply import replay
-from rootroom.record.written_notes import Noter
+from rootroom.record.noting.written_notes import Noter
 
 
 def test_notes_are_taken_in_the_order_of_the_kinds() -> None:

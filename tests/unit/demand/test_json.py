@@ -9,7 +9,7 @@ from typing import Any
 from rootroom.demand.estimates import Estimate
 from rootroom.demand.find import find_demand
 from rootroom.demand.season_demand import Demand
-from rootroom.sheets.answers_json import ROWS_AT_ONCE, write_demand_json
+from rootroom.sheets.answers.as_json import ROWS_AT_ONCE, write_demand_json
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, bed, group, mix, move, nothing, plan, pot, tray
 

@@ -14,7 +14,7 @@ from rootroom.demand.find import find_demand
 from rootroom.demand.why import Figure, why
 from rootroom.plan.model import Plan
 from rootroom.problems import TextError
-from rootroom.sheets.demand import explanation_text, why_demand_text
+from rootroom.sheets.answers.demand import explanation_text, why_demand_text
 from rootroom.units import Rate, System
 from tests.support.plans import DOUBTFUL, bed, group, mix, move, nothing, plan, pot, tray
 

@@ -4,7 +4,7 @@ import pytest
 
 from rootroom import read_plan
 from rootroom.pot.lime_and_compost import above_published, lime_notes
-from rootroom.sheets.pot import _lime
+from rootroom.sheets.answers.pot import _lime
 
 PLAN = """
 plants = [ { name = "Fig", count = 1, now = "#1", to = "#3", mix = "tree", by = 2027-05-01 } ]

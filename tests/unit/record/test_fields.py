@@ -14,7 +14,7 @@ from attrs import evolve
 from rootroom.problems import TextError
 from rootroom.record.events import decode
 from rootroom.record.file import append, line_name, read_record
-from rootroom.record.hand_back import read_hand_back
+from rootroom.record.noting.hand_back import read_hand_back
 from tests.support.plans import group, move, plan, pot, work
 from tests.support.recording import DAY, event, moved
 

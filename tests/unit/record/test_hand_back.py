@@ -11,7 +11,7 @@ from attrs import evolve
 
 from rootroom.record.apply import replay
 from rootroom.record.file import append, read_record
-from rootroom.record.hand_back import read_hand_back, with_listed
+from rootroom.record.noting.hand_back import read_hand_back, with_listed
 from rootroom.sheets.problems import render_problems
 from tests.support.plans import group, mix, move, plan, pot
 from tests.support.recording import event

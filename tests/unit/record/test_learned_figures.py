@@ -16,7 +16,7 @@ from rootroom.record.apply import replay
 from rootroom.record.events import Event
 from rootroom.record.evidence import find_evidence
 from rootroom.record.learned_figures import Figure, figures
-from rootroom.sheets.record_text import learned_text
+from rootroom.sheets.answers.record_text import learned_text
 from rootroom.units import read_volume_l
 
 DAY = date(2027, 3, 20)

@@ -12,7 +12,7 @@ from typer.testing import CliRunner  # noqa: TID251 - the program itself is trie
 from rootroom.cli.app import app
 from rootroom.plan.differences import differences
 from rootroom.plan.reader import read_plan_text
-from rootroom.record.next_year import in_a_year, next_name, next_year
+from rootroom.record.next_year.new_plan import in_a_year, next_name, next_year
 from tests.support.recording import event, moved
 
 PLANS = sorted((Path(__file__).parents[3] / "plans").glob("*.toml"))

@@ -16,8 +16,8 @@ from rootroom.plan.reader import read_plan
 from rootroom.record.apply import replay
 from rootroom.record.events import Event
 from rootroom.record.planned_and_real import Review, review, totals
+from rootroom.sheets.answers.review import review_csv, review_text
 from rootroom.sheets.charts.bars import review_chart
-from rootroom.sheets.review import review_csv, review_text
 
 FIRST, SECOND = date(2027, 3, 20), date(2027, 3, 27)
 TEXT = """

@@ -7,7 +7,7 @@ from math import isclose, sqrt
 import pytest
 
 from rootroom.catalogue.spread import Spread
-from rootroom.record.shrinkage import Measurement, learn, moments
+from rootroom.record.evidence import Measurement, learn, moments
 
 PACKING = Spread(1.05, 1.15, 1.55)
 

@@ -9,7 +9,7 @@ import pytest
 from rootroom.plan.reader import read_plan
 from rootroom.problems import TextError
 from rootroom.record.apply import replay
-from rootroom.record.written_notes import Noter
+from rootroom.record.noting.written_notes import Noter
 from tests.support.recording import event
 
 PLAN = """

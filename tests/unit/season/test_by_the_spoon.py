@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from rootroom.demand.recipes import given_by_spoon
-from rootroom.sheets.buying import buying_text
-from rootroom.sheets.demand import demand_text
-from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.answers.buying import buying_text
+from rootroom.sheets.answers.demand import demand_text
+from rootroom.sheets.answers.sessions import sessions_text
 from rootroom.sheets.views.demand import additions_view
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.views.shopping import shopping_view

@@ -15,8 +15,8 @@ from rootroom.comparing import Compared, Setting, compare, read_settings, with_s
 from rootroom.plan.differences import Difference
 from rootroom.plan.reader import read_plan_text
 from rootroom.problems import TextError
+from rootroom.sheets.answers.comparing import comparison_csv, comparison_text
 from rootroom.sheets.charts.bars import comparison_chart
-from rootroom.sheets.comparing import comparison_csv, comparison_text
 
 # An invented yard. 8 pots of 10 L from bare roots, packed 1:1, nothing spilt: 80 L, two bags of
 # 50 L at 5.00, eight pots at 1.00; 8 x 6 min and 20 min of setup.

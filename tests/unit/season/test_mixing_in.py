@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.answers.sessions import sessions_text
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import season_of

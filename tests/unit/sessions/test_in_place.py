@@ -10,7 +10,7 @@ from rootroom.plan.reader import read_plan_text
 from rootroom.record.apply import replay
 from rootroom.season import make_season
 from rootroom.sessions.session import BedLine
-from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.answers.sessions import sessions_text
 from tests.support.recording import event
 
 # An invented bed of 2 m2, 25 cm deep: 500 L, settled 0 %, nothing spilt. Compost and topsoil 1:1,

@@ -13,8 +13,8 @@ import pytest
 from rootroom.scheduling.checker import check_answer
 from rootroom.scheduling.problem import Container, Day, Order, Problem, Status, Task, Use
 from rootroom.scheduling.solve import schedule_what_fits, widened
-from rootroom.sheets.answers_json import sessions_json
-from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.answers.as_json import sessions_json
+from rootroom.sheets.answers.sessions import sessions_text
 from tests.support.patience import PATIENCE_S
 from tests.support.plans import group, mix, move, plan, pot, work
 from tests.support.scheduling import days, minutes, scheduled

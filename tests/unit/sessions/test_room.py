@@ -13,9 +13,9 @@ from rootroom.plan.entries import Place
 from rootroom.plan.reader import read_plan_text
 from rootroom.season import make_season
 from rootroom.sessions.room import pot_area_m2, room_by_day
+from rootroom.sheets.answers.check import check_text
+from rootroom.sheets.answers.sessions import sessions_text
 from rootroom.sheets.charts.all import room_charts, weeks
-from rootroom.sheets.check import check_text
-from rootroom.sheets.sessions import sessions_text
 
 INCH = 0.0254
 

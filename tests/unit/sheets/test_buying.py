@@ -14,8 +14,8 @@ from attrs import evolve
 
 from rootroom.buying.shop import shop
 from rootroom.buying.shopping import Shopping
-from rootroom.sheets.answers_json import buying_json
-from rootroom.sheets.buying import buying_csv, buying_text
+from rootroom.sheets.answers.as_json import buying_json
+from rootroom.sheets.answers.buying import buying_csv, buying_text
 from rootroom.sheets.layout import csv_text
 from tests.support.buying import heap, needs, pack, pieces, supplier
 from tests.support.plans import mix, plan

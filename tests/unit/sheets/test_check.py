@@ -8,8 +8,8 @@ import pytest
 
 from rootroom.plan.reader import read_plan
 from rootroom.season import agree
-from rootroom.sheets.buying import buying_text
-from rootroom.sheets.check import check_text
+from rootroom.sheets.answers.buying import buying_text
+from rootroom.sheets.answers.check import check_text
 
 PLAN = """\
 format = 1

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from rootroom.demand.find import find_demand
-from rootroom.sheets.demand import demand_text
+from rootroom.sheets.answers.demand import demand_text
+from rootroom.sheets.answers.season import season_text
 from rootroom.sheets.layout import fitted_table
-from rootroom.sheets.season import season_text
 from rootroom.sheets.views.demand import check_line
 from tests.support import plans
 from tests.support.seasons import PLANS, hostile_season, shipped_season

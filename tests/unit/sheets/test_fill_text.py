@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from rootroom.demand.estimates import Estimate
-from rootroom.sheets.without_plan import _both
+from rootroom.sheets.answers.without_plan import _both
 
 
 def test_median_litres_are_rounded_to_the_nearest() -> None:

@@ -7,9 +7,9 @@ import pytest
 
 from rootroom import read_plan
 from rootroom.pot.report import PotFigures, report_pots
-from rootroom.sheets.answers_json import drained_object
-from rootroom.sheets.pot import drained_text, home_test_text
-from rootroom.sheets.pot_drawing import drawing_files, pot_drawings
+from rootroom.sheets.answers.as_json import drained_object
+from rootroom.sheets.answers.pot import drained_text, home_test_text
+from rootroom.sheets.charts.pot import drawing_files, pot_drawings
 
 PLAN = """
 plants = [

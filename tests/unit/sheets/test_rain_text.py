@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from rootroom.sessions.session import RainNote, Waiting
-from rootroom.sheets.sessions import sessions_text
+from rootroom.sheets.answers.sessions import sessions_text
 from rootroom.sheets.views.session import waiting_name
 from rootroom.sheets.writing import Writer
 from tests.support.plans import group, mix, move, plan, pot, work

@@ -9,7 +9,7 @@ import pytest
 
 from rootroom.plan import reader
 from rootroom.problems import TextError
-from rootroom.sheets.without_plan import explain_text, keys_text
+from rootroom.sheets.answers.without_plan import explain_text, keys_text
 
 DATA = Path(reader.__file__).parent / "data"
 

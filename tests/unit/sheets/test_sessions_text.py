@@ -15,9 +15,9 @@ from rootroom.plan.entries import Supply
 from rootroom.plan.model import Plan
 from rootroom.sessions.session import Batches, PlantLine, Session
 from rootroom.sessions.timeline import Late
-from rootroom.sheets.answers_json import sessions_json
+from rootroom.sheets.answers.as_json import sessions_json
+from rootroom.sheets.answers.sessions import session_text, sessions_text
 from rootroom.sheets.layout import water, wrapped
-from rootroom.sheets.sessions import session_text, sessions_text
 from rootroom.sheets.views.batches import addition_texts, measure_text, water_text
 from rootroom.sheets.views.session import session_view
 from rootroom.sheets.views.work_rows import dividing_text, pot_text

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from rootroom.sessions.room import RoomUse, room_by_day
 from rootroom.sheets.charts.bars import cost_chart, demand_chart
+from rootroom.sheets.charts.pot import pot_section_svg
 from rootroom.sheets.charts.season import NARROW, season_charts
 from rootroom.sheets.charts.svg import Drawing
 from rootroom.sheets.layout import clip, day_short
-from rootroom.sheets.pot_drawing import pot_section_svg
 from rootroom.units import show
 
 if TYPE_CHECKING:

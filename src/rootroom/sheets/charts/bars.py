@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from rootroom.sheets.answers.comparing import NONE, measures
 from rootroom.sheets.charts.svg import Drawing, text_width
-from rootroom.sheets.comparing import NONE, measures
 from rootroom.sheets.layout import clip, day_short
 from rootroom.sheets.writing import money, per_volume, volume_name
 from rootroom.units import show_minutes, show_volume

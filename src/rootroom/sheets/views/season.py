@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 from attrs import asdict, evolve
 
 from rootroom.counts import counted, some_of
-from rootroom.sheets.before_and_after import due_record, due_rows, due_view
+from rootroom.sheets.answers.sessions import latest_first, left_out_rows
 from rootroom.sheets.layout import WIDTH
-from rootroom.sheets.sessions import latest_first, left_out_rows
+from rootroom.sheets.views.before_and_after import due_record, due_rows, due_view
 from rootroom.sheets.views.demand import additions_view, check_line, figures_view
 from rootroom.sheets.views.model import (
     CareRow,

@@ -14,9 +14,9 @@ from rootroom.catalogue.cautions import cautions_on_sheet
 from rootroom.counts import some_of
 from rootroom.pot.lifting import HEAVY_KG
 from rootroom.sessions.lifts import session_lifts
-from rootroom.sheets.before_and_after import fetches
 from rootroom.sheets.layout import WIDTH, halves, water
 from rootroom.sheets.views.batches import batch_view
+from rootroom.sheets.views.before_and_after import fetches
 from rootroom.sheets.views.model import Evening, Material, SessionView, Used
 from rootroom.sheets.views.work_rows import (
     MOST_LINES,
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.season import Season
     from rootroom.sessions.session import Before, Bring, RainNote, Session, Waiting
-    from rootroom.sheets.before_and_after import Fetches
+    from rootroom.sheets.views.before_and_after import Fetches
     from rootroom.sheets.writing import Writer
 
 MOST_ON_PAGE = 2000

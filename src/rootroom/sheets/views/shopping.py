@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING
 from attrs import evolve
 
 from rootroom.counts import some_of
-from rootroom.sheets.before_and_after import packs_text
-from rootroom.sheets.check import pressed_lines
+from rootroom.sheets.answers.check import pressed_lines
 from rootroom.sheets.layout import WIDTH
+from rootroom.sheets.views.before_and_after import packs_text
 from rootroom.sheets.views.model import (
     FeeRow,
     Good,

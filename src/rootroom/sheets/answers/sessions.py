@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 from rootroom.counts import counted, some_of
 from rootroom.demand.recipes import given_by_spoon
 from rootroom.sessions.session import BedLine, PlantLine
-from rootroom.sheets.before_and_after import aftercare_text, fetches
 from rootroom.sheets.layout import (
     WIDTH,
     clip,
@@ -22,6 +21,7 @@ from rootroom.sheets.layout import (
     tidy,
     wrapped,
 )
+from rootroom.sheets.views.before_and_after import aftercare_text, fetches
 from rootroom.sheets.views.session import care_word, session_view
 from rootroom.sheets.views.work_rows import MOST_LINES
 from rootroom.sheets.writing import ScreenWriter
@@ -34,7 +34,7 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import Session
     from rootroom.sessions.timeline import Late, LeftOut, Schedule
-    from rootroom.sheets.before_and_after import Fetches
+    from rootroom.sheets.views.before_and_after import Fetches
     from rootroom.sheets.views.model import BatchView, SessionView, WorkRow
     from rootroom.units import System
 

@@ -22,8 +22,8 @@ from rootroom.plan.tables.csv_sheet import plain_breaks
 from rootroom.plan.tables.rows import WORKBOOK_ENDINGS
 from rootroom.plan.toml.source import read_source
 from rootroom.problems import Problem
-from rootroom.record.draft import Draft
-from rootroom.record.next_plants import (
+from rootroom.record.next_year.draft import Draft
+from rootroom.record.next_year.plants import (
     KEYS_OF_A_MOVE,
     Standing,
     is_annual,

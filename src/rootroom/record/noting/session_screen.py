@@ -16,6 +16,7 @@ from rootroom.plan.model import Plan
 from rootroom.problems import TextError
 from rootroom.record.apply import replay
 from rootroom.record.events import Event
+from rootroom.record.noting.written_notes import Noter
 from rootroom.record.posted import (
     Note,
     bought_as_listed,
@@ -24,7 +25,6 @@ from rootroom.record.posted import (
     used_as_planned,
     with_charges,
 )
-from rootroom.record.written_notes import Noter
 from rootroom.units import System, show_volume
 
 AMOUNTS: Mapping[System, str] = {

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 
 from rootroom.counts import counted, some_of
 from rootroom.record.events import holding
+from rootroom.sheets.answers.sessions import left_out_rows
 from rootroom.sheets.layout import clip, day_long, day_short, ruled_table, tidy
-from rootroom.sheets.sessions import left_out_rows
 from rootroom.sheets.writing import money
 from rootroom.units import show_minutes, show_volume
 from rootroom.units.showing import PLAIN, OwnUnit, pot_unit, three_digits

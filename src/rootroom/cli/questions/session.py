@@ -8,15 +8,15 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rootroom.cli.asking import Interview
 from rootroom.cli.common import say
+from rootroom.cli.questions.asking import Interview
 from rootroom.problems import TextError
 
 if TYPE_CHECKING:
     from rootroom.plan.model import Plan
     from rootroom.record.events import Event
-    from rootroom.record.session_screen import Line
-    from rootroom.record.written_notes import Noter
+    from rootroom.record.noting.session_screen import Line
+    from rootroom.record.noting.written_notes import Noter
 
 Told = tuple[str, Mapping[str, Any]]
 
@@ -61,7 +61,7 @@ def _ask_session(
     ask: Interview,
 ) -> list[Told] | None:
     """Return what was done in a session; None if it is not to be noted."""
-    from rootroom.record.session_screen import session_screen
+    from rootroom.record.noting.session_screen import session_screen
     from rootroom.sheets.layout import day_long
 
     screen = session_screen(written, events, day, rows)
@@ -123,7 +123,7 @@ def _bought(noter: Noter, text: str) -> Told | str:
 
 def _ask_more(ask: Interview, noter: Noter, kind: str, question: str, mix: str = "") -> list[Told]:
     """Ask for something that nobody planned; return its event, if there is one."""
-    from rootroom.record.session_screen import read_more
+    from rootroom.record.noting.session_screen import read_more
 
     return ask.line(f"{question}: ", lambda text: read_more(noter, kind, text, mix), _wrong)
 

@@ -20,7 +20,7 @@ from rootroom.plan.editing import add_row
 from rootroom.plan.names import tidy
 from rootroom.plan.tables.plant_table import MOVE_KEYS
 from rootroom.record.apply import parts_left
-from rootroom.record.draft import Draft
+from rootroom.record.next_year.draft import Draft
 from rootroom.record.plants import Group
 
 if TYPE_CHECKING:

@@ -7,7 +7,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from rootroom.counts import some_of
-from rootroom.sheets.check import pressed_lines
+from rootroom.sheets.answers.check import pressed_lines
 from rootroom.sheets.layout import clip, csv_text, fill, fitted_table, table, tidy
 from rootroom.sheets.views.shopping import (
     FEES,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from rootroom.sheets.before_and_after import aftercare_text, fetches
-from rootroom.sheets.buying import headline_text, saved_text, screen_writer, totals_text
-from rootroom.sheets.demand import doubt_lines
+from rootroom.sheets.answers.buying import headline_text, saved_text, screen_writer, totals_text
+from rootroom.sheets.answers.demand import doubt_lines
+from rootroom.sheets.answers.sessions import days_table, headline, trouble_texts
 from rootroom.sheets.layout import WIDTH, clip, fill, fitted_table
-from rootroom.sheets.sessions import days_table, headline, trouble_texts
+from rootroom.sheets.views.before_and_after import aftercare_text, fetches
 from rootroom.sheets.views.shopping import least_texts
 from rootroom.units import show_volume
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from functools import partial
 from pathlib import Path
 
-from rootroom.cli.asking import Interview
+from rootroom.cli.questions.asking import Interview
 from rootroom.plan.answers import one_of
 from rootroom.plan.lists.headings import spoken
 from rootroom.plan.lists.model import Choices, ListRead, Unread

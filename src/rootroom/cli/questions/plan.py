@@ -14,7 +14,7 @@ from typing import Any, cast
 
 from rootroom.catalogue.ingredients import Ingredient
 from rootroom.catalogue.uses import find_crop
-from rootroom.cli.asking import Answer, Interview
+from rootroom.cli.questions.asking import Answer, Interview
 from rootroom.containers.text import is_container
 from rootroom.plan import answers
 from rootroom.plan.additions import grow

@@ -17,11 +17,11 @@ from rootroom.plan.names import tidy
 from rootroom.plan.toml.splicing import Path
 from rootroom.problems import TextError
 from rootroom.record.apply import State, replay
-from rootroom.record.draft import Draft
 from rootroom.record.empty_containers import containers_there
 from rootroom.record.learned_figures import figures
-from rootroom.record.next_lists import NextLists
-from rootroom.record.next_plants import carry_plants, groups_at_the_end
+from rootroom.record.next_year.draft import Draft
+from rootroom.record.next_year.lists import NextLists
+from rootroom.record.next_year.plants import carry_plants, groups_at_the_end
 from rootroom.tolerances import UNMEASURED
 from rootroom.units import System, read_mass_kg, read_volume_l, show_volume
 from rootroom.units.showing import three_digits

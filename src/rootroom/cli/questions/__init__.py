@@ -1,0 +1,1 @@
+"""Questions asked on a terminal, each answer checked at once."""

@@ -1,0 +1,1 @@
+"""The plan of the year after, made from this one and its record."""

@@ -1,0 +1,1 @@
+"""What each command prints: plain text within 80 columns, and JSON."""
