@@ -127,15 +127,10 @@ def say(text: str) -> None:
 
 def say_written(names: Sequence[str], folder: Path) -> None:
     """Tell which files were written, in lines of at most 80 columns."""
-    import textwrap
+    from rootroom.sheets.layout import wrap
 
     number = "1 file" if len(names) == 1 else f"{len(names):,} files"
-    text = f"wrote {number} to {folder}: {', '.join(names)}"
-    say(
-        textwrap.fill(
-            text, 80, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False
-        )
-    )
+    say(wrap(f"wrote {number} to {folder}: {', '.join(names)}", hanging="  ", whole=True))
 
 
 @contextlib.contextmanager

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Sequence
 
-from rootroom.sheets.layout import WIDTH
+from rootroom.sheets.layout import WIDTH, listed, wrap
 from rootroom.sheets.views.model import BatchView, Evening, SessionView, WorkRow
 
 BOX = "[ ] "
@@ -118,18 +117,11 @@ def _used(session: SessionView) -> str:
 
 
 def _list(head: str, items: Iterable[str], *, box: bool = False) -> str:
-    lines = [_hang(item, f"  {BOX}" if box else "  - ") for item in items]
-    return "\n".join([head, *lines]) if lines else ""
+    return listed(head, (_hang(item, f"  {BOX}" if box else "  - ") for item in items))
 
 
 def _hang(text: str, head: str) -> str:
-    return textwrap.fill(
-        text,
-        WIDTH,
-        initial_indent=head,
-        subsequent_indent=" " * len(head),
-        break_on_hyphens=False,
-    )
+    return wrap(text, indent=head, hanging=" " * len(head))
 
 
 def _table(header: Sequence[str], rows: Sequence[Sequence[str]]) -> str:

@@ -37,17 +37,39 @@ _MONTHS = (
 _SIGNS = {Fraction(1, 4): "¼", Fraction(1, 2): "½", Fraction(3, 4): "¾"}
 
 
-def fill(text: str, *, indent: str = "", hanging: str = "", width: int = WIDTH) -> str:
-    """Return a paragraph; `indent` begins its first line and `hanging` the others."""
-    # A figure stays beside its sign: a character that no text holds stands for that space.
-    filled = textwrap.fill(
-        text.replace(" %", "\0%"),
+def wrap(
+    text: str, *, indent: str = "", hanging: str = "", width: int = WIDTH, whole: bool = False
+) -> str:
+    """Return a paragraph; `indent` begins its first line and `hanging` the others.
+
+    With `whole` a word that is longer than a line stays whole.
+    """
+    return textwrap.fill(
+        text,
         width=width,
         initial_indent=indent,
         subsequent_indent=hanging,
+        break_long_words=not whole,
         break_on_hyphens=False,
     )
-    return filled.replace("\0", " ")
+
+
+def fill(text: str, *, indent: str = "", hanging: str = "", width: int = WIDTH) -> str:
+    """Return a paragraph in which a figure stays beside its sign."""
+    # A character that no text holds stands for the space before the sign.
+    text = text.replace(" %", "\0%")
+    return wrap(text, indent=indent, hanging=hanging, width=width).replace("\0", " ")
+
+
+def item(text: str, *, width: int = WIDTH) -> str:
+    """Return a paragraph that stands under a head."""
+    return fill(text, indent="  ", hanging="    ", width=width)
+
+
+def listed(head: str, lines: Iterable[str]) -> str:
+    """Return lines under their head, nothing where there are none."""
+    shown = "\n".join(lines)
+    return f"{head}\n{shown}" if shown else ""
 
 
 def columns(header: Sequence[str], rows: Iterable[Sequence[str]], sides: str) -> list[str]:
@@ -209,10 +231,4 @@ def wrapped(head: str, parts: Iterable[str]) -> str:
     """
     # A character that no text holds stands for a space at which no line may end.
     body = ", ".join(x.replace(" ", "\0") if len(x) <= WIDTH // 2 else x for x in parts)
-    return textwrap.fill(
-        body,
-        width=WIDTH,
-        initial_indent=f"{head:<10}",
-        subsequent_indent=" " * 10,
-        break_on_hyphens=False,
-    ).replace("\0", " ")
+    return wrap(body, indent=f"{head:<10}", hanging=" " * 10).replace("\0", " ")

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-import textwrap
 import unicodedata
 from collections.abc import Sequence
 
 from rootroom.problems import Location, Problem
+from rootroom.sheets.layout import wrap
 from rootroom.visible import visible
 
 _WIDTH = 70
@@ -58,13 +58,7 @@ def render_problem(problem: Problem) -> str:
 def hint_text(hint: str) -> str:
     """Return a hint in lines of at most 80 columns; what is to be copied stays on one line."""
     whole = re.sub("`[^`]*`", lambda found: found[0].replace(" ", _JOINED), hint)
-    return textwrap.fill(
-        f"hint: {whole}",
-        width=80,
-        subsequent_indent=" " * 6,
-        break_long_words=False,
-        break_on_hyphens=False,
-    ).replace(_JOINED, " ")
+    return wrap(f"hint: {whole}", hanging=" " * 6, whole=True).replace(_JOINED, " ")
 
 
 def _marked(line: str, where: Location) -> list[str]:

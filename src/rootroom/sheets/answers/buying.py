@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.counts import some_of
 from rootroom.sheets.answers.check import pressed_lines
-from rootroom.sheets.layout import clip, csv_text, fill, fitted_table, table, tidy
+from rootroom.sheets.layout import clip, csv_text, fill, fitted_table, item, listed, table, tidy
 from rootroom.sheets.views.shopping import (
     FEES,
     NOBODY,
@@ -47,9 +47,13 @@ def buying_text(shopping: Shopping, *, why: bool = False) -> str:
     notes = [*least_texts(shopping, writer), *pressed_lines(shopping.assumed, shopping.system)]
     parts = [
         headline_text(shopping),
-        _listed("Cannot be had:", [f"{one.text}, {one.uses}. {one.change}" for one in view.short]),
+        listed(
+            "Cannot be had:", [item(f"{one.text}, {one.uses}. {one.change}") for one in view.short]
+        ),
         *map(_supplier, view.suppliers),
-        _listed("In stages, each for the session of the day", stage_texts(shopping, writer)),
+        listed(
+            "In stages, each for the session of the day", map(item, stage_texts(shopping, writer))
+        ),
         *_there(view),
         "\n".join(map(fill, notes)),
         _made(shopping, view.made),
@@ -65,11 +69,6 @@ def buying_text(shopping: Shopping, *, why: bool = False) -> str:
 def screen_writer(shopping: Shopping) -> ScreenWriter:
     """Return how a list is written on a screen."""
     return ScreenWriter(shopping.system, "", shopping.currency, shopping.spoons)
-
-
-def _listed(head: str, items: Iterable[str]) -> str:
-    lines = [fill(one, indent="  ", hanging="    ") for one in items]
-    return "\n".join([head, *lines]) if lines else ""
 
 
 def totals_text(shopping: Shopping) -> str:
@@ -223,7 +222,7 @@ def _there(view: ShoppingView) -> Iterable[str]:
 
 def _made(shopping: Shopping, made: Sequence[MadeView]) -> str:
     texts = [f"{one.mix}: {one.ways}" + (f"; {one.parts}" if one.parts else "") for one in made]
-    shown = _listed("Blended or bought", texts)
+    shown = listed("Blended or bought", map(item, texts))
     return "\n".join([shown, *saved_text(shopping)]) if shown else ""
 
 
@@ -309,10 +308,7 @@ def turns_text(shopping: Shopping) -> str:
                 f"{tidy(bulk.of)}: in bulk from {tidy(bulk.source)}, fees with it, no dearer than "
                 f"packs from about {volume} on"
             )
-    if not lines:
-        return ""
-    body = [fill(line, indent="  ", hanging="    ") for line in lines]
-    return "\n".join(["Where the choice turns, all else the same", *body])
+    return listed("Where the choice turns, all else the same", map(item, lines))
 
 
 def _turn_text(turn: Turn, currency: str) -> str:

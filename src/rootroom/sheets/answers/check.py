@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from rootroom.counts import counted, some_of
 from rootroom.plan.lists.model import ListRead
-from rootroom.sheets.layout import WIDTH, clip, fill, fitted_table, tidy
+from rootroom.sheets.layout import WIDTH, clip, fill, fitted_table, item, listed, tidy
 from rootroom.units import show_volume
 
 if TYPE_CHECKING:
@@ -28,12 +28,9 @@ def check_text(plan: Plan, *, width: int = WIDTH) -> str:
     if pots:
         volume = show_volume(litres, plan.garden.system)
         counts.append(f"{pots:,} pots to fill, {volume} to their fill lines")
-    lines = [fill(f"{tidy(plan.file)}: fine, {', '.join(counts)}", hanging="  ", width=width)]
-    taken = _taken(plan, memory)
-    if taken:
-        lines.append("Taken for granted:")
-        lines += [fill(text, indent="  ", hanging="    ", width=width) for text in taken]
-    return "\n".join(lines)
+    head = fill(f"{tidy(plan.file)}: fine, {', '.join(counts)}", hanging="  ", width=width)
+    taken = (item(text, width=width) for text in _taken(plan, memory))
+    return "\n".join(filter(None, [head, listed("Taken for granted:", taken)]))
 
 
 def _pots(plan: Plan) -> tuple[int, float, list[str]]:
@@ -131,7 +128,7 @@ def imported_text(read: ListRead) -> str:
     sheet = f", sheet `{read.grid.sheet}`" if read.grid.sheet else ""
     plants = sum(int(row.values["count"]) for row in read.rows if not row.carries_on)
     lines = [f"{name}{sheet}: {counted(len(read.rows), 'row')}, {counted(plants, 'plant')}", ""]
-    lines += [fill(line, indent="  ", hanging="    ") for line in read.told]
+    lines += map(item, read.told)
     if read.rows:
         lines += ["", _rows(read)]
     if len(read.rows) > MOST_SHOWN:
@@ -139,7 +136,7 @@ def imported_text(read: ListRead) -> str:
     if read.notes:
         notes = [f"row {row.number}: {words}" for row, words in read.notes]
         shown = notes[:MOST_SHOWN]
-        lines += ["", *(fill(line, indent="  ", hanging="    ") for line in shown)]
+        lines += ["", *map(item, shown)]
         if len(notes) > len(shown):
             lines.append(f"  ... and {counted(len(notes) - len(shown), 'more row')} like these")
     return "\n".join(lines)

@@ -10,7 +10,16 @@ from typing import TYPE_CHECKING, Any
 from attrs import asdict, frozen
 
 from rootroom.counts import counted
-from rootroom.sheets.layout import Cell, clip, csv_text, day_short, fill, fitted_table, rounded
+from rootroom.sheets.layout import (
+    Cell,
+    clip,
+    csv_text,
+    day_short,
+    fill,
+    fitted_table,
+    listed,
+    rounded,
+)
 from rootroom.sheets.writing import money
 from rootroom.units import show_mass, show_minutes, show_volume
 from rootroom.units.showing import BESIDE
@@ -120,9 +129,9 @@ def _first_and_last(one: Outcome) -> str:
 
 
 def _differences(one: Outcome) -> str:
-    head = f"{clip(one.name, 40)} differs in"
+    name = clip(one.name, 40)
     if not one.differs:
-        return f"{clip(one.name, 40)} differs in nothing."
+        return f"{name} differs in nothing."
     lines = [
         fill(f"{clip(each.at, 60)}: {_value(each.here)} -> {_value(each.there)}",
              indent="  ", hanging="      ")
@@ -130,7 +139,7 @@ def _differences(one: Outcome) -> str:
     ]  # fmt: skip
     if rest := len(one.differs) - MOST_DIFFERENCES:
         lines += [f"  and {counted(rest, 'more value')} (--json has them all)"] if rest > 0 else []
-    return "\n".join([f"{head}:", *lines])
+    return listed(f"{name} differs in:", lines)
 
 
 def _value(text: str) -> str:

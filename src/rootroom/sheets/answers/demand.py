@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from rootroom.demand.recipes import given_by_spoon
-from rootroom.sheets.layout import clip, fill, table, tidy
+from rootroom.sheets.layout import clip, fill, item, listed, table, tidy
 from rootroom.sheets.views.demand import additions_view, check_line, figures_view
 from rootroom.sheets.writing import ScreenWriter
 from rootroom.units import show_volume
@@ -142,8 +142,8 @@ def _doubts(plan: Plan, demand: Demand) -> str:
     for doubt in doubts(plan, demand):
         text = f"{tidy(doubt.factor)}, {doubt.share:.0%} of the spread: {tidy(doubt.measure)}"
         text += ", then write"
-        lines += [fill(text, indent="  ", hanging="    "), f"      {clip(doubt.line, 74)}"]
-    return "\n".join(["Where the doubt comes from", *lines]) if lines else ""
+        lines += [item(text), f"      {clip(doubt.line, 74)}"]
+    return listed("Where the doubt comes from", lines)
 
 
 def doubt_lines(plan: Plan, demand: Demand, width: int) -> list[str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
@@ -10,7 +9,7 @@ from attrs import define
 
 from rootroom.counts import some_of
 from rootroom.pot.lifting import HEAVY_KG
-from rootroom.sheets.layout import WIDTH, clip, columns, tidy
+from rootroom.sheets.layout import clip, columns, tidy, wrap
 from rootroom.units import show_length, show_mass, show_volume
 
 if TYPE_CHECKING:
@@ -150,9 +149,9 @@ def _verdicts(rows: Sequence[_Row]) -> str:
     if usual:
         once = list(dict.fromkeys(usual))
         more = f"; and {len(once) - MOST_NOTES} more" if len(once) > MOST_NOTES else ""
-        lines.append(_fill(f"As much air as is usual: {'; '.join(once[:MOST_NOTES])}{more}."))
-    lines += [_fill(f"For {use}: {words}.") for use, words in worded.items()]
-    lines += [_fill(f"Published by: {'; '.join(sources)}.")] if sources else []
+        lines.append(wrap(f"As much air as is usual: {'; '.join(once[:MOST_NOTES])}{more}."))
+    lines += [wrap(f"For {use}: {words}.") for use, words in worded.items()]
+    lines += [wrap(f"Published by: {'; '.join(sources)}.")] if sources else []
     return "\n".join(lines)
 
 
@@ -184,11 +183,11 @@ def _lifts(rows: Sequence[_Row], system: System) -> str:
     lines += [*notes[:MOST_NOTES], *_and_more(notes)]
     if most > 1:
         readings = {reading(index) for index in (2.0, most)}
-        lines.append(_fill(f"Index {'; '.join(sorted(readings))}."))
+        lines.append(wrap(f"Index {'; '.join(sorted(readings))}."))
     if ways:
-        lines.append(_fill(f"Instead: {', or '.join(ways)}."))
+        lines.append(wrap(f"Instead: {', or '.join(ways)}."))
     lines.append(
-        _fill(
+        wrap(
             "Limit and index are those of the revised NIOSH lifting equation for one person: two "
             f"hands at the rim, from the ground to a bench of {show_length(BENCH_M, system)}, "
             "once in five minutes at most, for an hour at most. A guide only: it does not hold "
@@ -220,7 +219,7 @@ def _floors(report: PotReport, system: System) -> str:
         f"Published design loads, no verdict: {'; '.join(published)}. They are shared with people, "
         "furniture, snow and water. Ask the building department and a licensed engineer."
     )
-    return "\n".join(["On the floor", *lines, _fill(beside)])
+    return "\n".join(["On the floor", *lines, wrap(beside)])
 
 
 def _figure(kg_per_m2: float, system: System) -> str:
@@ -246,10 +245,10 @@ def _handled(report: PotReport, system: System) -> str:
     ]
     lines = []
     if bags:
-        lines.append(_fill(f"A pack weighs: {'; '.join(bags)}."))
+        lines.append(wrap(f"A pack weighs: {'; '.join(bags)}."))
     if vessels:
         vessel = show_volume(report.vessel_l, system)
-        lines.append(_fill(f"The vessel full of mix, {vessel}, weighs: {'; '.join(vessels)}."))
+        lines.append(wrap(f"The vessel full of mix, {vessel}, weighs: {'; '.join(vessels)}."))
     return "\n".join(lines)
 
 
@@ -280,7 +279,7 @@ def _lime(plan: Plan) -> str:
             text += "; with compost in it less, or none"
         lines.append(_item(text + "."))
     if lines:
-        lines.append(_fill("Rates only: water and the other parts set the pH too; measure it."))
+        lines.append(wrap("Rates only: water and the other parts set the pH too; measure it."))
     return "\n".join(lines)
 
 
@@ -292,7 +291,7 @@ def _compost(plan: Plan) -> str:
     if not mixes:
         return ""
     named = ", ".join(map(tidy, mixes[:MOST_NOTES]))
-    lines = [_fill(f"Before compost or manure goes into {named}")]
+    lines = [wrap(f"Before compost or manure goes into {named}")]
     lines += [
         _item(f"{one.name}: {one.how}; not ready: {one.not_ready} ({one.source}).")
         for one in compost.MATURITY_CHECKS
@@ -321,18 +320,18 @@ def _grounds(report: PotReport) -> str:
     """Return what the figures rest on, and how to do better."""
     used = {move.pair.mix for move in report.moves}
     lines = [
-        _fill(f"{tidy(name)}: {figures.words}{_out_of_reach(report, name)}.")
+        wrap(f"{tidy(name)}: {figures.words}{_out_of_reach(report, name)}.")
         for name, figures in report.mixes.items()
         if name in used
     ]
     lines.append(
-        _fill(
+        wrap(
             "Ranges are passed at either end in about one case of ten. Taken for granted: one mix "
             "from the bottom to the fill line, free drainage, no saucer; no roots in it yet."
         )
     )
     if any(figures.basis != "measured" for name, figures in report.mixes.items() if name in used):
-        lines.append(_fill("A test at home replaces an estimate: rootroom drained --how"))
+        lines.append(wrap("A test at home replaces an estimate: rootroom drained --how"))
     return "\n".join(lines)
 
 
@@ -352,18 +351,10 @@ def home_test_text(system: System) -> str:
     lines = ["Measure a mix at home: fill, soak, drain, measure", ""]
     for number, step in enumerate(STEPS, 1):
         key = f" -> {step.key}" if step.key else ""
-        lines.append(
-            textwrap.fill(
-                step.text + key,
-                width=WIDTH,
-                initial_indent=f"{number}. ",
-                subsequent_indent="   ",
-                break_on_hyphens=False,
-            )
-        )
+        lines.append(wrap(step.text + key, indent=f"{number}. ", hanging="   "))
     lines += ["", "Then write, with your figures:", "", plan_line(system, "allround"), ""]
     lines.append(
-        _fill(
+        wrap(
             "Air is what drained over the volume; the pores are what was poured over it. In place "
             'of volumes, shares may be written: air = "17 %", porosity = "77 %".'
         )
@@ -371,11 +362,5 @@ def home_test_text(system: System) -> str:
     return "\n".join(lines)
 
 
-def _fill(text: str) -> str:
-    return textwrap.fill(text, width=WIDTH, break_on_hyphens=False)
-
-
 def _item(text: str) -> str:
-    return textwrap.fill(
-        text, width=WIDTH, initial_indent="", subsequent_indent="  ", break_on_hyphens=False
-    )
+    return wrap(text, hanging="  ")

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import re
-import textwrap
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from rootroom.counts import counted, some_of
 from rootroom.record.events import holding
 from rootroom.sheets.answers.sessions import left_out_rows
-from rootroom.sheets.layout import clip, day_long, day_short, ruled_table, tidy
+from rootroom.sheets.layout import clip, day_long, day_short, listed, ruled_table, tidy, wrap
 from rootroom.sheets.writing import money
 from rootroom.units import show_minutes, show_volume
 from rootroom.units.showing import PLAIN, OwnUnit, pot_unit, three_digits
@@ -210,27 +209,26 @@ def changes_text(found: Replanned) -> str:
         rows = left_out_rows(schedule)
         rest = " Left out, and all else is planned:" if rows else ""
         head = f"Not all that is left fits into the work days that are left.{rest}"
-        parts.append("\n".join([textwrap.fill(head, 80), *rows]))
+        parts.append("\n".join([wrap(head), *rows]))
     if schedule.complete and found.holds:
         parts.append("The posted plan still holds.")
     if changes and found.holds:
-        parts.append("\n".join(["What is blended otherwise on its days", *_rows(changes)]))
+        parts.append(listed("What is blended otherwise on its days", _rows(changes)))
     elif changes:
-        parts.append("\n".join(["What changes of the posted plan", *_rows(changes)]))
+        parts.append(listed("What changes of the posted plan", _rows(changes)))
         if found.season.plan.posted:
             parts.append(
                 "Days are kept where they can be: first nothing later than it must be,\n"
                 "then no more sessions, then as few plants as possible on another day."
             )
-    if found.list_changes:
-        parts.append("\n".join(["What changes of the posted list", *_listed(found.list_changes)]))
+    parts.append(listed("What changes of the posted list", _listed(found.list_changes)))
     if schedule.why is not None and not schedule.complete:
-        reasons = [_fill(f"- {tidy(text)}", first="  ") for text in schedule.why.reasons]
-        cures = [_fill(f"- {tidy(text)}", first="  ") for text in schedule.why.cures]
-        parts += ["\n".join(["Why", *reasons])] if reasons else []
-        parts += ["\n".join(["What would cure it", *cures])] if cures else []
-    if missed:
-        parts.append("\n".join(["Dates that are missed now", *_missed(missed)]))
+        for head, texts in (
+            ("Why", schedule.why.reasons),
+            ("What would cure it", schedule.why.cures),
+        ):
+            parts.append(listed(head, (_fill(f"- {tidy(text)}", first="  ") for text in texts)))
+    parts.append(listed("Dates that are missed now", _missed(missed)))
     if schedule.found:
         days = [session.date for session in schedule.sessions]
         parts.append(
@@ -241,17 +239,19 @@ def changes_text(found: Replanned) -> str:
             else "No session is left."
         )
     parts.append(_cost(found))
-    return "\n\n".join(parts)
+    return "\n\n".join(part for part in parts if part)
 
 
-def _listed(changes: Sequence[ListChange]) -> list[str]:
-    rows = []
+def _listed(changes: Sequence[ListChange]) -> Iterator[str]:
     for change in changes[:MOST_LINES]:
-        rows.append(f"  {clip(change.of, 40)}")
-        rows.append(_fill(tidy(f"{change.before} -> {change.after}: {change.reason}")))
-    if len(changes) > MOST_LINES:
-        rows.append(f"  and {len(changes) - MOST_LINES} more")
-    return rows
+        yield f"  {clip(change.of, 40)}"
+        yield _fill(tidy(f"{change.before} -> {change.after}: {change.reason}"))
+    yield from _rest(changes)
+
+
+def _rest(rows: Sequence[object]) -> Iterator[str]:
+    if len(rows) > MOST_LINES:
+        yield f"  and {len(rows) - MOST_LINES} more"
 
 
 def _cost(found: Replanned) -> str:
@@ -270,16 +270,13 @@ def _cost(found: Replanned) -> str:
     return _fill(text, first="").replace("\n      ", "\n")
 
 
-def _rows(changes: Sequence[Change]) -> list[str]:
-    rows = []
+def _rows(changes: Sequence[Change]) -> Iterator[str]:
     for change in changes[:MOST_LINES]:
         number = PART_OF.get(change.kind, ", move {}").format(change.number)
         where = f"{_days(change.before, change)} -> {_days(change.after, change)}"
-        rows.append(f"  {clip(change.name, 40)}{number}")
-        rows.append(_fill(f"{where}: {_with_days(tidy(change.reason))}"))
-    if len(changes) > MOST_LINES:
-        rows.append(f"  and {len(changes) - MOST_LINES} more")
-    return rows
+        yield f"  {clip(change.name, 40)}{number}"
+        yield _fill(f"{where}: {_with_days(tidy(change.reason))}")
+    yield from _rest(changes)
 
 
 def _with_days(text: str) -> str:
@@ -310,19 +307,14 @@ def _batches(change: Change, count: int) -> str:
     return " batch" if count == 1 else " batches"
 
 
-def _missed(missed: Sequence[Missed]) -> list[str]:
-    rows = []
+def _missed(missed: Sequence[Missed]) -> Iterator[str]:
     for one in missed[:MOST_LINES]:
         number = "" if one.number is None else f", move {one.number}"
         what = f"{clip(one.name, 40)}{number}: {one.count} after {day_long(one.due)}"
         when = "fits no work day" if one.day is None else f"done by {day_short(one.day)}"
-        rows.append(_fill(f"{what}, {when}{'' if one.anew else ' (as before)'}", first="  "))
-    if len(missed) > MOST_LINES:
-        rows.append(f"  and {len(missed) - MOST_LINES} more")
-    return rows
+        yield _fill(f"{what}, {when}{'' if one.anew else ' (as before)'}", first="  ")
+    yield from _rest(missed)
 
 
 def _fill(text: str, first: str = "    ") -> str:
-    return textwrap.fill(
-        text, 80, initial_indent=first, subsequent_indent="      ", break_on_hyphens=False
-    )
+    return wrap(text, indent=first, hanging="      ")

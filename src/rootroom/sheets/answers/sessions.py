@@ -17,6 +17,8 @@ from rootroom.sheets.layout import (
     fill,
     fitted_table,
     hour,
+    item,
+    listed,
     ruled_table,
     tidy,
     wrapped,
@@ -191,8 +193,6 @@ def _proof(schedule: Schedule) -> str:
 
 def _why_these_days(schedule: Schedule) -> str:
     """Return for each session what a work day earlier or later would cost."""
-    if not schedule.reasons:
-        return ""
     lines = []
     for one in schedule.reasons:
         texts = []
@@ -208,9 +208,8 @@ def _why_these_days(schedule: Schedule) -> str:
             texts.append("it is the last work day")
         elif one.after is not None:
             texts.append(f"no date would be missed on {day_short(one.after)}")
-        text = f"{day_long(one.day)}: {'; '.join(texts)}."
-        lines.append(fill(text, indent="  ", hanging="    "))
-    return "\n".join(["Why these days", *lines])
+        lines.append(item(f"{day_long(one.day)}: {'; '.join(texts)}."))
+    return listed("Why these days", lines)
 
 
 def _few(names: Sequence[str]) -> str:
@@ -227,11 +226,9 @@ def _tools(sessions: Sequence[Session]) -> str:
 def _care(sessions: Sequence[Session]) -> str:
     """Return each caution of these days in full, once, the most urgent first."""
     due = {one.key: one for session in sessions for one in session.cautions}
-    if not due:
-        return ""
     ordered = sorted(due.values(), key=lambda one: (one.rank, one.key))
-    lines = [fill(f"{care_word(one)}: {one.line}", indent="  ", hanging="    ") for one in ordered]
-    return "\n".join(["Take care (the days name these by their first word)", *lines])
+    lines = [item(f"{care_word(one)}: {one.line}") for one in ordered]
+    return listed("Take care (the days name these by their first word)", lines)
 
 
 def _nothing(schedule: Schedule) -> str:
@@ -350,7 +347,7 @@ def _work(session: SessionView) -> str:
     for row in rows:
         told += [f"{row.what}: {x}" for x in (row.marks, row.shared, *row.adds) if x]
         told += [f"{row.what}, {row.checkpoint}"] if row.checkpoint else []
-    return "\n".join([*lines, *(fill(text, indent="  ", hanging="    ") for text in told)])
+    return "\n".join([*lines, *map(item, told)])
 
 
 def _label(row: WorkRow) -> str:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from rootroom.containers.text import list_containers
 from rootroom.plan.names import known_name
 from rootroom.problems import TextError
-from rootroom.sheets.layout import WIDTH, fill, rounded, table
+from rootroom.sheets.layout import WIDTH, columns, fill, item, rounded, table
 from rootroom.units import show_length, show_volume
 from rootroom.units.showing import pot_unit
 
@@ -51,8 +51,6 @@ def _range(estimate: Estimate) -> dict[str, float | None]:
 
 def fill_text(asked: Asked) -> str:
     """Return the answer for the terminal: two numbers for a spread, in both systems."""
-    from tabulate import tabulate
-
     answer = asked.answer
     bed = answer.brim_l == answer.fill_l and asked.source == ""
     rows = [("filled, once settled" if bed else "to the fill line", answer.fill_l)]
@@ -62,21 +60,11 @@ def fill_text(asked: Asked) -> str:
         rows.append((f"ball from {asked.old}", answer.ball_l))
     what = "mix to have ready" if asked.count == 1 else f"mix for {asked.count}"
     rows.append((what, answer.mix_l))
-    table = tabulate(
-        [[name, *_both(estimate, "us"), *_both(estimate, "metric")] for name, estimate in rows],
-        headers=["", "plan on", "up to", "plan on", "up to"],
-        tablefmt="plain",
-        disable_numparse=True,
-    )
-    lines = [asked.container, "", table]
-    lines += ["", *(line for line in (_sentence(asked.note), _sentence(asked.source)) if line)]
+    heads = ("", "plan on", "up to", "plan on", "up to")
+    cells = [[name, *_both(estimate, "us"), *_both(estimate, "metric")] for name, estimate in rows]
+    lines = [asked.container, "", *columns(heads, cells, "lllll")]
+    lines += ["", *(textwrap.fill(line, 80) for line in (asked.note, asked.source) if line)]
     return "\n".join(lines).rstrip()
-
-
-def _sentence(text: str) -> str:
-    import textwrap
-
-    return textwrap.fill(text, width=80)
 
 
 def _both(estimate: Estimate, system: System) -> tuple[str, str]:
@@ -160,7 +148,7 @@ def explain_text(code: str | None, *, width: int = WIDTH) -> str:
 
 def _key(row: dict[str, str], width: int) -> str:
     text = f"{row['key']}: {row['says']}. Without it: {row['default']}."
-    return fill(text, indent="  ", hanging="    ", width=width)
+    return item(text, width=width)
 
 
 def _data(name: str) -> dict[str, Any]:

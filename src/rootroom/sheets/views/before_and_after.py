@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from attrs import frozen
 
 from rootroom.counts import counted, some_of
 from rootroom.demand.recipes import given_by_spoon
-from rootroom.sheets.layout import clip, fill
+from rootroom.sheets.layout import clip, item
 from rootroom.sheets.writing import ScreenWriter
 from rootroom.units import show_minutes
 
@@ -143,8 +142,7 @@ def aftercare_text(plan: Plan, schedule: Schedule) -> str:
     writer = ScreenWriter.of(plan.garden, given_by_spoon(plan))
     lines = ["Aftercare (what a label says comes first)"]
     for due in rows[:MOST_ROWS]:
-        text = f"{writer.day_long(due.date)}: {due_view(due, writer)}"
-        lines.append(fill(text, indent="  ", hanging="    "))
+        lines.append(item(f"{writer.day_long(due.date)}: {due_view(due, writer)}"))
     if rows[MOST_ROWS:]:
         lines.append(f"  and {counted(len(rows) - MOST_ROWS, 'more row')} (the calendar has them)")
     return "\n".join(lines)
