@@ -133,6 +133,24 @@ def say_written(names: Sequence[str], folder: Path) -> None:
     say(wrap(f"wrote {number} to {folder}: {', '.join(names)}", hanging="  ", whole=True))
 
 
+def write_new(path: Path, content: bytes, *, hint: str = "give another name") -> None:
+    """Write a file where none is yet; exit 2 with what to do instead where there is one."""
+    from rootroom.sheets.files import write_new_file
+
+    if not write_new_file(path, content):
+        fail(f"there is a file already: `{path}`", hint=hint)
+
+
+def write_beside_answer(out: Path, files: Mapping[str, bytes], *, tell: bool = True) -> None:
+    """Write an answer's files into a folder, and tell which, an empty line below the answer."""
+    from rootroom.sheets.files import write_files
+
+    names = write_files(out, files)
+    if tell:
+        say("")
+        say_written(names, out)
+
+
 @contextlib.contextmanager
 def refusing(before: str = "", *, coded: bool = True) -> Iterator[None]:
     """Print why a text cannot be read, or what was asked cannot be, and exit 2.

@@ -6,7 +6,17 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rootroom.cli.common import date_option, fail, refusing, report, say, text_option, with_options
+from rootroom.cli.common import (
+    date_option,
+    fail,
+    meant,
+    refusing,
+    report,
+    say,
+    text_option,
+    with_options,
+    write_new,
+)
 from rootroom.cli.streams import working
 
 if TYPE_CHECKING:
@@ -120,8 +130,6 @@ def import_list(
 
 
 def _one_of(option: str, text: str | None, *known: str) -> Any:
-    from rootroom.cli.common import meant
-
     return None if text is None else meant(text, known, f"word for {option}")
 
 
@@ -152,7 +160,7 @@ def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | Non
     """Show what was understood, and write it where it is whole; exit 1 where it is not."""
     from rootroom.problems import Problem
     from rootroom.sheets.answers.check import imported_text
-    from rootroom.sheets.layout import fill
+    from rootroom.sheets.layout import item
 
     if isinstance(read, Problem):
         report([read])
@@ -160,7 +168,7 @@ def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | Non
     if read.rows or not read.problems:
         say(imported_text(read))
     else:
-        say("\n".join(fill(line, indent="  ", hanging="    ") for line in read.told))
+        say("\n".join(map(item, read.told)))
     if read.problems:
         say("")
         report(read.problems)
@@ -178,12 +186,10 @@ def _answer(read: "ListRead | Problem", out: Path | None, last_frost: date | Non
 
 def _write_rows(read: "ListRead", out: Path) -> None:
     from rootroom.plan.lists.as_rows import tidy_rows
-    from rootroom.sheets.files import write_new_file
     from rootroom.sheets.layout import csv_text
 
     head, rows = tidy_rows(read)
-    if not write_new_file(out, csv_text(head, rows).encode()):
-        fail(f"there is a file already: `{out}`", hint="give another name")
+    write_new(out, csv_text(head, rows).encode())
     say(f'wrote {out}: in a plan beside it, write `plants = [ {{ rows = "{out.name}" }} ]`')
 
 
@@ -207,13 +213,11 @@ def write_draft(draft: "Draft", out: Path) -> None:
     """Write a plan in the making to a new file, and tell what it still needs."""
     from rootroom.plan.drafts import draft_text
     from rootroom.plan.reader import read_plan_text
-    from rootroom.sheets.files import write_new_file
-    from rootroom.sheets.layout import fill
+    from rootroom.sheets.layout import item
 
     text = draft_text(draft)
     plan, problems = read_plan_text(text, out)
-    if not write_new_file(out, text.encode()):
-        fail(f"there is a file already: `{out}`", hint="give another name")
+    write_new(out, text.encode())
     if plan is not None:
         say(f"wrote {out}; next: `rootroom season {out} --out season/`")
         return
@@ -221,9 +225,7 @@ def write_draft(draft: "Draft", out: Path) -> None:
     errors = {problem.message: problem for problem in problems if problem.severity == "error"}
     for problem in list(errors.values())[:8]:
         hint = f": {problem.hint}" if problem.hint else ""
-        say(
-            fill(f"line {problem.where.line}: {problem.message}{hint}", indent="  ", hanging="    ")
-        )
+        say(item(f"line {problem.where.line}: {problem.message}{hint}"))
     if any(problem.code in ("missing-mix", "unknown-mix") for problem in errors.values()):
         say(f"`rootroom add {out} mix` adds a mix")
     say(f"then run `rootroom check {out}`")

@@ -13,8 +13,9 @@ from rootroom.cli.common import (
     opened,
     report,
     say,
-    say_written,
     source_of,
+    write_beside_answer,
+    write_new,
 )
 from rootroom.cli.streams import working
 
@@ -71,15 +72,12 @@ def review(
     say(text)
     if out is not None:
         from rootroom.sheets.charts.bars import review_chart
-        from rootroom.sheets.files import write_files
 
         files = {"review.txt": text.encode() + b"\n", "review.csv": review_csv(found).encode()}
         chart = review_chart(written, found)
         if chart:
             files["review.svg"] = chart.encode()
-        names = write_files(out, files)
-        say("")
-        say_written(names, out)
+        write_beside_answer(out, files)
 
 
 def _records_of(plans: list[Path]) -> list[Path]:
@@ -135,8 +133,7 @@ def next(
     """Write next year's plan from this one and its record."""
     from rootroom.plan.reader import read_plan_text
     from rootroom.record.next_year.new_plan import next_name, next_year
-    from rootroom.sheets.files import write_new_file
-    from rootroom.sheets.layout import fill
+    from rootroom.sheets.layout import item
 
     text = source_of(plan)
     written = load_as_written(plan)
@@ -150,11 +147,11 @@ def next(
         if file.exists():
             fail(f"there is a file already: `{file}`", hint="give another name with --out")
     for name, content in draft.lists.items():
-        write_new_file(path.parent / name, content.encode())
-    write_new_file(path, draft.text.encode())
+        write_new(path.parent / name, content.encode())
+    write_new(path, draft.text.encode())
     say(f"wrote {', '.join([str(path), *draft.lists])}")
     for note in draft.notes:
-        say(fill(note, indent="  ", hanging="    "))
+        say(item(note))
     if not record.events and not as_planned:
         say(
             "Nothing was noted, so plants stand where this plan began; --as-planned takes the\n"

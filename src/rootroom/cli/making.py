@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from rootroom.cli.common import PlanPath, fail, refusing, say, text_option, with_options
+from rootroom.cli.common import PlanPath, fail, refusing, say, text_option, with_options, write_new
 from rootroom.counts import counted, some_of
 
 if TYPE_CHECKING:
@@ -36,10 +36,8 @@ def new(
 
 def _starter(path: Path) -> None:
     from rootroom.plan.drafts import starter_plan
-    from rootroom.sheets.files import write_new_file
 
-    if not write_new_file(path, starter_plan().encode()):
-        fail(f"there is a file already: `{path}`", hint="give another name")
+    write_new(path, starter_plan().encode())
     say(f"wrote {path}: change it, then run `rootroom check {path}`")
 
 
@@ -190,13 +188,13 @@ def _others(also: list[str] | None) -> dict[str, Any]:
 def _write_grown(plan: Path, grown: "Grown") -> None:
     from rootroom.plan.drafts import toml_text
     from rootroom.sheets.files import put_file
-    from rootroom.sheets.layout import fill
+    from rootroom.sheets.layout import fill, item
 
     put_file(plan.resolve(), grown.text.encode())
     say(f"added to {plan}:")
     for line in grown.lines:
         whole = line.strip().replace(" = ", "\0=\0")  # a key stays beside its value
-        say(fill(whole, indent="  ", hanging="    "))
+        say(item(whole))
     if grown.named:
         said = f"`mix = {toml_text(grown.only_mix)}`"
         names = some_of(grown.named)

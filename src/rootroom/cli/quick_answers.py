@@ -17,8 +17,8 @@ from rootroom.cli.common import (
     refusing,
     report,
     say,
-    say_written,
     source_of,
+    write_beside_answer,
 )
 from rootroom.cli.streams import terminal_width, working
 
@@ -189,16 +189,13 @@ def compare(
     if out is not None:
         from rootroom.sheets.answers.comparing import comparison_csv
         from rootroom.sheets.charts.bars import comparison_chart
-        from rootroom.sheets.files import write_files
 
-        names = write_files(out, {
+        files = {
             "compare.txt": text.encode() + b"\n",
             "compare.csv": comparison_csv(found).encode(),
             "compare.svg": comparison_chart(found).encode(),
-        })  # fmt: skip
-        if not as_json:
-            say("")
-            say_written(names, out)
+        }
+        write_beside_answer(out, files, tell=not as_json)
     if not any(one.complete for one in found):
         raise typer.Exit(3)
 

@@ -286,7 +286,6 @@ def postpone(
     seconds: ReplanSeconds = None,
 ) -> None:
     """Note that work must wait, and plan the rest again."""
-    from rootroom.cli.common import note, opened, posted, refusing, tell_changes
     from rootroom.record.events import new_event
     from rootroom.replanning.posting import next_session
 

@@ -64,9 +64,7 @@ def plain_signs(text: str, before: str = "") -> str:
 
 def silence_stdout() -> None:
     """Send what is still to come on stdout nowhere: its reader has gone, or its disk is full."""
-    import contextlib
-
-    with contextlib.suppress(OSError, ValueError):  # there may be no stdout to silence
+    with suppress(OSError, ValueError):  # there may be no stdout to silence
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
@@ -106,10 +104,9 @@ def keep_interrupts() -> None:
 
 def end_by_interrupt() -> None:
     """From now on an interrupt just ends the process: all is written, Python is clearing up."""
-    import contextlib
     import signal
 
-    with contextlib.suppress(ValueError):  # only the main thread may say so
+    with suppress(ValueError):  # only the main thread may say so
         signal.signal(signal.SIGINT, signal.SIG_DFL)
 
 

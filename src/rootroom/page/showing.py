@@ -12,7 +12,7 @@ from rootroom.plan.reader import read_plan_text
 from rootroom.plan.toml.source import decode
 from rootroom.problems import Problem, TextError
 from rootroom.record import record_path
-from rootroom.record.apply import plan_from, replay
+from rootroom.record.apply import apply_record
 from rootroom.record.file import read_record
 from rootroom.sheets.writing import Writer
 
@@ -44,7 +44,7 @@ def read_for_answers(text: str, path: Path, lists: Mapping[str, str]) -> Plan | 
 def as_it_stands(plan: Plan, path: Path) -> Plan:
     """Return what is left of a plan after the record beside it, where there is one."""
     record = read_record(record_path(path), plan)
-    return plan_from(plan, replay(plan, record.events)) if record.events else plan
+    return apply_record(plan, record.events) if record.events else plan
 
 
 def demand_html(plan: Plan) -> str:

@@ -14,7 +14,7 @@ from attrs import evolve, field, frozen
 from rootroom.plan.entries import NO_MARKS, Bed, Marks, PostedLine, StoredMix
 from rootroom.plan.model import Move, Plan, PlantKind, Roster, Work
 from rootroom.record.empty_containers import ContainerCount, containers_there
-from rootroom.record.events import WORK_KINDS, Event, holding
+from rootroom.record.events import Event, holding, works
 from rootroom.record.mix_and_goods import Goods, count_goods, layer_of
 from rootroom.record.plants import Group, Lot, replay_plants
 from rootroom.record.posted import Choices, as_posted, choices_of, posted_lines
@@ -249,7 +249,7 @@ def replay(plan: Plan, events: Iterable[Event]) -> State:
         boxes=containers_there(plan, told, groups, goods),
         goods=goods,
         filled=filled,
-        worked=frozenset(_worked(told)),
+        worked=frozenset(event.day for event in told if works(event)),
         stops=tuple(_stops(told)),
         last=max((event.day for event in told if event.kind != "planned"), default=None),
         posted=posted_lines(told),
@@ -273,13 +273,6 @@ def _filled(plan: Plan, events: Iterable[Event]) -> tuple[dict[tuple[str, int], 
             continue
         filled[bed.name, layer] += event.data["share"]
     return {key: min(share, 1.0) for key, share in sorted(filled.items())}, odd
-
-
-def _worked(events: Iterable[Event]) -> Iterable[date]:
-    for event in events:
-        state = event.data.get("state") if event.kind == "session" else None
-        if event.kind in WORK_KINDS or state in ("done", "cut short"):
-            yield event.day
 
 
 def _stops(events: Iterable[Event]) -> Iterable[Stop]:

@@ -218,6 +218,12 @@ def _product(raw: Mapping[str, Any], *names: str) -> float | None:
     return round(first * second, 6)
 
 
+def works(event: Event) -> bool:
+    """Whether an event tells that work was done on its day."""
+    state = event.data.get("state") if event.kind == "session" else None
+    return event.kind in WORK_KINDS or state in ("done", "cut short")
+
+
 def holding(events: Iterable[Event]) -> list[Event]:
     """Return the events that hold, in their order: the last of every chain of corrections.
 

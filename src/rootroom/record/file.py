@@ -45,11 +45,6 @@ class Record:
     repeated: int = 0
     set_aside: Mapping[str, int] = field(factory=dict)
 
-    @property
-    def ids(self) -> frozenset[str]:
-        """The ids of all events."""
-        return frozenset(event.id for event in self.events)
-
 
 def line_name(number: int) -> str:
     """Return the name that any line can be taken back by, whatever it holds: `line 12`."""

@@ -17,7 +17,7 @@ from attrs import frozen
 from rootroom.plan.entries import Supply
 from rootroom.plan.model import Plan
 from rootroom.record.apply import State
-from rootroom.record.events import WORK_KINDS, Event, holding
+from rootroom.record.events import Event, holding, works
 from rootroom.record.mix_and_goods import MixBook, Paid
 from rootroom.record.posted import PLANTS, session_rows
 
@@ -162,12 +162,7 @@ def totals(name: str, events: Iterable[Event]) -> SeasonTotals:
     def total(kind: str, field: str) -> float:
         return sum(event.data[field] or 0 for event in told if event.kind == kind)
 
-    worked = {
-        event.day
-        for event in told
-        if event.kind in WORK_KINDS
-        or (event.kind == "session" and event.data["state"] in ("done", "cut short"))
-    }
+    worked = {event.day for event in told if works(event)}
     return SeasonTotals(
         name=name,
         first=min(worked, default=None),

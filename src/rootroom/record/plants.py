@@ -11,7 +11,6 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, timedelta
-from typing import TYPE_CHECKING
 
 from attrs import define, field
 
@@ -20,9 +19,6 @@ from rootroom.plan.entries import MadeMove
 from rootroom.plan.model import Move, PlantGroup, PlantKind, Roster
 from rootroom.plan.values import MOST
 from rootroom.record.events import Event
-
-if TYPE_CHECKING:
-    pass
 
 PUT_BACK = timedelta(days=7)
 """How long plants that were not ready are left alone where nobody said until when."""

@@ -42,7 +42,7 @@ def test_a_hand_back_is_read(tmp_path: Path) -> None:
     """Plan, helper and events; session and day of each."""
     read = read_hand_back(written(tmp_path / "a.jsonl", HEAD, told(1), told(2)))
 
-    assert ("by-hand.toml", "Ana", "3f9a", ()) == (read.plan, read.name, read.digest, read.problems)
+    assert ("by-hand.toml", "Ana", ()) == (read.plan, read.name, read.problems)
     assert ["k1-1", "k1-2"] == [one.id for one in read.events]
     assert date(2027, 3, 20) == read.events[0].session
 

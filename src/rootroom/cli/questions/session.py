@@ -8,7 +8,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from rootroom.cli.common import say
+from rootroom.cli.common import note, posted, refusing, say
 from rootroom.cli.questions.asking import Interview
 from rootroom.problems import TextError
 
@@ -28,7 +28,6 @@ def ask_for_sessions(
 
     Nothing of a session is written before its last question is answered.
     """
-    from rootroom.cli.common import note, posted, refusing
     from rootroom.record.events import new_event
     from rootroom.replanning.posting import next_session, session_work
 

@@ -32,7 +32,6 @@ class HandBack:
 
     plan: str
     name: str
-    digest: str
     events: tuple[Event, ...]
     problems: tuple[Problem, ...]
 
@@ -47,7 +46,7 @@ def read_hand_back(path: Path, plan: Plan | None = None, on: date | None = None)
     """
     unfit = check_file(path, MOST_BYTES, "a phone's hand-back")
     if unfit is not None:
-        return HandBack("", "", "", (), (unfit,))
+        return HandBack("", "", (), (unfit,))
     head: dict[str, object] = {}
     events: list[Event] = []
     problems: list[Problem] = []
@@ -78,7 +77,6 @@ def read_hand_back(path: Path, plan: Plan | None = None, on: date | None = None)
     return HandBack(
         str(head.get("plan") or ""),
         str(head.get("name") or ""),
-        str(head.get("digest") or ""),
         tuple(events),
         tuple(problems),
     )

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import islice
-from json import dumps
 from json.encoder import encode_basestring_ascii as quoted
 from typing import TYPE_CHECKING, Any, TextIO
 
@@ -40,17 +39,17 @@ def write_demand_json(demand: Demand, file: TextIO) -> None:
 
 def demand_json(demand: Demand) -> Iterator[str]:
     """Yield the pieces of the object that describes the demand."""
-    yield f'{{"plan":{dumps(demand.file)},"moves":['
+    yield f'{{"plan":{json.dumps(demand.file)},"moves":['
     rows = (row for row in _rows(demand) if row)
     yield from _joined(rows)
     beds = (
-        f'{{"bed":{dumps(row.bed)},"of":{dumps(row.of)},"l":{_spread(row.litres)}}}'
+        f'{{"bed":{json.dumps(row.bed)},"of":{json.dumps(row.of)},"l":{_spread(row.litres)}}}'
         for row in demand.beds
     )
     yield '],"beds":[' + ",".join(beds) + "]"
     yield f',"mixes":{_by_name(demand.mixes)},"ingredients":{_by_name(demand.ingredients)}'
     additions = (
-        f'{dumps(name)}:{{"{addition.unit}":{_spread(addition.amount)}}}'
+        f'{json.dumps(name)}:{{"{addition.unit}":{_spread(addition.amount)}}}'
         for name, addition in demand.additions.items()
     )
     yield ',"additions":{' + ",".join(additions) + "}}\n"
@@ -74,7 +73,7 @@ def _fragments(kind: KindColumns) -> list[str]:
 def _move_texts(move: MoveColumns) -> list[str]:
     head = f'{{"plant":{NAME},"move":{move.move.number},"count":'
     middle = (
-        f',"from":{dumps(move.old)},"to":{dumps(move.new)},"mix":{dumps(move.move.mix)}'
+        f',"from":{json.dumps(move.old)},"to":{json.dumps(move.new)},"mix":{json.dumps(move.move.mix)}'
         f',"fill_l":{_spread(move.fill_l)},"ball_l":{_spread(move.ball_l)},"mix_l":'
     )
     figures = zip(move.plants, move.low_l, move.likely_l, move.high_l, move.median_l, strict=True)
@@ -93,7 +92,7 @@ def _joined(rows: Iterator[str]) -> Iterator[str]:
 
 
 def _by_name(figures: Mapping[str, Estimate]) -> str:
-    rows: Iterable[str] = (f"{dumps(name)}:{_spread(one)}" for name, one in figures.items())
+    rows: Iterable[str] = (f"{json.dumps(name)}:{_spread(one)}" for name, one in figures.items())
     return "{" + ",".join(rows) + "}"
 
 
@@ -111,12 +110,7 @@ def _figures(low: float, likely: float, high: float, median: float) -> str:
 
 def buying_json(shopping: Shopping) -> str:
     """Return the list as the text of one JSON object; numbers are rounded to a millionth."""
-    return json.dumps(buying_object(shopping), ensure_ascii=False)
-
-
-def buying_object(shopping: Shopping) -> dict[str, Any]:
-    """Return the list as plain lists and dictionaries."""
-    return {
+    answer = {
         "status": shopping.status,
         "cost_cents": shopping.cost_cents,
         "bound_cents": shopping.bound_cents,
@@ -138,6 +132,7 @@ def buying_object(shopping: Shopping) -> dict[str, Any]:
         "unpriced": {left.of: rounded(left.left) for left in shopping.unpriced},
         "compare": [_comparison(comparison) for comparison in shopping.compare],
     }
+    return json.dumps(answer, ensure_ascii=False)
 
 
 def _made(made: Made) -> dict[str, Any]:

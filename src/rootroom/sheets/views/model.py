@@ -69,11 +69,11 @@ class BatchView:
 
 
 @frozen
-class SortRow:
-    """Plants of one sort in a line of work."""
+class Ticked:
+    """A line that is ticked, and what the record is told then."""
 
     text: str
-    record: Event
+    record: Mapping[str, Any]
 
 
 @frozen
@@ -109,7 +109,7 @@ class WorkRow:
     names: Texts = ()
     more_names: str = ""
     marks: str = ""
-    sorts: Sequence[SortRow] = ()
+    sorts: Sequence[Ticked] = ()
 
 
 @frozen
@@ -206,14 +206,6 @@ class FullCaution:
 
 
 @frozen
-class CareRow:
-    """Aftercare that is due: its line, and what the record is told once it is given."""
-
-    text: str
-    record: Mapping[str, Any]
-
-
-@frozen
 class SeasonView:
     """The season page."""
 
@@ -228,7 +220,7 @@ class SeasonView:
     session_notes: Texts
     late: Texts
     dates: Texts
-    care: Sequence[CareRow]
+    care: Sequence[Ticked]
     why: Texts
     cures: Texts
     cautions: Sequence[FullCaution]

@@ -14,13 +14,13 @@ from rootroom.sheets.layout import WIDTH
 from rootroom.sheets.views.before_and_after import due_record, due_rows, due_view
 from rootroom.sheets.views.demand import additions_view, check_line, figures_view
 from rootroom.sheets.views.model import (
-    CareRow,
     Cost,
     Doubt,
     FullCaution,
     SeasonView,
     SessionRow,
     SheetsView,
+    Ticked,
 )
 from rootroom.sheets.views.session import session_views
 from rootroom.sheets.views.shopping import NOBODY, shopping_view
@@ -54,7 +54,7 @@ def season_view(season: Season, writer: Writer) -> SeasonView:
         late=_late(schedule, writer),
         dates=_dates(schedule, writer),
         care=[
-            CareRow(f"{writer.day_week(due.date)}: {due_view(due, writer)}", due_record(due))
+            Ticked(f"{writer.day_week(due.date)}: {due_view(due, writer)}", due_record(due))
             for due in due_rows(schedule.aftercare)
         ],
         why=list(schedule.why.reasons) if schedule.why else [],
@@ -177,13 +177,7 @@ def _cautions(schedule: Schedule) -> list[FullCaution]:
     """Return every caution that concerns any session, each once, the most urgent first."""
     found = {one.key: one for session in schedule.sessions for one in session.cautions}
     ranked = sorted(found.values(), key=lambda one: one.rank)
-    return [
-        FullCaution(
-            line=one.line,
-            more=one.more,
-        )
-        for one in ranked
-    ]
+    return [FullCaution(one.line, one.more) for one in ranked]
 
 
 def sheets_view(season: Season, writer: Writer) -> SheetsView:

@@ -11,7 +11,7 @@ from rootroom.counts import counted
 from rootroom.pot.lime_and_compost import above_published
 from rootroom.sessions.session import BedLine, Line, PlantLine
 from rootroom.sheets.layout import halves
-from rootroom.sheets.views.model import Event, SortRow, WorkRow
+from rootroom.sheets.views.model import Event, Ticked, WorkRow
 from rootroom.units import Amount, Rate, show_level, show_minutes, show_rate
 
 if TYPE_CHECKING:
@@ -212,16 +212,16 @@ def sorts_text(line: PlantLine) -> str:
     return ", ".join(f"{many} {sort}" for sort, many in line.sorts.items())
 
 
-def _sort_rows(line: PlantLine, writer: Writer) -> list[SortRow]:
+def _sort_rows(line: PlantLine, writer: Writer) -> list[Ticked]:
     """Return a row for each sort of several, and one for what belongs to none."""
     if len(line.sorts) < 2:
         return []
     rest = line.count - sum(line.sorts.values())
     rows = [
-        SortRow(f"{writer.number(many)} {writer.name(sort)}", recorded_event(line, sort, many))
+        Ticked(f"{writer.number(many)} {writer.name(sort)}", recorded_event(line, sort, many))
         for sort, many in line.sorts.items()
     ]
-    other = SortRow(f"{writer.number(rest)} of no sort", recorded_event(line, count=rest))
+    other = Ticked(f"{writer.number(rest)} of no sort", recorded_event(line, count=rest))
     return [*rows, *([other] if rest else [])]
 
 
