@@ -50,7 +50,7 @@ def readme_season() -> Season:
 
 def _season_inputs(season: Season) -> dict[str, Any]:
     from rootroom.sheets import documents as pdf
-    from rootroom.sheets.charts.all import charts
+    from rootroom.sheets.all import charts
     from rootroom.sheets.views.season import sheets_view
     from rootroom.sheets.writing import Writer
 

@@ -86,7 +86,7 @@ def library_data(season: object) -> dict[str, object]:
 
     import rootroom.sheets.documents as page_module
     from rootroom.sheets import documents as pdf
-    from rootroom.sheets.charts.all import charts
+    from rootroom.sheets.all import charts
     from rootroom.sheets.documents import FONTS
     from rootroom.sheets.views.season import sheets_view
     from rootroom.sheets.writing import Writer

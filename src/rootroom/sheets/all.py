@@ -11,7 +11,9 @@ from attrs import frozen
 from rootroom.demand.recipes import given_by_spoon
 from rootroom.plan.names import shown, suggest
 from rootroom.problems import TextError
-from rootroom.sheets.charts.all import charts
+from rootroom.sheets.charts.bars import cost_chart, demand_chart
+from rootroom.sheets.charts.pot import pot_charts
+from rootroom.sheets.charts.season import NARROW, PHONE, room_charts, season_charts
 from rootroom.sheets.files import write_files
 from rootroom.sheets.views.season import sheets_view
 from rootroom.sheets.writing import Writer
@@ -100,6 +102,21 @@ Files = Mapping[str, bytes]
 Maker = Callable[[Sheets], Files]
 
 TASKS = "tasks"
+
+
+def charts(season: Season, writer: Writer, *, phone: bool = False) -> Mapping[str, str]:
+    """Return each chart as an SVG element; one that would be empty is left out.
+
+    Paper has no room for the pots and the places, and narrow pictures are for the phone.
+    """
+    size = {"width": PHONE, "names": NARROW} if phone else {}
+    found = {
+        **season_charts(season, writer, **size),
+        "demand": demand_chart(season, writer),
+        "cost": cost_chart(season, writer),
+        **({**room_charts(season), **pot_charts(season)} if phone else {}),
+    }
+    return {name: svg for name, svg in found.items() if svg}
 
 
 def _text(sheets: Sheets) -> Files:

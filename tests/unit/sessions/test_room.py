@@ -15,7 +15,7 @@ from rootroom.season import make_season
 from rootroom.sessions.room import pot_area_m2, room_by_day
 from rootroom.sheets.answers.check import check_text
 from rootroom.sheets.answers.sessions import sessions_text
-from rootroom.sheets.charts.all import room_charts, weeks
+from rootroom.sheets.charts.season import room_charts, weeks
 
 INCH = 0.0254
 

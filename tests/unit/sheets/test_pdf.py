@@ -14,8 +14,7 @@ from attrs import evolve
 from pypdf.generic import ContentStream
 
 import rootroom.sheets
-from rootroom.sheets.all import unprintable
-from rootroom.sheets.charts.all import charts
+from rootroom.sheets.all import charts, unprintable
 from rootroom.sheets.documents import pdf_bytes, spelled
 from rootroom.sheets.views.season import sheets_view
 from rootroom.sheets.writing import Writer

@@ -11,7 +11,7 @@ from xml.etree import ElementTree as Xml
 import pytest
 from attrs import evolve
 
-from rootroom.sheets.charts.all import charts
+from rootroom.sheets.all import charts
 from rootroom.sheets.charts.season import _Days, _lines, _Mark, season_charts
 from rootroom.sheets.charts.svg import Drawing
 from rootroom.sheets.tables import tables

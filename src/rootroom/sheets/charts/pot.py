@@ -7,7 +7,7 @@ height, so that the wet foot of every pot is seen.
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import pi, sqrt
 from typing import TYPE_CHECKING
 from xml.sax.saxutils import escape
@@ -20,6 +20,7 @@ from rootroom.units import show_length
 if TYPE_CHECKING:
     from rootroom.containers.shapes import Shape
     from rootroom.pot.report import Pair, PotFigures, PotReport
+    from rootroom.season import Season
     from rootroom.units import System
 
 WIDTH, HEIGHT = 296, 244
@@ -28,6 +29,8 @@ TOP, FOOT = 44, 214
 POT_LEFT, POT_RIGHT = 4, 112
 CHART_LEFT, CHART_RIGHT = 178, 284
 SLICES = 36
+MOST = 2
+"""Pots drawn on the season's sheets; a command of its own draws every one."""
 
 
 def pot_drawings(report: PotReport, system: System) -> dict[str, str]:
@@ -191,3 +194,30 @@ def _upright(x: float, y: float, text: str) -> str:
 
 def _points(points: Sequence[tuple[float, float]]) -> str:
     return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+
+
+def pot_charts(season: Season) -> Mapping[str, str]:
+    """Return the sections of the pots that take most mix in the season, each mix once.
+
+    A pot whose height is not known is not drawn, nor is a mix that nobody has measured.
+    """
+    from rootroom.pot.report import PotFigures
+
+    litres: dict[tuple[str, str], float] = {}
+    for session in season.schedule.sessions:
+        for line in session.plant_lines:
+            if line.mix and line.mix_l and line.kind in ("move", "refresh", "fill up"):
+                key = (line.mix, line.new or line.old)
+                litres[key] = litres.get(key, 0.0) + line.mix_l
+    figures = PotFigures(season.plan)
+    found: dict[str, str] = {}
+    drawn: set[str] = set()
+    for mix, container in sorted(litres, key=lambda one: -litres[one]):
+        pair = figures.pairs.get((mix, container))
+        if mix in drawn or pair is None or pair.water is None:
+            continue
+        drawn.add(mix)
+        found[f"pot-{len(drawn)}"] = pot_section_svg(figures, pair, season.plan.garden.system)
+        if len(drawn) == MOST:
+            break
+    return found

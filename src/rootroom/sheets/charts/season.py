@@ -3,6 +3,7 @@
 A bar is the time in which work may be done, hatched while plants are hardened off, dotted where
 work is late; a numbered disc is the session in which it is done; letters mark days of blending.
 Nothing stands on anything else: what has no room beside the day before goes a line down.
+Beside it stands how full each place with an area is, week by week.
 """
 
 from __future__ import annotations
@@ -13,8 +14,10 @@ from typing import TYPE_CHECKING
 
 from attrs import evolve, frozen
 
+from rootroom.sessions.room import RoomUse, room_by_day
 from rootroom.sheets.charts.svg import Drawing, text_width
-from rootroom.sheets.layout import clip
+from rootroom.sheets.layout import clip, day_short
+from rootroom.units import show
 
 if TYPE_CHECKING:
     from rootroom.season import Season
@@ -27,6 +30,14 @@ RADIUS = 10.5
 NARROW = RADIUS + 2
 """What is left free at the left of a picture with names above its rows [units]."""
 HATCHED = 2
+
+PHONE = 336.0
+"""How wide a picture is on a phone [units], one unit being a pixel there."""
+HIGH = 110.0
+LEFT = 2.0
+MOST_PLACES = 8
+SOLID = 0
+WEEK = timedelta(weeks=1)
 
 MOST_HIGH = 780.0
 """A picture is so high at most [units], so that as wide as the paper it stands on one page."""
@@ -296,3 +307,58 @@ def _joined(rows: list[SeasonRow]) -> list[SeasonRow]:
         )
         alike.setdefault(picture, []).append(row)
     return [evolve(ones[0], more=len(ones) - 1) for ones in alike.values()]
+
+
+def room_charts(season: Season) -> Mapping[str, str]:
+    """Return a picture of every place with an area, by name, `room-1` and so on.
+
+    Weeks begin with the first day of work; what is over the area is hatched.
+    """
+    uses = room_by_day(season.plan, season.schedule.sessions)
+    places = list(dict.fromkeys(use.place for use in uses))
+    return {
+        f"room-{number}": _room_chart(season, number, [use for use in uses if use.place == place])
+        for number, place in enumerate(places[:MOST_PLACES], 1)
+    }
+
+
+def weeks(uses: Sequence[RoomUse], last: date) -> list[tuple[date, float]]:
+    """Return the first day of each week and the most that is taken in it [m2].
+
+    What stands in a place at the end of a week still stands there in the next one.
+    """
+    begin, found = uses[0].date, []
+    week, taken = begin, uses[0].taken_m2
+    while week <= max(last, begin):
+        here = [use.taken_m2 for use in uses if week <= use.date < week + WEEK]
+        found.append((week, max([taken, *here])))
+        taken = here[-1] if here else taken
+        week += WEEK
+    return found
+
+
+def _room_chart(season: Season, number: int, uses: Sequence[RoomUse]) -> str:
+    system, area = season.plan.garden.system, uses[0].area_m2
+    rows = weeks(uses, uses[-1].date + WEEK)
+    most = max(area, *(taken for _, taken in rows))
+    drawing = Drawing(f"room{number}", f"Room in {uses[0].place}", PHONE)
+    title = f"{clip(uses[0].place, 20)}: {show(area, 'area', system)}"
+    unknown = dict.fromkeys(text for use in uses for text in use.unknown)
+    drawing.text(LEFT, 16, title, bold=True)
+    top, each = 44.0, (PHONE - 2 * LEFT) / len(rows)
+    scale = HIGH / most
+    base = top + HIGH
+    for at, (_, taken) in enumerate(rows):
+        x, held = LEFT + at * each, min(taken, area) * scale
+        drawing.bar(x, base - held, each - 2, held, SOLID)
+        if taken > area:
+            drawing.bar(x, base - taken * scale, each - 2, (taken - area) * scale, HATCHED)
+    drawing.line(LEFT, base - area * scale, PHONE - LEFT, base - area * scale, width=1.6)
+    week, fullest = max(rows, key=lambda row: row[1])
+    said = f"most {show(fullest, 'area', system)}, week of {day_short(week)}"
+    drawing.text(PHONE - LEFT, 36, said, anchor="end")
+    drawing.text(LEFT, base + 17, day_short(rows[0][0]))
+    drawing.text(PHONE - LEFT, base + 17, day_short(rows[-1][0]), anchor="end")
+    if unknown:
+        drawing.text(LEFT, base + 37, clip(f"without {', '.join(unknown)}: size not known", 44))
+    return str(drawing)
