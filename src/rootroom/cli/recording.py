@@ -33,23 +33,18 @@ if TYPE_CHECKING:
 
 Texts = Sequence[tuple[str, str]]
 
-
 Notes = list[tuple[str, Mapping[str, Any]]]
-
 
 HandedBack = Annotated[
     list[Path] | None,
     typer.Argument(metavar="[FILE]...", help="What the phone page handed back."),
 ]
 
-
 CutShort = Annotated[bool, typer.Option("--cut-short", help="The session ended early.")]
-
 
 Instead = Annotated[
     str | None, typer.Option("--instead", metavar="ID", help="Corrects this line (see --list).")
 ]
-
 
 TakeBack = Annotated[
     list[str] | None,
@@ -58,14 +53,11 @@ TakeBack = Annotated[
     ),
 ]
 
-
 Quick = Annotated[bool, typer.Option("--quick", help="Do not plan again now.")]
-
 
 Anew = Annotated[
     bool, typer.Option("--anew", help="Choose recipes, suppliers and ready-made mix anew.")
 ]
-
 
 ReplanSeconds = Annotated[float | None, seconds_option("Search so long for the new days at most.")]
 

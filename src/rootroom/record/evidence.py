@@ -43,7 +43,7 @@ from rootroom.catalogue.spread import Spread
 from rootroom.formulas import triangular
 from rootroom.plan.model import Plan
 from rootroom.record.events import Event, holding
-from rootroom.record.posted import BED, PLANTS, session_rows
+from rootroom.record.posted import BED, PLANTS, session_rows, work_done
 from rootroom.tolerances import DUST_L
 
 ROUGH = 0.25
@@ -117,12 +117,9 @@ def _spill(day: date, events: Iterable[Event]) -> Iterator[Evidence]:
         yield Evidence("spill", "", day, line, "spilled of what was blended", Measurement(share))
 
 
-def _made(events: Iterable[Event]) -> dict[tuple[str, int], int]:
-    made: dict[tuple[str, int], int] = defaultdict(int)
-    for event in events:
-        if event.kind == "moved":
-            made[event.data["plant"], event.data["move"]] += event.data["count"]
-    return made
+def _made(events: Iterable[Event]) -> dict[tuple[str, int], float]:
+    moved = ((event.kind, event.data) for event in events if event.kind == "moved")
+    return {(name, number): count for (_, name, number), count in work_done(moved).items()}
 
 
 def _packing(

@@ -83,14 +83,15 @@ def read_record(path: str | os.PathLike[str], plan: Plan | None = None) -> Recor
                 continue
             _check_dates(event, plan)
         except TextError as wrong:
-            found.append((id_in(line), _problem(file, number, line, wrong)))
+            found.append((id_in(line), _problem(file, number, line, wrong.code, wrong.message)))
             continue
         if event.id in events:
             repeated += 1
             continue
         events[event.id] = event
         if event.kind not in KINDS:
-            found.append((event.id, _unknown(file, number, line, event.kind)))
+            message = f"unknown kind of event, counted for nothing: `{event.kind}`"
+            found.append((event.id, _problem(file, number, line, "unknown-event", message)))
     if rest.strip():
         number = len(whole) + 1
         try:
@@ -98,7 +99,7 @@ def read_record(path: str | os.PathLike[str], plan: Plan | None = None) -> Recor
             _check_dates(event, plan)
             events.setdefault(event.id, event)
         except TextError:
-            found.append((None, _cut_short(file, number, rest)))
+            found.append((None, _problem(file, number, rest, "cut-line")))
     return _record(file, events, found, repeated)
 
 
@@ -216,35 +217,23 @@ def _sync_folder(folder: Path) -> None:
             os.close(descriptor)
 
 
-def _problem(file: Path, number: int, line: bytes, wrong: TextError) -> Problem:
+def _problem(
+    file: Path,
+    number: int,
+    line: bytes,
+    code: str,
+    message: str = "the last line was cut short while it was written",
+) -> Problem:
     aside = f'`record --take-back "{line_name(number)}"` ends this notice'
     hints = {
         "damaged-line": "the line is left out, everything else is used; note again what it told; "
         + aside,
         "newer-record": "a newer version of rootroom reads it",
         "far-date": f"the line is left out; note again what it told, with --on its day; {aside}",
+        "cut-line": "note again what it told; the next note begins on a line of its own",
+        "unknown-event": "",
     }
-    return _told(file, number, line, wrong.code, wrong.message, hints[wrong.code])
-
-
-def _cut_short(file: Path, number: int, line: bytes) -> Problem:
-    return _told(
-        file,
-        number,
-        line,
-        "cut-line",
-        "the last line was cut short while it was written",
-        "note again what it told; the next note begins on a line of its own",
-    )
-
-
-def _unknown(file: Path, number: int, line: bytes, kind: str) -> Problem:
-    message = f"unknown kind of event, counted for nothing: `{kind}`"
-    return _told(file, number, line, "unknown-event", message, "")
-
-
-def _told(file: Path, number: int, line: bytes, code: str, message: str, hint: str) -> Problem:
     text = line.decode("utf-8", "replace")
     shown = text if len(text) <= SHOWN else text[: SHOWN - 1] + "…"
     where = Location(str(file), number, 1, len(shown) + 1)
-    return Problem(code, "warning", where, message, hint, line=shown)
+    return Problem(code, "warning", where, message, hints[code], line=shown)

@@ -19,7 +19,7 @@ from rootroom.plan.model import Plan
 from rootroom.record.apply import State
 from rootroom.record.events import Event, holding, works
 from rootroom.record.mix_and_goods import MixBook, Paid
-from rootroom.record.posted import PLANTS, session_rows
+from rootroom.record.posted import PLANTS, session_rows, work_done
 
 
 @frozen
@@ -197,17 +197,11 @@ def _planned_so_far(
     """Return the litres [L] that were planned for the plants and beds that are done."""
     litres: dict[str, float] = defaultdict(float)
     for day in state.worked:
-        made: dict[tuple[str, str, int], float] = defaultdict(float)
-        for event in days[day]:
-            data = event.data
-            if event.kind == "moved":
-                made["", data["plant"], data["move"]] += data["count"]
-            elif event.kind == "filled":
-                made["bed", data["bed"], data["layer"]] += data["share"]
+        made = work_done((event.kind, event.data) for event in days[day])
         for row in session_rows(sheets, day):
             in_bed = row["kind"] == "fill bed"
             whole = row["share"] if in_bed else row["count"]
-            key = ("bed" if in_bed else "", row["name"], row["number"])
+            key = ("filled" if in_bed else "moved", row["name"], row["number"])
             if row.get("mix") and whole and key in made:
                 litres[row["mix"]] += row["l"] * made[key] / whole
     return litres

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from datetime import date
 from fractions import Fraction
@@ -24,12 +25,20 @@ ON_PLANTS_AND_BEDS = PLANTS | {BED}
 """Kinds of work on plants and beds; a row of another kind is for the review alone."""
 
 
+def posted_plans(events: Iterable[Event]) -> list[Event]:
+    """Return the posted plans that hold, the newest last."""
+    return [event for event in holding(events) if event.kind == "planned"]
+
+
+def _newest_rows(events: Iterable[Event]) -> Sequence[Mapping[str, Any]]:
+    plans = posted_plans(events)
+    rows: Sequence[Mapping[str, Any]] = plans[-1].data["sessions"] if plans else ()
+    return rows
+
+
 def posted_lines(events: Iterable[Event]) -> tuple[PostedLine, ...]:
     """Return the lines of plants and beds of the last posted plan; nothing without one."""
-    sheets = [event for event in holding(events) if event.kind == "planned"]
-    if not sheets:
-        return ()
-    lines = (_line(row) for row in sheets[-1].data["sessions"])
+    lines = map(_line, _newest_rows(events))
     return tuple(line for line in lines if line is not None)
 
 
@@ -55,10 +64,9 @@ def posted_blends(events: Sequence[Event]) -> dict[date, dict[str, int]]:
 
     Where mix is only laid out for a later day, that counts as one.
     """
-    sheets = [event for event in holding(events) if event.kind == "planned"]
     worked_on = {line.day for line in posted_lines(events)}
     found: dict[date, dict[str, int]] = {}
-    for row in sheets[-1].data["sessions"] if sheets else ():
+    for row in _newest_rows(events):
         try:
             day, kind, mix, count = (row[key] for key in ("day", "kind", "name", "count"))
             when = date.fromisoformat(day)
@@ -82,7 +90,7 @@ def posted_first(events: Iterable[Event]) -> list[Event]:
 
 def session_rows(events: Iterable[Event], day: date) -> list[Mapping[str, Any]]:
     """Return all rows of a session's day of the newest posted plan that has work on it."""
-    for event in reversed([event for event in holding(events) if event.kind == "planned"]):
+    for event in reversed(posted_plans(events)):
         rows = [row for row in event.data["sessions"] if row.get("day") == day.isoformat()]
         if rows:
             return rows
@@ -195,9 +203,7 @@ def choices_of(events: Iterable[Event]) -> Choices:
     ready: dict[str, float] = {}
     parts: dict[str, Mapping[str, Fraction]] = {}
     bags_l: dict[str, Mapping[date, float]] = {}
-    for event in holding(events):
-        if event.kind != "planned":
-            continue
+    for event in posted_plans(events):
         sources: dict[str, set[str | None]] = {}
         for row in event.data.get("goods", ()):
             sources.setdefault(row["of"], set()).add(row.get("from"))
@@ -303,6 +309,21 @@ def as_planned(rows: Sequence[Mapping[str, Any]], told: Iterable[Note]) -> list[
     return kept + used_as_planned(rows, [*notes, *kept])
 
 
+Work = tuple[str, str, int]
+"""`moved` or `filled`, the name, and the move or layer."""
+
+
+def work_done(notes: Iterable[Note]) -> dict[Work, float]:
+    """Return how many plants were moved, and what share of each layer was filled [0 to 1]."""
+    made: dict[Work, float] = defaultdict(float)
+    for kind, data in notes:
+        if kind == "moved":
+            made[kind, data["plant"], data["move"]] += data["count"]
+        elif kind == "filled":
+            made[kind, data["bed"], data["layer"]] += data["share"]
+    return made
+
+
 def used_as_planned(rows: Iterable[Mapping[str, Any]], told: Iterable[Note]) -> list[Note]:
     """Return the mix that went into what was done as `used` notes, by what the plan gives each.
 
@@ -311,24 +332,20 @@ def used_as_planned(rows: Iterable[Mapping[str, Any]], told: Iterable[Note]) -> 
     """
     notes = list(told)
     known = {data["mix"] for kind, data in notes if kind in ("used", "left")}
-    made: dict[tuple[Any, ...], float] = {}
-    for kind, data in notes:
-        if kind in ("moved", "filled"):
-            key = (kind, data.get("plant", data.get("bed")), data.get("move", data.get("layer")))
-            made[key] = made.get(key, 0.0) + data["share" if kind == "filled" else "count"]
+    made = work_done(notes)
     # Rows of one name and move are one work, whichever of them a note tells of.
-    planned: dict[tuple[Any, ...], tuple[float, float]] = {}
+    planned: dict[tuple[Work, str], tuple[float, float]] = {}
     for row in rows:
         mix, in_bed = row.get("mix"), row["kind"] == BED
         if mix is None or mix in known or not (in_bed or row["kind"] in PLANTS):
             continue
-        work = ("filled" if in_bed else "moved", row["name"], row["number"], mix)
+        work = ("filled" if in_bed else "moved", row["name"], row["number"]), mix
         whole, litres = planned.get(work, (0.0, 0.0))
         planned[work] = (whole + row["share" if in_bed else "count"], litres + row["l"])
     used: dict[str, float] = {}
-    for (*done, mix), (whole, litres) in planned.items():
-        if whole and tuple(done) in made:
-            used[mix] = used.get(mix, 0.0) + litres * made[tuple(done)] / whole
+    for (work_row, mix), (whole, litres) in planned.items():
+        if whole and work_row in made:
+            used[mix] = used.get(mix, 0.0) + litres * made[work_row] / whole
     return [
         ("used", {"mix": mix, "l": round(amount, 6), "planned": True})
         for mix, amount in used.items()

@@ -42,33 +42,28 @@ def calendar_ics(season: Season, view: SheetsView, writer: Writer, before: bytes
 
 def tasks_ics(season: Season, view: SheetsView, writer: Writer, before: bytes | None) -> bytes:
     """Return the tasks: shopping by supplier, each session and the evening before it."""
+    plan = season.plan
+    entries = [
+        _task(_uid(plan, "buy", source), summary, rows, day)
+        for source, day, summary, rows in _bought(season, view)
+    ]
+    for session, shown in zip(season.schedule.sessions, view.sessions, strict=True):
+        number, evening = str(shown.number), _evening(shown)
+        if evening:
+            head, day = f"Evening before {shown.day_short}", session.date - timedelta(1)
+            entries.append(_task(_uid(plan, "evening", number), head, evening, day))
+        uid = _uid(plan, "work", number)
+        entries.append(_task(uid, shown.title, _work(shown), session.date))
+    return _file(plan, view, entries, before)
+
+
+def _task(uid: str, summary: str, description: str, due: date | None) -> Any:
     from icalendar import Todo
 
-    plan = season.plan
-    entries = []
-    for source, day, summary, rows in _bought(season, view):
-        todo = Todo.new(uid=_uid(plan, "buy", source), summary=summary, description=rows)
-        if day is not None:
-            todo.add("DUE", day)
-        entries.append(todo)
-    for session, shown in zip(season.schedule.sessions, view.sessions, strict=True):
-        evening = _evening(shown)
-        if evening:
-            todo = Todo.new(
-                uid=_uid(plan, "evening", str(shown.number)),
-                summary=f"Evening before {shown.day_short}",
-                description=evening,
-            )
-            todo.add("DUE", session.date - timedelta(1))
-            entries.append(todo)
-        todo = Todo.new(
-            uid=_uid(plan, "work", str(shown.number)),
-            summary=shown.title,
-            description=_work(shown),
-        )
-        todo.add("DUE", session.date)
-        entries.append(todo)
-    return _file(plan, view, entries, before)
+    todo = Todo.new(uid=uid, summary=summary, description=description)
+    if due is not None:
+        todo.add("DUE", due)
+    return todo
 
 
 def _bought(season: Season, view: SheetsView) -> Iterable[tuple[str, date | None, str, str]]:

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, time
 from fractions import Fraction
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from rootroom.counts import ceil_count
 from rootroom.units import read_volume_l, show_volume
@@ -179,6 +179,29 @@ def plain(number: float | None) -> str | None:
 def rounded(number: float | Fraction | None) -> float | None:
     """Return a number for JSON, to a millionth; never a negative zero."""
     return None if number is None else round(float(number), 6) + 0.0
+
+
+def picked(one: object, names: str) -> dict[str, Any]:
+    """Return attributes as JSON has them, in the order of their names; `key=attribute` renames.
+
+    Days are texts, rows of texts lists, and `~attribute` is a number that is rounded.
+    """
+    found: dict[str, Any] = {}
+    for key, attribute, inexact in _keys(names):
+        value = getattr(one, attribute)
+        if inexact:
+            value = rounded(value)
+        elif isinstance(value, date):
+            value = value.isoformat()
+        found[key] = list(value) if isinstance(value, tuple) else value
+    return found
+
+
+@cache
+def _keys(names: str) -> list[tuple[str, str, bool]]:
+    pairs = [name.rpartition("=") for name in names.split()]
+    bare = [(key, attribute.removeprefix("~"), "~" in attribute) for key, _, attribute in pairs]
+    return [(key or attribute, attribute, inexact) for key, attribute, inexact in bare]
 
 
 def day_short(day: date) -> str:

@@ -13,6 +13,7 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from rootroom.containers.text import read_container
+from rootroom.plan.editing import set_value
 from rootroom.plan.names import tidy
 from rootroom.plan.toml.splicing import Path
 from rootroom.problems import TextError
@@ -268,26 +269,18 @@ def _carry_prices(draft: Draft, plan: Plan, state: State) -> None:
         for one in sorted(state.goods.paid, key=lambda one: one.day)
         if one.supply is not None and one.cents_each is not None
     }
-    numbers = {
-        supply.number: n for n, supply in enumerate(plan.supplies) if supply.price_cents is not None
-    }
+    known = {supply.number: supply.price_cents for supply in plan.supplies}
     for number, paid in newest.items():
         path: Path = ("supplies", number - 1)
         cents = round(paid.cents_each or 0.0)
-        known = plan.supplies[numbers[number]].price_cents if number in numbers else None
-        if cents == known:
+        price = f"{cents // 100}.{cents % 100:02}"
+        if cents == known.get(number):
             continue
         if draft.at((*path, "more")):
-            text = f"{cents // 100}.{cents % 100:02}"
-            draft.comment(path, [f"paid {text} each on {paid.day}: look at its prices by quantity"])
+            line = f"paid {price} each on {paid.day}: look at its prices by quantity"
+            draft.comment(path, [line])
         else:
-            draft.text = _with_price(draft, path, cents)
-
-
-def _with_price(draft: Draft, path: Path, cents: int) -> str:
-    from rootroom.plan.editing import set_value
-
-    return set_value(draft.text, (*path, "price"), f"{cents // 100}.{cents % 100:02}", make=True)
+            draft.text = set_value(draft.text, (*path, "price"), price, make=True)
 
 
 def _carry_figures(draft: Draft, plan: Plan, events: Iterable[Event]) -> None:

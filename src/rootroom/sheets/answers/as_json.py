@@ -9,20 +9,19 @@ from json.encoder import encode_basestring_ascii as quoted
 from typing import TYPE_CHECKING, Any, TextIO
 
 from rootroom.sessions.session import PlantLine
-from rootroom.sheets.layout import rounded
+from rootroom.sheets.layout import picked, rounded
 
 if TYPE_CHECKING:
-    from rootroom.buying.shopping import Comparison, Made, Shopping
+    from rootroom.buying.shopping import Shopping
     from rootroom.catalogue.spread import Spread
     from rootroom.demand.estimates import Estimate
     from rootroom.demand.moves import KindColumns, MoveColumns
     from rootroom.demand.season_demand import Demand
     from rootroom.plan.entries import Care
-    from rootroom.pot.lifting import PotLift
     from rootroom.pot.report import MovedPot, Pair, PotReport
     from rootroom.pot.verdict import Verdict
     from rootroom.pot.weight import FloorLoad
-    from rootroom.sessions.session import Bring, Session
+    from rootroom.sessions.session import Bring, Line, Session
     from rootroom.sessions.timeline import Schedule
 
 
@@ -111,74 +110,39 @@ def _figures(low: float, likely: float, high: float, median: float) -> str:
 def buying_json(shopping: Shopping) -> str:
     """Return the list as the text of one JSON object; numbers are rounded to a millionth."""
     answer = {
-        "status": shopping.status,
-        "cost_cents": shopping.cost_cents,
-        "bound_cents": shopping.bound_cents,
+        **picked(shopping, "status cost_cents bound_cents"),
         "lines": [
-            {
-                "supply": line.supply,
-                "of": line.of,
-                "pack": line.pack,
-                "from": line.source,
-                "packs": line.packs,
-                "cost_cents": line.cost_cents,
-                "by": None if line.by is None else line.by.isoformat(),
-            }
+            picked(line, "supply of pack from=source packs cost_cents by")
             for line in shopping.lines
         ],
-        "fees": [{"from": fee.source, "cents": fee.cents} for fee in shopping.fees],
-        "made": {name: _made(made) for name, made in shopping.made.items()},
+        "fees": [picked(fee, "from=source cents") for fee in shopping.fees],
+        "made": {
+            name: {
+                **picked(made, "~blended_l ~ready_l"),
+                "parts": {part.of: rounded(part.loose_l) for part in made.parts},
+            }
+            for name, made in shopping.made.items()
+        },
         "left_l": {name: rounded(litres) for name, litres in shopping.left_l.items()},
         "unpriced": {left.of: rounded(left.left) for left in shopping.unpriced},
-        "compare": [_comparison(comparison) for comparison in shopping.compare],
-    }
-    return json.dumps(answer, ensure_ascii=False)
-
-
-def _made(made: Made) -> dict[str, Any]:
-    return {
-        "blended_l": rounded(made.blended_l),
-        "ready_l": rounded(made.ready_l),
-        "parts": {part.of: rounded(part.loose_l) for part in made.parts},
-    }
-
-
-def _comparison(comparison: Comparison) -> dict[str, Any]:
-    return {
-        "mix": comparison.mix,
-        "own_cents_per_l": rounded(comparison.own_cents_per_l),
-        "ready": [
+        "compare": [
             {
-                "pack": ready.pack,
-                "cents_per_l": rounded(ready.cents_per_l),
-                "saved_share": rounded(ready.saved_share),
+                **picked(one, "mix ~own_cents_per_l"),
+                "ready": [picked(ready, "pack ~cents_per_l ~saved_share") for ready in one.ready],
             }
-            for ready in comparison.ready
+            for one in shopping.compare
         ],
     }
+    return json.dumps(answer, ensure_ascii=False)
 
 
 def sessions_json(schedule: Schedule) -> str:
     """Return the object that `rootroom sessions --json` prints."""
     answer = {
-        "status": schedule.status,
-        "late_plant_days": schedule.late_plant_days,
-        "bound_late_plant_days": schedule.bound_late_plant_days,
-        "bound_sessions": schedule.bound_sessions,
+        **picked(schedule, "status late_plant_days bound_late_plant_days bound_sessions"),
         "sessions": [_session(session) for session in schedule.sessions],
-        "late": [
-            {"plant": late.plant, "move": late.move, "count": late.count, "days": late.days}
-            for late in schedule.late
-        ],
-        "left_out": [
-            {
-                "plant": left.plant,
-                "move": left.move,
-                "count": left.count,
-                "minutes": rounded(left.minutes),
-            }
-            for left in schedule.left_out
-        ],
+        "late": [picked(late, "plant move count days") for late in schedule.late],
+        "left_out": [picked(left, "plant move count ~minutes") for left in schedule.left_out],
     }
     if schedule.aftercare:
         answer["aftercare"] = [_care(one) for one in schedule.aftercare]
@@ -192,29 +156,15 @@ def _care(one: Care) -> dict[str, Any]:
     return {
         "date": one.date.isoformat(),
         "do": one.step.do,
-        "plant": one.plant,
-        "move": one.move,
-        "count": one.count,
+        **picked(one, "plant move count"),
         **given,
     }
 
 
 def _session(session: Session) -> dict[str, Any]:
     return {
-        "date": session.date.isoformat(),
-        "minutes": rounded(session.minutes),
-        "free_minutes": rounded(session.free_minutes),
-        "work": [
-            {
-                "kind": line.kind,
-                "name": line.name,
-                "move": line.move if isinstance(line, PlantLine) else None,
-                "count": line.count,
-                "minutes": rounded(line.minutes),
-                **(_marks(line) if isinstance(line, PlantLine) else {}),
-            }
-            for line in session.work
-        ],
+        **picked(session, "date ~minutes ~free_minutes"),
+        "work": [_line(line) for line in session.work],
         "batches": [
             {"mix": batch.mix, "l": rounded(batch.litres), "scoops": _numbers(batch.scoops)}
             for batch in session.batches
@@ -224,10 +174,13 @@ def _session(session: Session) -> dict[str, Any]:
     }
 
 
-def _marks(line: PlantLine) -> dict[str, Any]:
-    """Return sorts, place and tag of a line, those that the plan gives."""
+def _line(line: Line) -> dict[str, Any]:
+    """Return a line of work, of plants with those of sorts, place and tag that the plan gives."""
+    if not isinstance(line, PlantLine):
+        return {**picked(line, "kind name"), "move": None, **picked(line, "count ~minutes")}
     marks = {"sorts": dict(line.sorts), "place": line.place, "tag": line.tag}
-    return {key: value for key, value in marks.items() if value}
+    given = {key: value for key, value in marks.items() if value}
+    return {**picked(line, "kind name move count ~minutes"), **given}
 
 
 def _bring(bring: Bring) -> dict[str, Any]:
@@ -237,8 +190,7 @@ def _bring(bring: Bring) -> dict[str, Any]:
         "containers": dict(bring.containers),
         "ingredients_l": _numbers(litres),
         "additions_kg": _numbers(bring.additions_kg),
-        "water_l": rounded(bring.water_l),
-        "tools": list(bring.tools),
+        **picked(bring, "~water_l tools"),
     }
 
 
@@ -261,8 +213,7 @@ def drained_object(report: PotReport) -> dict[str, Any]:
         "plan": report.file,
         "mixes": {
             name: {
-                "basis": figures.basis,
-                "unknown": list(figures.unknown),
+                **picked(figures, "basis unknown"),
                 "dry_kg_per_m3": _range(figures.dry_kg_per_m3),
                 "vessel_kg": _range(report.vessels_kg.get(name)),
             }
@@ -304,14 +255,13 @@ def _pair(pair: Pair) -> dict[str, Any]:
 
 def _move(move: MovedPot) -> dict[str, Any]:
     return {
-        "plants": list(move.names),
-        "move": move.number,
-        "count": move.plants,
-        "pots": move.pots,
+        **picked(move, "plants=names move=number count=plants pots"),
         "mix": move.pair.mix,
         "container": move.pair.container.text,
         "verdict": None if move.verdict is None else _verdict(move.verdict),
-        "lift": None if move.lift is None else _lift(move.lift),
+        "lift": None
+        if move.lift is None
+        else picked(move.lift, "kg=~weight_kg ~limit_kg ~index text advice"),
         "floor": None if move.floor is None else _floor(move.floor),
     }
 
@@ -322,31 +272,13 @@ def _verdict(verdict: Verdict) -> dict[str, Any]:
         "words": verdict.words,
         "compared": [
             {
-                "of": one.band.of,
-                "measured": one.band.measured,
-                "published_low": one.band.low,
-                "published_high": one.band.high,
-                "source": one.band.source,
+                **picked(one.band, "of measured published_low=low published_high=high source"),
                 "found": _range(one.found),
-                "reading": one.reading,
-                "text": one.text,
+                **picked(one, "reading text"),
             }
             for one in verdict.comparisons
         ],
-        "changes": [
-            {"kind": one.kind, "figure": rounded(one.figure), "text": one.text}
-            for one in verdict.remedies
-        ],
-    }
-
-
-def _lift(lift: PotLift) -> dict[str, Any]:
-    return {
-        "kg": rounded(lift.weight_kg),
-        "limit_kg": rounded(lift.limit_kg),
-        "index": rounded(lift.index),
-        "text": lift.text,
-        "advice": list(lift.advice),
+        "changes": [picked(one, "kind ~figure text") for one in verdict.remedies],
     }
 
 
@@ -362,19 +294,10 @@ def _live_loads(report: PotReport) -> list[dict[str, Any]]:
     """Return the published loads, where some plant says what it stands on."""
     for move in report.moves:
         if move.floor is not None and move.floor.area_m2 is not None:
-            return [
-                {
-                    "place": load.place,
-                    "kg_per_m2": rounded(load.kg_per_m2),
-                    "edition": load.edition,
-                    "source": load.source,
-                }
-                for load in move.floor.published
-            ]
+            loads = move.floor.published
+            return [picked(load, "place ~kg_per_m2 edition source") for load in loads]
     return []
 
 
 def _range(spread: Spread | None) -> dict[str, float | None] | None:
-    if spread is None:
-        return None
-    return {key: rounded(getattr(spread, key)) for key in ("low", "likely", "high")}
+    return None if spread is None else picked(spread, "~low ~likely ~high")

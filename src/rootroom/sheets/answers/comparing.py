@@ -18,6 +18,7 @@ from rootroom.sheets.layout import (
     fill,
     fitted_table,
     listed,
+    picked,
     rounded,
 )
 from rootroom.sheets.writing import money
@@ -218,20 +219,11 @@ def _object(one: Outcome) -> dict[str, Any]:
             name: {key: rounded(x) for key, x in asdict(figure).items()}
             for name, figure in one.mixes.items()
         },
-        "cost_cents": one.cost_cents,
-        "enough": one.enough,
-        "unpriced": list(one.unpriced),
-        "containers": one.pots_bought,
-        "bought_kg": rounded(one.bought_kg),
-        "status": one.status,
-        "sessions": one.sessions,
-        "first": None if one.first is None else one.first.isoformat(),
-        "last": None if one.last is None else one.last.isoformat(),
-        "minutes": rounded(one.minutes),
-        "evening_minutes": rounded(one.evening_min),
-        "heaviest_kg": rounded(one.heaviest_kg),
-        "moved_kg": rounded(one.moved_kg),
-        "late_plant_days": one.late_plant_days,
-        "left_out": one.left_out,
+        **picked(
+            one,
+            "cost_cents enough unpriced containers=pots_bought ~bought_kg status sessions first "
+            "last ~minutes evening_minutes=~evening_min ~heaviest_kg ~moved_kg late_plant_days "
+            "left_out",
+        ),
         "differs": [asdict(each) for each in one.differs],
     }

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 from rootroom.containers.text import list_containers
 from rootroom.plan.names import known_name
 from rootroom.problems import TextError
-from rootroom.sheets.layout import WIDTH, columns, fill, item, rounded, table
+from rootroom.sheets.layout import WIDTH, columns, fill, item, picked, table
 from rootroom.units import show_length, show_volume
 from rootroom.units.showing import pot_unit
 
@@ -32,21 +32,11 @@ FORMS = (
 
 def fill_json(asked: Asked) -> str:
     """Return the answer as one JSON object (litres, rounded to 1e-6)."""
-    answer = asked.answer
-    return json.dumps(
-        {
-            "container": asked.container,
-            "brim_l": _range(answer.brim_l),
-            "fill_l": _range(answer.fill_l),
-            "ball_l": _range(answer.ball_l),
-            "mix_l": _range(answer.mix_l),
-        },
-        ensure_ascii=False,
-    )
-
-
-def _range(estimate: Estimate) -> dict[str, float | None]:
-    return {key: rounded(getattr(estimate, key)) for key in ("low", "likely", "high", "median")}
+    volumes = {
+        name: picked(getattr(asked.answer, name), "~low ~likely ~high ~median")
+        for name in ("brim_l", "fill_l", "ball_l", "mix_l")
+    }
+    return json.dumps({"container": asked.container, **volumes}, ensure_ascii=False)
 
 
 def fill_text(asked: Asked) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from rootroom.sheets.answers.comparing import NONE, measures
-from rootroom.sheets.charts.svg import Drawing, text_width
+from rootroom.sheets.charts.svg import Drawing, fitted, text_width
 from rootroom.sheets.layout import clip, day_short
 from rootroom.sheets.writing import money, per_volume, volume_name
 from rootroom.units import show_minutes, show_volume
@@ -85,9 +85,7 @@ def _label(drawing: Drawing, y: float, name: str, said: str) -> float:
     Where both have no room beside each other the name has a line of its own.
     """
     room = HALF - 4
-    shown = clip(name, 60)
-    while len(shown) > 4 and text_width(shown) * BOLD > room:
-        shown = clip(shown, len(shown) - 1)
+    shown = fitted(name, 60, room, wider=BOLD)
     drawing.text(2, y + 16, shown, bold=True)
     if text_width(shown) * BOLD + text_width(said) + 8 > room:
         y += 20

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from attrs import evolve, frozen
 
 from rootroom.sessions.room import RoomUse, room_by_day
-from rootroom.sheets.charts.svg import Drawing, text_width
+from rootroom.sheets.charts.svg import Drawing, fitted, text_width
 from rootroom.sheets.layout import clip, day_short
 from rootroom.units import show
 
@@ -249,10 +249,7 @@ def _head(drawing: Drawing, days: _Days, writer: Writer) -> float:
 
 
 def _name(drawing: Drawing, y: float, room: float, name: str, tail: str) -> None:
-    room -= text_width(tail, SIZE)
-    shown = clip(name, 40)
-    while len(shown) > 4 and text_width(shown, SIZE) > room:
-        shown = clip(shown, len(shown) - 1)
+    shown = fitted(name, 40, room - text_width(tail, SIZE), size=SIZE)
     drawing.text(0, y + ROW * 0.72, shown + tail, size=SIZE)
 
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from xml.sax.saxutils import escape, quoteattr
 
+from rootroom.sheets.layout import clip
+
 FONT = "DejaVu Sans, system-ui, sans-serif"
 SIZE = 15.0
 
@@ -32,6 +34,17 @@ def text_width(text: str, size: float = SIZE) -> float:
     """Return about how wide a text is [units]."""
     shares = (0.33 if c in _NARROW else 0.86 if c in _WIDE else 0.58 for c in text)
     return size * sum(shares)
+
+
+def fitted(text: str, most: int, room: float, *, size: float = SIZE, wider: float = 1.0) -> str:
+    """Return a name of at most `most` letters, cut short until it has room [units].
+
+    Its letters are `wider` than plain ones by so much; four of them stay in any case.
+    """
+    shown = clip(text, most)
+    while len(shown) > 4 and text_width(shown, size) * wider > room:
+        shown = clip(shown, len(shown) - 1)
+    return shown
 
 
 class Drawing:
