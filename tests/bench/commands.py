@@ -27,7 +27,7 @@ STAGES = {
     "demand": ("rootroom.demand.find", "find_demand"),
     "buying": ("rootroom.buying.shop", "shop"),
     "sessions": ("rootroom.sessions.schedule", "plan_days"),
-    "sheets": ("rootroom.sheets.all", "write_sheets"),
+    "sheets": ("rootroom.sheets.kinds", "write_sheets"),
 }
 
 # The stages import one another when they run, so a wrapped name is found by all of them.

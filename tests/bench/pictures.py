@@ -50,7 +50,7 @@ def readme_season() -> Season:
 
 def _season_inputs(season: Season) -> dict[str, Any]:
     from rootroom.sheets import documents as pdf
-    from rootroom.sheets.all import charts
+    from rootroom.sheets.kinds import charts
     from rootroom.sheets.views.season import sheets_view
     from rootroom.sheets.writing import Writer
 
@@ -105,7 +105,7 @@ def season_page(season: Season) -> bytes:
 
 def phone_page(season: Season, browser: Browser) -> tuple[bytes, str]:
     """Return the phone page as it opens on the morning of the first session, and its text."""
-    from rootroom.sheets.all import write_sheets
+    from rootroom.sheets.kinds import write_sheets
 
     with tempfile.TemporaryDirectory() as folder:
         write_sheets(season, Path(folder) / "out", paper=None, only=("page",))

@@ -31,7 +31,7 @@ from tests.support.seasons import season_of
 path = Path(sys.argv[1])
 season = season_of(path.read_text("utf-8"), effort_s=2.0, name=path.name)
 begun = time.perf_counter()
-from rootroom.sheets.all import write_sheets
+from rootroom.sheets.kinds import write_sheets
 write_sheets(season, Path(sys.argv[2]) / "ours", paper="letter", only=())
 print(time.perf_counter() - begun)
 """
@@ -86,8 +86,8 @@ def library_data(season: object) -> dict[str, object]:
 
     import rootroom.sheets.documents as page_module
     from rootroom.sheets import documents as pdf
-    from rootroom.sheets.all import charts
     from rootroom.sheets.documents import FONTS
+    from rootroom.sheets.kinds import charts
     from rootroom.sheets.views.season import sheets_view
     from rootroom.sheets.writing import Writer
 
@@ -146,7 +146,7 @@ def beside_the_libraries(path: Path, runs: int) -> None:
 
 def growth() -> None:
     """Print the time and the size of the page by the number of sessions."""
-    from rootroom.sheets.all import write_sheets
+    from rootroom.sheets.kinds import write_sheets
     from tests.support.seasons import long_season
 
     print("sessions  seconds  ms a session  page kB")

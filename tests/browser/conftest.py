@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
 
-from rootroom.sheets.all import write_sheets
+from rootroom.sheets.kinds import write_sheets
 from tests.support.seasons import PLANS, hostile_season, shipped_season
 from tests.support.served_page import Program
 

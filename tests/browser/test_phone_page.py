@@ -14,7 +14,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
 from rootroom.record.noting.hand_back import read_hand_back
-from rootroom.sheets.all import write_sheets
+from rootroom.sheets.kinds import write_sheets
 from tests.bench.pictures import PICTURES, phone_page, readme_season, size, text_of
 from tests.support.seasons import season_of
 

@@ -19,7 +19,7 @@ from rootroom.record.file import append, read_record
 from rootroom.record.next_year.new_plan import next_year
 from rootroom.season import make_season
 from rootroom.sessions.room import room_by_day
-from rootroom.sheets.all import write_sheets
+from rootroom.sheets.kinds import write_sheets
 from tests.support.written_plans import written_plan
 
 REST = """

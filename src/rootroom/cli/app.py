@@ -37,11 +37,7 @@ GROUPS = {
         "drained": "quick_answers",
         "compare": "quick_answers",
     },
-    "Do": {
-        "sheets": "season_commands",
-        "record": "recording",
-        "postpone": "recording",
-    },
+    "Do": {"sheets": "season_commands", "record": "recording", "postpone": "recording"},
     "Look back": {"learned": "look_back", "review": "look_back", "next": "look_back"},
 }
 """The commands as `--help` lists them, each with the module that has its function."""
@@ -77,9 +73,7 @@ class Grouped(TyperGroup):
         for name in [cmd_name] if cmd_name in MODULES else MODULES:
             if name not in self.commands:
                 self.commands[name] = get_command_from_info(
-                    command_of(name),
-                    pretty_exceptions_short=True,
-                    rich_markup_mode=None,
+                    command_of(name), pretty_exceptions_short=True, rich_markup_mode=None
                 )
         return self.commands.get(cmd_name)
 

@@ -60,8 +60,7 @@ Sheet = Annotated[
     typer.Option("--sheet", metavar="NAME", help="Of several; else the first with a list."),
 ]
 Gallons = Annotated[
-    str | None,
-    typer.Option("--gallons", metavar="WAY", help="`class`: 7 gal is #7; or `true`."),
+    str | None, typer.Option("--gallons", metavar="WAY", help="`class`: 7 gal is #7; or `true`.")
 ]
 Dates = Annotated[
     str | None, typer.Option("--dates", metavar="ORDER", help="`day-first` or `month-first`.")

@@ -67,7 +67,8 @@ def review(
     held = _records(plan, written, [*_records_of(older or []), *(beside or [])])
     events = held[0].events
     found = review_of(written, events, replay(written, events))
-    seasons = [totals(_season_name(one), one.events) for one in held]
+    names = [Path(one.file).name.removesuffix(".record.jsonl") for one in held]
+    seasons = [totals(name, one.events) for name, one in zip(names, held, strict=True)]
     text = review_text(written, found, seasons)
     say(text)
     if out is not None:
@@ -113,10 +114,6 @@ def _records(plan: Path, written: "Plan", beside: list[Path] | None) -> "list[Re
     return held
 
 
-def _season_name(record: "Record") -> str:
-    return Path(record.file).name.removesuffix(".record.jsonl")
-
-
 def next(
     plan: PlanPath,
     out: Annotated[
@@ -126,8 +123,7 @@ def next(
         ),
     ] = None,
     as_planned: Annotated[
-        bool,
-        typer.Option("--as-planned", help="Take what nobody noted for done as planned."),
+        bool, typer.Option("--as-planned", help="Take what nobody noted for done as planned.")
     ] = False,
 ) -> None:
     """Write next year's plan from this one and its record."""

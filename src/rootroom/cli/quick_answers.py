@@ -115,8 +115,7 @@ def drained(
         typer.Option("--out", metavar="DIR", help="Draw every pot into this folder (SVG)."),
     ] = None,
     how: Annotated[
-        bool,
-        typer.Option("--how", help="Explain how to measure a mix at home."),
+        bool, typer.Option("--how", help="Explain how to measure a mix at home.")
     ] = False,
 ) -> None:
     """Tell water, air and weight of every pot once it has drained."""

@@ -36,8 +36,7 @@ Texts = Sequence[tuple[str, str]]
 Notes = list[tuple[str, Mapping[str, Any]]]
 
 HandedBack = Annotated[
-    list[Path] | None,
-    typer.Argument(metavar="[FILE]...", help="What the phone page handed back."),
+    list[Path] | None, typer.Argument(metavar="[FILE]...", help="What the phone page handed back.")
 ]
 
 CutShort = Annotated[bool, typer.Option("--cut-short", help="The session ended early.")]

@@ -103,10 +103,10 @@ def demand(
     with working("working out the demand"):
         found = find_demand(checked)
     if as_json:
-        from rootroom.sheets.answers.as_json import write_demand_json
+        from rootroom.sheets.answers.as_json import demand_json
 
         with writing("writing the answer"):
-            write_demand_json(found, sys.stdout)
+            sys.stdout.writelines(demand_json(found))
         return
     from rootroom.sheets.answers.demand import demand_text, why_demand_text
 
@@ -219,7 +219,7 @@ def sheets(
     """Write checklists, phone page, calendar, labels and tables."""
     kinds = tuple(only or ())
     _check_wishes(paper, kinds, label_sheet)
-    made = _season(load(plan, today), "all", seconds=seconds)
+    made = _season(load(plan, today), "kinds", seconds=seconds)
     _write_sheets(made, out, paper=paper, only=kinds, label_sheet=label_sheet)
     _post(plan, made)
     if not made.schedule.complete:
@@ -241,19 +241,14 @@ def _season(
     wanted_next(f"rootroom.sheets.{shown_by}")
     share = read_sure(sure)
     with working("planning the season"):
-        return make_season(
-            plan,
-            seconds=seconds,
-            start_from=start_from,
-            sure_share=share,
-        )
+        return make_season(plan, seconds=seconds, start_from=start_from, sure_share=share)
 
 
 def _check_wishes(paper: str | None, only: tuple[str, ...], label_sheet: str | None = None) -> None:
     """Refuse an unknown paper or kind of sheet before anything is worked out."""
     if paper is None and not only and label_sheet is None:
         return
-    from rootroom.sheets.all import check_wishes
+    from rootroom.sheets.kinds import check_wishes
 
     with refusing(coded=False):
         check_wishes(paper, only, label_sheet)
@@ -267,7 +262,7 @@ def _write_sheets(
     only: tuple[str, ...],
     label_sheet: str | None = None,
 ) -> None:
-    from rootroom.sheets.all import unprintable, write_sheets
+    from rootroom.sheets.kinds import unprintable, write_sheets
 
     if names := unprintable(made.plan, only):
         shown = some_of(f"`{name}`" for name in names)

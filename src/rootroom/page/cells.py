@@ -130,10 +130,7 @@ def as_written(path: Path, value: str) -> str:
 
 
 def placed(
-    page: Written,
-    problems: Iterable[Problem],
-    file: FilePath,
-    lists: Mapping[str, ListText | str],
+    page: Written, problems: Iterable[Problem], file: FilePath, lists: Mapping[str, ListText | str]
 ) -> list[dict[str, Any]]:
     """Return problems with the path of the cell that each stands at, if it stands at one."""
     starts = [0]

@@ -104,7 +104,7 @@ def sheets_written(season: Season, path: Path, out: Path) -> dict[str, Any]:
     """
     from rootroom.replanning.posting import post
     from rootroom.sessions.least_change import posted_work
-    from rootroom.sheets.all import write_sheets
+    from rootroom.sheets.kinds import write_sheets
 
     try:
         names = write_sheets(season, out, paper=None, only=())

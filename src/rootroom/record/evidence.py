@@ -279,13 +279,7 @@ def learn(
     half = Z_90 * deviation * (1 + (Z_90**2 + 1) * weight**2 / (4 * freedom))
     ends = (cut(moved + narrowed * (end - mean)) for end in _ends(prior))
     return Learned(
-        prior,
-        Spread(*ends),
-        cut(moved - half),
-        cut(moved + half),
-        weight,
-        seen,
-        len(measurements),
+        prior, Spread(*ends), cut(moved - half), cut(moved + half), weight, seen, len(measurements)
     )
 
 

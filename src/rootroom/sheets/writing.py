@@ -48,13 +48,7 @@ def amount_text(amount: float, unit: Unit, system: System, *, up: bool = False) 
 
 
 def addition_text(
-    name: str,
-    amount: float,
-    unit: Unit,
-    spoons: Spoons,
-    system: System,
-    *,
-    up: bool = False,
+    name: str, amount: float, unit: Unit, spoons: Spoons, system: System, *, up: bool = False
 ) -> str:
     """Return an amount of an addition; `15 tbsp, 11 oz` where the plan gives it by the spoon.
 

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import io
 import json
 from typing import Any
 
 from rootroom.demand.estimates import Estimate
 from rootroom.demand.find import find_demand
 from rootroom.demand.season_demand import Demand
-from rootroom.sheets.answers.as_json import ROWS_AT_ONCE, write_demand_json
+from rootroom.sheets.answers.as_json import ROWS_AT_ONCE, demand_json
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, bed, group, mix, move, nothing, plan, pot, tray
 
 
 def written(found: Demand) -> str:
     """Return what is written."""
-    file = io.StringIO()
-    write_demand_json(found, file)
-    return file.getvalue()
+    return "".join(demand_json(found))
 
 
 def spread(one: Estimate) -> dict[str, float]:

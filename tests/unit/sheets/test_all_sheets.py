@@ -11,8 +11,8 @@ from attrs import evolve
 
 from rootroom.problems import TextError
 from rootroom.sessions.timeline import Hardening, Late
-from rootroom.sheets.all import KINDS, write_sheets
 from rootroom.sheets.files import OURS
+from rootroom.sheets.kinds import KINDS, write_sheets
 from rootroom.sheets.views.season import season_view
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import HOSTILE, hostile_season, long_season, shipped_season

@@ -13,8 +13,8 @@ from attrs import evolve
 
 from rootroom.problems import TextError
 from rootroom.sheets import documents as pdf
-from rootroom.sheets.all import KINDS, Sheets
 from rootroom.sheets.documents import labels_pdf
+from rootroom.sheets.kinds import KINDS, Sheets
 from rootroom.sheets.views.labels import LabelSheet, labels_csv, labels_of, read_label_sheet
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import PLANS, shipped_season

@@ -14,8 +14,8 @@ from attrs import evolve
 from pypdf.generic import ContentStream
 
 import rootroom.sheets
-from rootroom.sheets.all import charts, unprintable
 from rootroom.sheets.documents import pdf_bytes, spelled
+from rootroom.sheets.kinds import charts, unprintable
 from rootroom.sheets.views.season import sheets_view
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import HOSTILE, PLANS, hostile_season, season_of, shipped_season

@@ -7,7 +7,7 @@ import pytest
 
 from rootroom import read_plan
 from rootroom.pot.report import PotFigures, report_pots
-from rootroom.sheets.answers.as_json import drained_object
+from rootroom.sheets.answers.as_json import drained_json
 from rootroom.sheets.answers.pot import drained_text, home_test_text
 from rootroom.sheets.charts.pot import drawing_files, pot_drawings
 
@@ -84,7 +84,7 @@ def test_measured_curve_leaves_no_doubt(report):
 
 def test_json_adds_up(report):
     """Likely air and water make the pores; drained is pot, dry mix and water; ranges in order."""
-    found = json.loads(json.dumps(drained_object(report)))
+    found = json.loads(drained_json(report))
     assert list(found) == ["plan", "mixes", "pots", "moves", "packs", "live_loads"]
     assert [one["count"] for one in found["moves"]] == [30, 4, 1, 2]
     for pot in found["pots"]:
@@ -135,7 +135,7 @@ def test_same_plan_same_bytes(plan, report):
     """Text, JSON and drawings of the same plan are the same."""
     again = report_pots(plan)
     assert drained_text(plan, report) == drained_text(plan, again)
-    assert drained_object(report) == drained_object(again)
+    assert drained_json(report) == drained_json(again)
     assert pot_drawings(report, "us") == pot_drawings(again, "us")
 
 

@@ -11,9 +11,9 @@ from xml.etree import ElementTree as Xml
 import pytest
 from attrs import evolve
 
-from rootroom.sheets.all import charts
 from rootroom.sheets.charts.season import _Days, _lines, _Mark, season_charts
 from rootroom.sheets.charts.svg import Drawing
+from rootroom.sheets.kinds import charts
 from rootroom.sheets.tables import tables
 from rootroom.sheets.writing import Writer
 from tests.support.seasons import HOSTILE, PLANS, hostile_season, shipped_season

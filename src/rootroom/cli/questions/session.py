@@ -45,7 +45,7 @@ def ask_for_sessions(
             return
         note(path, [new_event(kind, day, data, session=day, by=by) for kind, data in told])
         try:
-            if not _yes("Another session? [y/N] ", default=False):
+            if input("Another session? [y/N] ").strip().casefold() not in ("y", "yes"):
                 return
         except EOFError:
             return
@@ -129,8 +129,3 @@ def _ask_more(ask: Interview, noter: Noter, kind: str, question: str, mix: str =
 
 def _wrong(error: TextError) -> str:
     return f"{error.message}{': ' + error.hint if error.hint else ''}"
-
-
-def _yes(question: str, *, default: bool) -> bool:
-    answer = input(question).strip().casefold()
-    return default if not answer else answer in ("y", "yes")

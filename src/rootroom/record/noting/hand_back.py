@@ -75,10 +75,7 @@ def read_hand_back(path: Path, plan: Plan | None = None, on: date | None = None)
         hint = "hand over the file that the phone page saved"
         problems = [Problem("no-hand-back", "error", where, message, hint)]
     return HandBack(
-        str(head.get("plan") or ""),
-        str(head.get("name") or ""),
-        tuple(events),
-        tuple(problems),
+        str(head.get("plan") or ""), str(head.get("name") or ""), tuple(events), tuple(problems)
     )
 
 

@@ -27,10 +27,7 @@ from rootroom.record.posted import (
 )
 from rootroom.units import System, show_volume
 
-AMOUNTS: Mapping[System, str] = {
-    "us": "`18 gal` or `9 scoops`",
-    "metric": "`70 L` or `9 scoops`",
-}
+AMOUNTS: Mapping[System, str] = {"us": "`18 gal` or `9 scoops`", "metric": "`70 L` or `9 scoops`"}
 """What may be answered for an amount of mix, by the plan's units."""
 
 

@@ -23,6 +23,7 @@ from rootroom.record.fields import checked
 
 MEASURED_SHARES = ("spill", "shrink")
 MEASURED_RATIOS = ("packing", "ball", "swells")
+WEATHER = ("dry", "rain", "wind", "frost", "heat")
 WHOLE_PLAN = ("packing", "ball", "spill")
 
 _MONEY = re.compile(r"(?:[$€£¥]|[A-Z]{3})?(\d{1,7}(?:[.,]\d{1,2})?)(?:[$€£¥]|[A-Z]{3})?")
@@ -57,7 +58,7 @@ class Noter:
             "worked": lambda t: ("worked", {"minutes": units.read_minutes(t)}),
             "measured": self._measured,
             "timed": self._timed,
-            "weather": _weather,
+            "weather": lambda t: ("weather", {"weather": known_name(t, WEATHER, "weather")}),
             "note": lambda t: ("note", {"text": t.strip()}),
         }
         check_name(text, empty=False)
@@ -310,11 +311,6 @@ class Noter:
             if len(name) > len(work):
                 data["container"] = self._container(name[len(work) :])
         return "timed", {**data, "minutes": units.read_minutes(minutes)}
-
-
-def _weather(text: str) -> tuple[str, dict[str, Any]]:
-    known = ("dry", "rain", "wind", "frost", "heat")
-    return "weather", {"weather": known_name(text, known, "weather")}
 
 
 def _halves(text: str, shape: str) -> tuple[str, str]:

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable, Iterator, Mapping
 from itertools import islice
 from json.encoder import encode_basestring_ascii as quoted
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, Any
 
 from rootroom.sessions.session import PlantLine
 from rootroom.sheets.layout import picked, rounded
@@ -30,14 +30,8 @@ ROWS_AT_ONCE = 5000
 NAME = "\0"
 
 
-def write_demand_json(demand: Demand, file: TextIO) -> None:
-    """Write the demand to `file` as one object and a line end, in base units rounded to 1e-6."""
-    for piece in demand_json(demand):
-        file.write(piece)
-
-
 def demand_json(demand: Demand) -> Iterator[str]:
-    """Yield the pieces of the object that describes the demand."""
+    """Yield the pieces of the demand's object and a line end, in base units rounded to 1e-6."""
     yield f'{{"plan":{json.dumps(demand.file)},"moves":['
     rows = (row for row in _rows(demand) if row)
     yield from _joined(rows)
@@ -199,17 +193,12 @@ def _numbers(values: Mapping[str, float]) -> dict[str, float | None]:
 
 
 def drained_json(report: PotReport) -> str:
-    """Return the report as the text of one JSON object; numbers are rounded to a millionth."""
-    return json.dumps(drained_object(report), ensure_ascii=False)
-
-
-def drained_object(report: PotReport) -> dict[str, Any]:
-    """Return the report as plain lists and dictionaries.
+    """Return the report as the text of one JSON object; numbers are rounded to a millionth.
 
     Shares are of the mix's volume, weights [kg] of one container (of a tray: one cell), loads
     [kg/m2] of saturated pots.
     """
-    return {
+    answer = {
         "plan": report.file,
         "mixes": {
             name: {
@@ -232,6 +221,7 @@ def drained_object(report: PotReport) -> dict[str, Any]:
         ],
         "live_loads": _live_loads(report),
     }
+    return json.dumps(answer, ensure_ascii=False)
 
 
 def _pair(pair: Pair) -> dict[str, Any]:

@@ -71,11 +71,7 @@ def pot_section_svg(report: PotReport | PotFigures, pair: Pair, system: System) 
     holds = f"{air.likely:.0%} air once drained".replace("%", " %")
     title = f"{pair.name}: {holds}"
     name = clip(pair.name, 34)
-    body = [
-        *_pot(shape, fill_m, held, porosity),
-        *_chart(held, porosity),
-        *_scale(fill_m, system),
-    ]
+    body = [*_pot(shape, fill_m, held, porosity), *_chart(held, porosity), *_scale(fill_m, system)]
     return "\n".join(
         [
             f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH} {HEIGHT}" '

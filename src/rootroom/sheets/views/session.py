@@ -18,13 +18,7 @@ from rootroom.sheets.layout import WIDTH, halves, water
 from rootroom.sheets.views.batches import batch_view
 from rootroom.sheets.views.before_and_after import fetches
 from rootroom.sheets.views.model import Evening, Material, SessionView, Used
-from rootroom.sheets.views.work_rows import (
-    MOST_LINES,
-    VERBS,
-    joined_lines,
-    work_row,
-    work_rows,
-)
+from rootroom.sheets.views.work_rows import MOST_LINES, VERBS, joined_lines, work_row, work_rows
 from rootroom.tolerances import UNTOLD
 from rootroom.units import show_minutes
 
