@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from rootroom.counts import counted, some_of
 from rootroom.record.events import holding
-from rootroom.sheets.answers.sessions import left_out_rows
 from rootroom.sheets.layout import clip, day_long, day_short, listed, ruled_table, tidy, wrap
+from rootroom.sheets.views.season import left_out_rows
 from rootroom.sheets.writing import money
 from rootroom.units import show_minutes, show_volume
 from rootroom.units.showing import PLAIN, OwnUnit, pot_unit, three_digits

@@ -24,6 +24,7 @@ from rootroom.sheets.layout import (
     wrapped,
 )
 from rootroom.sheets.views.before_and_after import aftercare_text, fetches
+from rootroom.sheets.views.season import MOST_LATE, latest_first, left_out_rows, more_rows, move_of
 from rootroom.sheets.views.session import care_word, session_view
 from rootroom.sheets.views.work_rows import MOST_LINES
 from rootroom.sheets.writing import ScreenWriter
@@ -35,15 +36,13 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Shopping
     from rootroom.plan.model import Plan
     from rootroom.sessions.session import Session
-    from rootroom.sessions.timeline import Late, LeftOut, Schedule
+    from rootroom.sessions.timeline import Schedule
     from rootroom.sheets.views.before_and_after import Fetches
     from rootroom.sheets.views.model import BatchView, SessionView, WorkRow
     from rootroom.units import System
 
 WORK_WIDTH, WAY_WIDTH = 25, 28
 MOST_NAMES = 4
-MOST_LATE = 12
-"""Late moves shown one by one, the latest first."""
 
 
 MOST_NAMES_A_DAY = 8
@@ -126,36 +125,15 @@ def trouble_texts(schedule: Schedule) -> list[str]:
 def _late(schedule: Schedule) -> str:
     ordered = latest_first(schedule.late)
     rows = [
-        f"  {clip(late.plant, 30)}{_move_of(late.move)}: {late.count} on {day_long(late.date)}, "
+        f"  {clip(late.plant, 30)}{move_of(late.move)}: {late.count} on {day_long(late.date)}, "
         f"{counted(late.days, 'day')} late"
         for late in ordered[:MOST_LATE]
     ]
-    rows += _more_rows(ordered[MOST_LATE:])
+    rows += more_rows(ordered[MOST_LATE:])
     total = f"Late by {schedule.late_plant_days} plant-days"
     if schedule.late_plant_days > schedule.bound_late_plant_days:
         total += f" (at least {schedule.bound_late_plant_days})"
     return "\n".join([total + ":", *rows])
-
-
-def left_out_rows(schedule: Schedule) -> list[str]:
-    """Return what is left out, a row a move, with the time that it would take."""
-    rows = [
-        f"  {clip(left.plant, 30)}{_move_of(left.move)}: {left.count}, "
-        f"{show_minutes(left.minutes)} of work"
-        for left in schedule.left_out[:MOST_LATE]
-    ]
-    return rows + _more_rows(schedule.left_out[MOST_LATE:])
-
-
-def _more_rows(rest: Sequence[Late | LeftOut]) -> list[str]:
-    plants = counted(sum(one.count for one in rest), "plant")
-    more = counted(len(rest), "more row")
-    return [f"  and {more}, {plants} (sessions --json has them all)"] if rest else []
-
-
-def latest_first(late: Sequence[Late]) -> list[Late]:
-    """Return what is late: the latest first, then the most plants, then as in the plan."""
-    return sorted(late, key=lambda one: (-one.days, -one.count))
 
 
 def _why(schedule: Schedule) -> str:
@@ -233,10 +211,6 @@ def _care(sessions: Sequence[Session]) -> str:
 
 def _nothing(schedule: Schedule) -> str:
     return "no days will do" if schedule.status == "infeasible" else "nothing"
-
-
-def _move_of(move: int | None) -> str:
-    return "" if move is None else f", move {move}"
 
 
 def days_table(

@@ -9,8 +9,7 @@ from typing import TYPE_CHECKING
 from attrs import asdict, evolve
 
 from rootroom.counts import counted, some_of
-from rootroom.sheets.answers.sessions import latest_first, left_out_rows
-from rootroom.sheets.layout import WIDTH
+from rootroom.sheets.layout import WIDTH, clip
 from rootroom.sheets.views.before_and_after import due_record, due_rows, due_view
 from rootroom.sheets.views.demand import additions_view, check_line, figures_view
 from rootroom.sheets.views.model import (
@@ -28,12 +27,15 @@ from rootroom.sheets.writing import per_volume, volume_name
 from rootroom.units import show_minutes
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from rootroom.season import Season
     from rootroom.sessions.session import Session
-    from rootroom.sessions.timeline import Schedule
+    from rootroom.sessions.timeline import Late, LeftOut, Schedule
     from rootroom.sheets.writing import Writer
 
 MOST_LATE = 12
+"""Late moves shown one by one, the latest first."""
 MOST_HARDENING = 12
 
 
@@ -199,3 +201,30 @@ def sheets_view(season: Season, writer: Writer) -> SheetsView:
     )
     text = json.dumps(asdict(view), ensure_ascii=True, sort_keys=True)
     return evolve(view, digest=hashlib.sha256(text.encode()).hexdigest()[:12])
+
+
+def left_out_rows(schedule: Schedule) -> list[str]:
+    """Return what is left out, a row a move, with the time that it would take."""
+    rows = [
+        f"  {clip(left.plant, 30)}{move_of(left.move)}: {left.count}, "
+        f"{show_minutes(left.minutes)} of work"
+        for left in schedule.left_out[:MOST_LATE]
+    ]
+    return rows + more_rows(schedule.left_out[MOST_LATE:])
+
+
+def more_rows(rest: Sequence[Late | LeftOut]) -> list[str]:
+    """Return a line for the rows that are not shown, none where all are."""
+    plants = counted(sum(one.count for one in rest), "plant")
+    more = counted(len(rest), "more row")
+    return [f"  and {more}, {plants} (sessions --json has them all)"] if rest else []
+
+
+def latest_first(late: Sequence[Late]) -> list[Late]:
+    """Return what is late: the latest first, then the most plants, then as in the plan."""
+    return sorted(late, key=lambda one: (-one.days, -one.count))
+
+
+def move_of(move: int | None) -> str:
+    """Return `, move 2`, nothing for a bed."""
+    return "" if move is None else f", move {move}"
