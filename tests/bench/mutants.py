@@ -46,9 +46,12 @@ TESTS = {
     "record": ["unit/record", "property/test_record.py", "property/test_record_learning.py"],
     "buying": [
         *("unit/buying", "worked/test_buying.py", "worked/test_stages_by_hand.py"),
-        "property/test_buying.py",
+        *("property/test_buying.py", "unit/sheets/test_buying.py", "unit/season"),
     ],
-    "sessions": [*SESSIONS, "worked/test_autumn_by_hand.py"],
+    "sessions": [
+        *(*SESSIONS, "worked/test_autumn_by_hand.py", "unit/sheets/test_sessions_text.py"),
+        *("unit/sheets/test_rain_text.py", "unit/sheets/test_checklists.py", "unit/season"),
+    ],
     "scheduling": SESSIONS,
     "data": ["pinned/test_shipped_figures.py"],
 }

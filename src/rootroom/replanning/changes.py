@@ -140,13 +140,19 @@ def _blends_apart(
     for mix in sorted({mix for day in days for mix in (*posted.get(day, {}), *now.get(day, {}))}):
         old = {day: posted[day][mix] for day in days if mix in posted.get(day, {})}
         new = {day: now[day][mix] for day in days if mix in now.get(day, {})}
-        come = {day: batches for day, batches in new.items() if day not in old}
-        elsewhere = any(mixes[mix] > posted.get(day, {}).get(mix, 0) for day, mixes in now.items())
-        # Fewer on a day are told only where they go to another: the rest follows from the plants.
+        more = any(one[mix] > posted.get(day, {}).get(mix, 0) for day, one in now.items())
+        fewer = any(one.get(mix, 0) > now.get(day, {}).get(mix, 0) for day, one in posted.items())
+        # More or fewer on a day are told where they come from another: else they follow from the
+        # plants.
+        come = {
+            day: batches - old.get(day, 0)
+            for day, batches in new.items()
+            if day not in old or (fewer and batches > old[day])
+        }
         gone = {
             day: batches - new.get(day, 0)
             for day, batches in old.items()
-            if day not in new or (elsewhere and new[day] < batches)
+            if day not in new or (more and batches > new[day])
         }
         reason = ""
         if gone:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from rootroom.buying.shop import shop
+from rootroom.buying.shopping import Made, Part
 from tests.support.buying import needs, pack, packs, peat, selling, supplier
-from tests.support.plans import mix
+from tests.support.plans import bed, mix
 
 
 def test_share_saved_holds_when_all_prices_rise() -> None:
@@ -63,6 +64,30 @@ def test_why_says_what_it_is_for() -> None:
     assert [("peat", "mix one", 10.0), ("peat", "mix other", 10.0)] == [
         (why.of, why.use, why.amount) for why in result.why if why.of == "peat"
     ]
+
+
+def test_a_bed_is_named_by_what_is_laid_into_it() -> None:
+    """The sand of a bed's layer is for the bed; the peat of its mix is for the mix."""
+    south = bed("South bed", 1.0, 0.2, [("sand", 0.1), ("m", None)])
+    one = selling(
+        pack(1, "sand", 10, 500), pack(2, "peat", 10, 500),
+        mixes=[mix("m", {"peat": 1})], beds=[south],
+    )  # fmt: skip
+    result = shop(one, needs({"m": 10}, ingredients_l={"sand": 10}))
+
+    assert {("sand", "South bed"), ("m", "South bed"), ("peat", "mix m")} == {
+        (why.of, why.use) for why in result.why
+    }
+
+
+def test_a_recipe_is_bent_from_a_thousandth_of_a_part_on() -> None:
+    """A share of 0.5008 in place of 0.5 is bent by 0.16 %, one of 0.5004 by 0.08 % is not."""
+
+    def made(share: str) -> Made:
+        return Made(10.0, 0.0, (Part("peat", 5.0, Fraction(share), Fraction(1, 2)),))
+
+    assert made("0.5008").bent
+    assert not made("0.5004").bent
 
 
 def test_own_mix_costs_what_the_list_pays() -> None:

@@ -10,7 +10,7 @@ import pytest
 
 from rootroom.buying.shop import shop
 from rootroom.buying.shopping import Change, Shopping
-from tests.support.buying import heap, needs, pack, packs, peat, selling, supplier
+from tests.support.buying import heap, needs, pack, packs, peat, pieces, selling, supplier
 from tests.support.plans import mix
 
 
@@ -65,6 +65,15 @@ def test_error_least_order_that_its_limits_never_reach() -> None:
     assert "infeasible" == result.status
     assert ("peat", 30.0) == (result.short[0].of, result.short[0].missing)
     assert Change("at_most", 1, 5, 10) == result.short[0].change
+
+
+def test_error_least_order_that_pots_never_make() -> None:
+    """A least order goes by litres, and pots have none: nothing but a larger order would do."""
+    yard = supplier("Yard", delivery_cents=2000, least_l=Fraction(100))
+    pots = pieces(1, "#3", 1, 100, supplier="Yard")
+    result = shop(selling(pots, suppliers=[yard]), needs(), containers={"#3": 4})
+
+    assert Change("least", 1, amount=100.0, source="Yard") == result.short[0].change
 
 
 def test_the_rest_is_bought_when_something_is_missing() -> None:

@@ -83,6 +83,34 @@ def test_stages_by_hand(room, stages, cents, over):
         shopping.stages, shopping.cost_cents, pytest.approx(shopping.over_room_l),
     )  # fmt: skip
     assert shopping.further_cents == cents - 4800
+    paid = sum(line.cost_cents for line in shopping.lines)
+    assert cents == paid + sum(fee.cents for fee in shopping.fees)
+
+
+def test_a_trip_begins_with_the_first_good_that_is_needed():
+    """Pots of 15 L, which the second day needs, come then; bags of the first day come first."""
+    text = PLAN.replace(
+        '  { of = "10 L", pack = 1',
+        '  { of = "15 L", pack = 1, price = 2.00, from = "Shop" },\n  { of = "10 L", pack = 1',
+    ).replace(
+        'count = 12, now = "bare root", to = "10 L"', 'count = 8, now = "bare root", to = "15 L"'
+    )
+    stages = season_of("150 L", text).shopping.stages
+
+    assert {(1, FIRST), (3, FIRST), (1, LAST), (2, LAST)} == {(s.supply, s.day) for s in stages}
+
+
+def test_two_packs_of_one_good_come_in_the_order_of_the_file():
+    """Of 4 bags at 4.00, which is all there are, and one at 5.00, two of the first serve 80 L."""
+    text = PLAN.replace(
+        "supplies = [",
+        'supplies = [\n  { of = "tree", pack = "50 L", price = 4.00, at_most = 4, from = "Shop" },',
+    )
+    stages = season_of("150 L", text).shopping.stages
+
+    assert [(1, FIRST, 2), (1, LAST, 2), (2, LAST, 1)] == [
+        (one.supply, one.day, one.packs) for one in stages if one.supply < 3
+    ]
 
 
 def test_what_costs_no_trip_comes_when_it_is_needed():

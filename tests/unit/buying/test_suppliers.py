@@ -132,6 +132,25 @@ def test_an_order_near_what_is_needed_is_not_told(litres: int) -> None:
     assert () == shop(selling(bulk, suppliers=[yard]), peat(litres)).least_orders
 
 
+def test_twice_what_is_needed_is_far_more() -> None:
+    """60 L where 30 L would do are told."""
+    yard = supplier("Yard", delivery_cents=2000, least_l=Fraction(60))
+    bulk = pack(1, "peat", 10, 100, supplier="Yard")
+    (told,) = shop(selling(bulk, suppliers=[yard]), peat(30)).least_orders
+
+    assert (60.0, 30.0) == (told.bought_l, told.needed_l)
+
+
+def test_a_trip_that_costs_nothing_counts_nothing() -> None:
+    """Of two packs at one price the first is bought, though its supplier names a trip of 0.00."""
+    mill = supplier("Mill", trip_cents=0)
+    same = [pack(1, "peat", 10, 500, supplier="Mill"), pack(2, "peat", 10, 500)]
+    result = shop(selling(*same, suppliers=[mill]), peat(10))
+
+    assert {1: 1} == packs(result)
+    assert (500, 500) == (result.cost_cents, result.bound_cents)
+
+
 def test_least_order_goes_by_what_the_pack_is_sold_as() -> None:
     """Six packs sold as ten litres make an order of sixty, though they may hold a little less."""
     result = shop(
