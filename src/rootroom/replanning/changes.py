@@ -124,17 +124,7 @@ def _blends_apart(
     """Yield the mixes blended on another day where no plants and no bed tell of that day."""
     if not posted:
         return
-    worked_on = {line.day for line in posted_work(schedule.sessions)}
-    now = {
-        session.date: Counter(
-            {
-                line.name: max(line.count, 1)
-                for line in session.work
-                if line.kind == BLEND or (line.kind == "lay out" and session.date not in worked_on)
-            }
-        )
-        for session in schedule.sessions
-    }
+    now = _blends(schedule)
     told = {day for change in changes for day in (*change.before, *change.after)}
     days = sorted({*posted, *now} - told)
     for mix in sorted({mix for day in days for mix in (*posted.get(day, {}), *now.get(day, {}))}):
@@ -161,6 +151,21 @@ def _blends_apart(
                 reason = "not done on its day"
         if gone or come:
             yield Change(BLEND, mix, 0, gone, come, reason or "the work that it is for has changed")
+
+
+def _blends(schedule: Schedule) -> dict[date, Counter[str]]:
+    """Return the batches of each mix by day; a mix laid out counts where that is all the work."""
+    worked_on = {line.day for line in posted_work(schedule.sessions)}
+    return {
+        session.date: Counter(
+            {
+                line.name: max(line.count, 1)
+                for line in session.work
+                if line.kind == BLEND or (line.kind == "lay out" and session.date not in worked_on)
+            }
+        )
+        for session in schedule.sessions
+    }
 
 
 def _called_off(day: date, stops: Sequence[tuple[date, date, str]]) -> str:
