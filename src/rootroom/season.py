@@ -22,7 +22,7 @@ from rootroom.tolerances import ROUNDING, SAME_SHARE
 if TYPE_CHECKING:
     from rootroom.buying.shopping import Made, Shopping
     from rootroom.demand.estimates import Needs
-    from rootroom.demand.season_demand import Demand
+    from rootroom.demand.find import Demand
     from rootroom.mixing.card import Blending
     from rootroom.plan.model import Mix, Plan
     from rootroom.scheduling.problem import Answer

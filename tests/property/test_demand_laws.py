@@ -8,8 +8,7 @@ from random import Random
 import pytest
 from attrs import asdict
 
-from rootroom.demand.find import find_demand
-from rootroom.demand.season_demand import Demand
+from rootroom.demand.find import Demand, find_demand
 from tests.support.random_plans import Sketch, changed, random_sketch, read_sketch
 
 pytestmark = pytest.mark.property

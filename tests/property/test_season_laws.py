@@ -15,9 +15,8 @@ from pathlib import Path
 import pytest
 
 from rootroom.buying.shop import shop
-from rootroom.demand.find import find_demand
+from rootroom.demand.find import Demand, find_demand
 from rootroom.demand.needs import common_level
-from rootroom.demand.season_demand import Demand
 from rootroom.plan.model import Plan
 from rootroom.plan.reader import read_plan
 from rootroom.season import Season

@@ -8,9 +8,9 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from rootroom.plan.lists.grid import Readings
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.reading import read_list
-from rootroom.plan.lists.readings import Readings
 from rootroom.problems import Problem
 
 

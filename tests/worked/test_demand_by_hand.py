@@ -7,9 +7,8 @@ import pytest
 from rootroom.catalogue.spread import Spread
 from rootroom.containers.shapes import Cone, HalfBarrel
 from rootroom.demand.estimates import Estimate
-from rootroom.demand.find import find_demand
+from rootroom.demand.find import Demand, find_demand
 from rootroom.demand.quick import bed_question, fill_question, likely_mix_l
-from rootroom.demand.season_demand import Demand
 from rootroom.demand.why import why
 from rootroom.units import Amount, Rate
 from tests.support.plans import (

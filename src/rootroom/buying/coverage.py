@@ -19,7 +19,7 @@ from rootroom.demand.draws import Streams, median
 from rootroom.tolerances import DUST_L
 
 if TYPE_CHECKING:
-    from rootroom.demand.season_demand import Demand
+    from rootroom.demand.find import Demand
     from rootroom.plan.entries import Supply
     from rootroom.plan.model import Plan
 

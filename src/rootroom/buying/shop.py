@@ -22,7 +22,7 @@ from rootroom.demand.estimates import Needs
 from rootroom.demand.recipes import given_by_spoon
 
 if TYPE_CHECKING:
-    from rootroom.demand.season_demand import Demand
+    from rootroom.demand.find import Demand
     from rootroom.plan.model import Plan
     from rootroom.units import Amount
 

@@ -99,9 +99,9 @@ def import_list(
     last_frost: LastFrost = None,
 ) -> None:
     """Read plants from a list as you have it, and write a plan of it."""
+    from rootroom.plan.lists.grid import Readings
     from rootroom.plan.lists.model import Choices
     from rootroom.plan.lists.reading import read_list
-    from rootroom.plan.lists.readings import Readings
     from rootroom.plan.lists.values import means_of
 
     if out is not None and out.suffix.casefold() not in (".toml", ".csv"):

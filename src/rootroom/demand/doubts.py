@@ -22,8 +22,8 @@ from rootroom.demand.workload import Factor, Values, Workload, drawn_values, wit
 
 if TYPE_CHECKING:
     from rootroom.containers.container import Container
+    from rootroom.demand.find import Demand
     from rootroom.demand.room import Room
-    from rootroom.demand.season_demand import Demand
     from rootroom.plan.model import Plan
 
 MOST = 3

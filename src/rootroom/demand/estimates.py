@@ -1,4 +1,4 @@
-"""Figures of the demand stage, each with its doubt; the whole is `season_demand.Demand`."""
+"""Figures of the demand stage, each with its doubt; the whole is `find.Demand`."""
 
 from __future__ import annotations
 

@@ -9,12 +9,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
+from attrs import frozen
+
 from rootroom.demand.draws import Draws, Streams, estimate, median
-from rootroom.demand.estimates import BedDemand, Estimate
+from rootroom.demand.estimates import Addition, BedDemand, Estimate
 from rootroom.demand.moves import KindColumns, MoveColumns, MoveLoad, MoveTable, mix_columns
-from rootroom.demand.recipes import given_in_aftercare, given_to_mixes, given_to_pots, sum_given
+from rootroom.demand.recipes import (
+    Recipes,
+    given_in_aftercare,
+    given_to_mixes,
+    given_to_pots,
+    sum_given,
+)
 from rootroom.demand.room import Room
-from rootroom.demand.season_demand import Demand
 from rootroom.demand.workload import Values, Workload, drawn_values, likely_values
 from rootroom.formulas import ball_l, loose_l
 
@@ -22,6 +29,36 @@ if TYPE_CHECKING:
     from rootroom.plan.model import Move, Plan
 
 NOTHING = Estimate(0.0, 0.0, 0.0, 0.0)
+
+
+@frozen(eq=False)
+class Demand:
+    """The season's demand: by move and bed in the order of the file, by mix and ingredient.
+
+    `mixes` counts what goes into other mixes too. `median_over_likely` is, of what plants and beds
+    use themselves of each mix and ingredient, the median over the likely amount: likely amounts of
+    single moves times this add up to the median of all.
+    The draws are what needs at a level are read from: `direct_draws_l` of finished mix that plants
+    and beds use themselves, `loose_draws` of loose litres a finished litre takes,
+    `ingredient_draws_l` of what beds take unmixed; `pot_additions` are what moves give to pots
+    and what plants get after them, `additions` that and what mixes take.
+    `recipes` leads from mixes to ingredients, `work` is the plan as it was added up.
+    """
+
+    file: str
+    moves: MoveTable
+    beds: tuple[BedDemand, ...]
+    mixes: Mapping[str, Estimate]
+    ingredients: Mapping[str, Estimate]
+    additions: Mapping[str, Addition]
+    median_over_likely: Mapping[str, float]
+    direct_draws_l: Mapping[str, Draws]
+    loose_draws: Mapping[str, Draws]
+    ingredient_draws_l: Mapping[str, Draws]
+    pot_additions: Mapping[str, Addition]
+    recipes: Recipes
+    work: Workload
+    draws: int
 
 
 def find_demand(plan: Plan, *, draws: int = 4000) -> Demand:

@@ -24,7 +24,7 @@ import numpy as np
 from rootroom.counts import least_that
 from rootroom.demand.draws import Draws, median, quantile
 from rootroom.demand.estimates import Needs
-from rootroom.demand.season_demand import Demand
+from rootroom.demand.find import Demand
 from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:

@@ -32,8 +32,8 @@ if TYPE_CHECKING:
     from rootroom.catalogue.spread import Spread
     from rootroom.containers.container import Container
     from rootroom.demand.estimates import Estimate, MoveDemand
+    from rootroom.demand.find import Demand
     from rootroom.demand.moves import MoveColumns
-    from rootroom.demand.season_demand import Demand
     from rootroom.plan.entries import Bed
     from rootroom.plan.model import Mix, Move, Plan
     from rootroom.units import Rate, System

@@ -70,11 +70,6 @@ class WaterAndAir:
         """Water that roots can draw [share of the volume]."""
         return self.capacity_share - self.unavailable_share
 
-    @property
-    def capacity_l(self) -> float:
-        """Water after drainage [L]."""
-        return self.capacity_share * self.volume_l
-
 
 @frozen(eq=False)
 class ManyPots:

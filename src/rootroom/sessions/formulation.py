@@ -41,7 +41,7 @@ from rootroom.sessions.timetable import Effort, ticks_of
 from rootroom.tolerances import ROUNDING
 
 if TYPE_CHECKING:
-    from rootroom.demand.season_demand import Demand
+    from rootroom.demand.find import Demand
     from rootroom.mixing.card import Blending
 
 

@@ -35,7 +35,7 @@ from rootroom.sessions.totals import (
 )
 
 if TYPE_CHECKING:
-    from rootroom.demand.season_demand import Demand
+    from rootroom.demand.find import Demand
     from rootroom.mixing.card import Blending
     from rootroom.units import Amount
 

@@ -16,7 +16,7 @@ from rootroom.units.showing import BESIDE, OwnUnit
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Estimate
-    from rootroom.demand.season_demand import Demand
+    from rootroom.demand.find import Demand
     from rootroom.season import Season
     from rootroom.sessions.session import Session
     from rootroom.sessions.timeline import Schedule

@@ -11,9 +11,8 @@ from attrs import evolve
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.draws import Streams, quantile, tenth_and_ninetieth
 from rootroom.demand.estimates import Estimate
-from rootroom.demand.find import find_demand
+from rootroom.demand.find import Demand, find_demand
 from rootroom.demand.quick import likely_mix_l
-from rootroom.demand.season_demand import Demand
 from rootroom.formulas import triangular
 from rootroom.plan.entries import CareStep, Pack, Supply
 from rootroom.plan.model import Plan

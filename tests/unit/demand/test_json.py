@@ -6,8 +6,7 @@ import json
 from typing import Any
 
 from rootroom.demand.estimates import Estimate
-from rootroom.demand.find import find_demand
-from rootroom.demand.season_demand import Demand
+from rootroom.demand.find import Demand, find_demand
 from rootroom.sheets.answers.as_json import ROWS_AT_ONCE, demand_json
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, bed, group, mix, move, nothing, plan, pot, tray

@@ -7,9 +7,8 @@ import pytest
 
 from rootroom.catalogue.spread import Spread
 from rootroom.demand.estimates import Needs
-from rootroom.demand.find import find_demand
+from rootroom.demand.find import Demand, find_demand
 from rootroom.demand.needs import common_level, needs_at
-from rootroom.demand.season_demand import Demand
 from rootroom.plan.model import Plan
 from rootroom.units import Amount, Rate
 from tests.support.plans import DOUBTFUL, WORKED, bed, group, mix, move, nothing, plan, pot

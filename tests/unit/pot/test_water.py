@@ -98,12 +98,6 @@ def test_many_equal_one_by_one():
         assert many[row].volume_l == pytest.approx(one.volume_l, rel=1e-14)
 
 
-def test_volumes_and_shares_go_together():
-    """Litres are shares of the filled volume."""
-    found = water_and_air(POTS[0], CURVES[2])
-    assert found.capacity_l == found.capacity_share * found.volume_l
-
-
 def test_steep_curve_does_not_overflow():
     """A curve that drains at once leaves its residual water, without a warning."""
     found = water_and_air(Cylinder(0.3, 3.0), Curve(0.4, 0.02, 1000.0, 200.0))

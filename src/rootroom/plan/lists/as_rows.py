@@ -10,11 +10,10 @@ from typing import Any
 
 from attrs import define, evolve, frozen
 
-from rootroom.plan.lists.grid import GridRow
+from rootroom.plan.lists.grid import GridRow, Readings
 from rootroom.plan.lists.headings import Column
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.reading import read_list
-from rootroom.plan.lists.readings import Readings
 from rootroom.plan.tables.csv_sheet import SheetPlaces
 from rootroom.plan.tables.plants import known_columns
 from rootroom.problems import Location, Problem

@@ -8,8 +8,7 @@ from __future__ import annotations
 import re
 
 from rootroom.containers.text import read_container
-from rootroom.plan.lists.grid import Cell, cell_text
-from rootroom.plan.lists.readings import Readings
+from rootroom.plan.lists.grid import Cell, Readings, cell_text
 from rootroom.plan.lists.table import heading_data
 from rootroom.plan.names import NUMBER_WORDS, PLACES, meant, shown, tidy
 from rootroom.plan.tables.csv_sheet import check_thousands

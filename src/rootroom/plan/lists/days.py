@@ -11,8 +11,7 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from rootroom.plan.dates import YEARS, date_readings, month_number, read_window
-from rootroom.plan.lists.grid import Cell, cell_text
-from rootroom.plan.lists.readings import Order, Readings
+from rootroom.plan.lists.grid import Cell, Order, Readings, cell_text
 from rootroom.plan.lists.table import heading_data
 from rootroom.plan.names import shown
 from rootroom.problems import TextError

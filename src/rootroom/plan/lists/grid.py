@@ -1,8 +1,9 @@
-"""A list's cells as they stand in the file, whatever file that is, with the place of each."""
+"""A list's cells as they stand in the file, each with its place, and how to read unclear ones."""
 
 from __future__ import annotations
 
 from datetime import date
+from typing import Literal
 
 from attrs import define, field, frozen
 
@@ -98,3 +99,21 @@ def cell_text(cell: Cell) -> str:
         return str(int(cell))
     text = " ".join(str(cell).split())
     return visible(text)
+
+
+Order = Literal["day-first", "month-first"]
+
+
+@define
+class Readings:
+    """How cells with more than one reading are to be read, as far as somebody said so.
+
+    `own` are names of a plan's own containers and beds, which mean what the plan says.
+    """
+
+    dates: Order | None = None
+    year: int | None = None
+    gallons: Literal["class", "true"] | None = None
+    decimal: Literal["point", "comma"] | None = None
+    means: dict[str, str] = field(factory=dict)
+    own: tuple[str, ...] = ()

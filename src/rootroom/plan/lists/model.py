@@ -7,9 +7,8 @@ from typing import Literal
 
 from attrs import define, field, frozen
 
-from rootroom.plan.lists.grid import Grid, GridRow
+from rootroom.plan.lists.grid import Grid, GridRow, Readings
 from rootroom.plan.lists.headings import Column, Question
-from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import list_keys
 from rootroom.problems import Problem
 

@@ -10,10 +10,9 @@ from typing import Any
 from attrs import define, field
 
 from rootroom.containers.text import is_container
-from rootroom.plan.lists.grid import Cell, GridRow, cell_text
+from rootroom.plan.lists.grid import Cell, GridRow, Readings, cell_text
 from rootroom.plan.lists.headings import Column, spoken
 from rootroom.plan.lists.model import Choices, ListRead, ListRow, Unread, Value
-from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import ONLY_NO, ONLY_YES, base, heading_data, move_of, plain
 from rootroom.plan.lists.values import (
     Said,

@@ -14,11 +14,10 @@ from attrs import evolve
 
 from rootroom.plan.lists.days import order_of, orders_told
 from rootroom.plan.lists.files import OLD, ZIP, read_text_file, read_workbook
-from rootroom.plan.lists.grid import MOST_LIST_BYTES, Grid, GridRow, cell_text, letters
+from rootroom.plan.lists.grid import MOST_LIST_BYTES, Grid, GridRow, Readings, cell_text, letters
 from rootroom.plan.lists.headings import Column, Head, Question, find_head, spoken
 from rootroom.plan.lists.model import Choices, ListRead
 from rootroom.plan.lists.plant_rows import PlantRows
-from rootroom.plan.lists.readings import Readings
 from rootroom.plan.lists.table import (
     LEFT_OUT,
     MOVE_COLUMNS,

@@ -22,8 +22,7 @@ from rootroom.plan.lists.counts_and_pots import (
     read_steps,
 )
 from rootroom.plan.lists.days import is_loose_day, is_span, may_be_date, read_day, read_span
-from rootroom.plan.lists.grid import Cell, cell_text
-from rootroom.plan.lists.readings import Readings
+from rootroom.plan.lists.grid import Cell, Readings, cell_text
 from rootroom.plan.lists.table import base, heading_data
 from rootroom.plan.names import check_name, shown, tidy
 from rootroom.plan.tables.csv_sheet import cell_value

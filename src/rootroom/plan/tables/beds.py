@@ -11,7 +11,7 @@ from rootroom.plan.context import Context, read_window_of
 from rootroom.plan.diagnostics import Path
 from rootroom.plan.entries import Bed, Layer
 from rootroom.plan.measures import Metres, ShareSpread
-from rootroom.plan.names import meant, note_twice, one_name, shown, suggest, tidy
+from rootroom.plan.names import note_twice, one_name, tidy
 from rootroom.plan.structure import structure
 from rootroom.plan.tables.plants import entries_of
 from rootroom.plan.values import READERS, Count, Name, Text, When, choice
@@ -262,16 +262,5 @@ def _fits(
 
 def _known(text: str, path: Path, context: Context) -> str | None:
     """Return the one name of a mix or ingredient; an unknown one is noted."""
-    name = meant(text, context.mix_names) or context.ingredients.name_of(text)
-    if name is None:
-        context.findings.error(
-            path,
-            "unknown-ingredient",
-            f"unknown ingredient or mix: `{shown(text)}`",
-            hint=suggest(
-                text,
-                [*context.mix_names, *context.ingredients],
-                f'describe it: `[ingredients."{text}"]` with its `density`',
-            ),
-        )
-    return name
+    mixes, how = context.mix_names, " with its `density`"
+    return context.ingredients.find(text, path, context.findings, mixes=mixes, with_=how)

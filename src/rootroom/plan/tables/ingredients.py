@@ -5,7 +5,7 @@ Additions by weight and by volume meet in one unit only if somebody said what th
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import Any, NewType
 
 from attrs import evolve, frozen
@@ -56,6 +56,37 @@ class Ingredients(Mapping[str, Ingredient]):
         found = find_ingredient(tidy(text))
         return None if found is None else found.name
 
+    def find(
+        self,
+        text: str,
+        path: Path,
+        findings: Findings,
+        *,
+        mixes: Collection[str] | None = None,
+        but: Collection[str] = (),
+        with_: str = "",
+        key: bool = False,
+    ) -> str | None:
+        """Return the one name of an ingredient, or of one of `mixes`; note an unknown one.
+
+        The hint names no near name of `but`; else it says to describe a table, `with_` its key.
+        """
+        name = meant(text, mixes or ()) or self.name_of(text)
+        if name is None:
+            kind = "ingredient" if mixes is None else "ingredient or mix"
+            findings.error(
+                path,
+                "unknown-ingredient",
+                f"unknown {kind}: `{shown(text)}`",
+                hint=suggest(
+                    text,
+                    [each for each in (*sorted(self), *(mixes or ())) if each not in but],
+                    f'describe it: `[ingredients."{text}"]`{with_}',
+                ),
+                key=key,
+            )
+        return name
+
     def __iter__(self) -> Iterator[str]:
         return iter({**ingredients(), **self.own})
 
@@ -69,17 +100,10 @@ def additions(
     """Return rates or amounts by the addition's own name; unknown ones are noted at `path`."""
     found = {}
     for text, amount in (given or {}).items():
-        name = known.name_of(text)
+        name = known.find(text, (*path, text), findings, but=given or (), key=True)
         if name is None:
-            hint = f'describe it: `[ingredients."{text}"]`'
-            findings.error(
-                (*path, text),
-                "unknown-ingredient",
-                f"unknown ingredient: `{shown(text)}`",
-                hint=suggest(text, sorted(set(known) - set(given or ())), hint),
-                key=True,
-            )
-        elif name in found:
+            continue
+        if name in found:
             findings.error(
                 (*path, text),
                 "part-twice",

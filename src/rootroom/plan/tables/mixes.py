@@ -142,20 +142,12 @@ def _parts(
     parts: dict[str, Fraction] = {}
     for given, share in (table.parts or {}).items():
         where: Path = (*path, "parts", given)
-        name = meant(given, mixes) or ingredients.name_of(given)
+        name = ingredients.find(
+            given, where, findings, mixes=mixes, but=parts, with_=" with its `density`", key=True
+        )
         if name is None:
-            findings.error(
-                where,
-                "unknown-ingredient",
-                f"unknown ingredient or mix: `{shown(given)}`",
-                hint=suggest(
-                    given,
-                    [each for each in (*ingredients, *mixes) if each not in parts],
-                    f'describe it: `[ingredients."{given}"]` with its `density`',
-                ),
-                key=True,
-            )
-        elif name in parts:
+            continue
+        if name in parts:
             findings.error(
                 where, "part-twice", f"two names of one part: `{given}` is `{name}`", key=True
             )

@@ -105,16 +105,8 @@ def _good(table: CareTable, path: Path, context: Context) -> str | None:
             return None
     if table.of is None:
         return None
-    name = context.ingredients.name_of(table.of)
-    if name is None:
-        hint = f'describe it: `[ingredients."{table.of}"]` with `addition = true`'
-        context.findings.error(
-            (*path, "of"),
-            "unknown-ingredient",
-            f"unknown ingredient: `{shown(table.of)}`",
-            hint=suggest(table.of, sorted(context.ingredients), hint),
-        )
-    return name
+    where, how = (*path, "of"), " with `addition = true`"
+    return context.ingredients.find(table.of, where, context.findings, with_=how)
 
 
 def _alone(table: CareTable, key: str, other: str, hint: str, path: Path, context: Context) -> bool:

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from rootroom.buying.shopping import Shopping
     from rootroom.catalogue.spread import Spread
     from rootroom.demand.estimates import Estimate
+    from rootroom.demand.find import Demand
     from rootroom.demand.moves import KindColumns, MoveColumns
-    from rootroom.demand.season_demand import Demand
     from rootroom.plan.entries import Care
     from rootroom.pot.report import MovedPot, Pair, PotReport
     from rootroom.pot.verdict import Verdict

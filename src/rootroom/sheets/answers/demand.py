@@ -14,7 +14,7 @@ from rootroom.units import show_volume
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Estimate, MoveDemand
-    from rootroom.demand.season_demand import Demand
+    from rootroom.demand.find import Demand
     from rootroom.demand.why import Explanation, Figure
     from rootroom.plan.model import Plan
     from rootroom.sheets.views.demand import Amounts

@@ -11,7 +11,7 @@ from rootroom.sheets.layout import clip, halves
 
 if TYPE_CHECKING:
     from rootroom.demand.estimates import Addition, Estimate, MoveDemand
-    from rootroom.demand.season_demand import Demand
+    from rootroom.demand.find import Demand
     from rootroom.plan.model import Plan
     from rootroom.sheets.writing import Writer
 

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from rootroom.plan.lists.readings import Readings
+from rootroom.plan.lists.grid import Readings
 from rootroom.plan.reader import read_plan
 from tests.support.lists import messages, read, read_text, values, write_ods, write_xlsx
 

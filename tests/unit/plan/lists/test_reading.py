@@ -7,7 +7,7 @@ from datetime import date, datetime
 
 import pytest
 
-from rootroom.plan.lists.readings import Readings
+from rootroom.plan.lists.grid import Readings
 from tests.support.lists import messages, read, read_text, values, write_ods, write_xlsx
 
 FIG = {"name": "Fig", "count": 12, "now": "#1", "to": "#3"}
