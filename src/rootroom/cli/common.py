@@ -217,8 +217,9 @@ def read_sure(text: str | None) -> float | None:
     """Return how often the shopping should be enough, as a plan's own `sure` [share]."""
     share = read_share(text, "--sure")
     if share in (0, 1):
-        hint = "nothing is enough in every season; `99 %` is the highest that helps"
-        fail(f"--sure lies above 0 and below 100 %: `{text}`", hint=hint)
+        from rootroom.plan.tables.garden import sure_hint
+
+        fail(f"--sure lies above 0 and below 100 %: `{text}`", hint=sure_hint(float(share)))
     return None if share is None else float(share)
 
 

@@ -94,11 +94,18 @@ def _value_reader(read_value: Callable[[object], Any]) -> Reader:
     return read
 
 
+def _pieces(text: str) -> list[str]:
+    """Return what a text that should be a list would have in it, each in quotes."""
+    if text.strip().casefold() in ("weekend", "weekends"):
+        return ['"sat"', '"sun"']
+    return [f'"{shown(piece.strip())}"' for piece in text.split(",") if piece.strip()] or ['"..."']
+
+
 def _list_reader(read_one: Reader) -> Reader:
     def read(raw: object, path: Path, findings: Findings) -> Any:
         if isinstance(raw, list):
             return tuple(read_one(one, (*path, place), findings) for place, one in enumerate(raw))
-        inside = f'"{shown(raw)}"' if isinstance(raw, str) else " ... "
+        inside = ", ".join(_pieces(raw)) if isinstance(raw, str) else " ... "
         hint = f"write it in square brackets: `[{inside}]`"
         findings.refuse(path, wrong_kind("a list belongs here", raw, hint))
         return None

@@ -96,7 +96,10 @@ def _whole(value: object, least: int) -> int:
         if isinstance(value, Decimal) and not value.is_finite():
             raise TextError(f"a count must be finite: {show(value)}", code="not-finite")
         if isinstance(value, str):
-            hint = "write the number in digits, without quotes"
+            plain = value.strip()
+            fits = plain.isascii() and plain.isdecimal() and least <= int(plain[:9]) <= MOST
+            digits = f"`{plain}`" if fits and len(plain) < 9 else "a whole number in digits"
+            hint = f"write {digits}, without quotes"
         else:
             hint = "write a number without a decimal point"
         raise wrong_kind("a whole number belongs here", value, hint)
@@ -156,14 +159,31 @@ def read_hours_of_a_day(value: object) -> Decimal:
     return Decimal(0) if not isinstance(value, bool) and value == 0 else read_hours(value)
 
 
+_NO_PART = "write how many parts, or leave out what the mix goes without"
+
+
 def read_part(value: object) -> Fraction:
     """Return a part of a mix: a number above 0, or a share as text."""
     if isinstance(value, str):
+        if re.fullmatch(r"[0-9]+(\.[0-9]+)?", value.strip()):
+            raise wrong_kind("a plain number belongs here", value, "write it without quotes")
         part = exact(read_share(value))
         if part <= 0:
-            raise TextError(f"a part must be above zero: {show(value)}", code="zero-number")
+            message = f"a part must be above zero: {show(value)}"
+            raise TextError(message, code="zero-number", hint=_NO_PART)
         return part
+    if not isinstance(value, bool) and value == 0:
+        message = f"a number above zero belongs here: {show(value)}"
+        raise TextError(message, code="zero-number", hint=_NO_PART)
     return Fraction(read_positive(value))
+
+
+def _bare_number(text: str) -> str:
+    """Return the only number of a price as a plan has it, to end a hint; nothing if unsure."""
+    found = re.findall(r"[0-9]+(?:[.,][0-9]+)*", text)
+    if len(found) != 1 or not re.fullmatch(r"[0-9]+([.,][0-9]{2})?", found[0]):
+        return ""
+    return f": `{found[0].replace(',', '.')}`"
 
 
 def read_cents(value: object) -> int:
@@ -172,7 +192,8 @@ def read_cents(value: object) -> int:
         raise TextError(
             f"a price is a plain number: {show(value)}",
             code="price-with-sign",
-            hint="write it without quotes and sign, in the garden's `currency`: `8.99`",
+            hint="write it without quotes and sign, in the garden's `currency`"
+            + _bare_number(value),
         )
     cents = read_decimal(value) * 100
     if cents != cents.to_integral_value():

@@ -169,10 +169,17 @@ def test_error_seconds_are_a_number(command: str) -> None:
     assert "nan is no number of seconds." in result.output
 
 
-@pytest.mark.parametrize("text", ["100%", "0 %", "1/1"])
-def test_error_sure_lies_below_all(text: str) -> None:
+@pytest.mark.parametrize(
+    ("text", "hint"),
+    [
+        ("100%", "`99 %` is the highest that helps"),
+        ("1/1", "`99 %` is the highest that helps"),
+        ("0 %", "`50 %` is enough in one season of two"),
+    ],
+)
+def test_error_sure_lies_between_none_and_all(text: str, hint: str) -> None:
     """Nothing is enough in every season: refused on the command line as in a plan."""
     result = run("buy", BALCONY, "--sure", text)
     assert result.exit_code == 2
     assert f"--sure lies above 0 and below 100 %: `{text}`" in result.output
-    assert "`99 %` is the highest that helps" in result.output
+    assert hint in result.output

@@ -77,7 +77,10 @@ def _check_name(table: BedTable, path: Path, named: dict[str, Path], context: Co
         hint = 'write `name = "South bed"`'
         context.findings.missing(path, "name", "a bed needs its `name`", hint)
         return
-    findings, hint = context.findings, "give one another name"
+    findings, hint = (
+        context.findings,
+        "give one another name; capitals and spaces do not tell them apart",
+    )
     note_twice(table.name, (*path, "name"), named, findings, of="beds", hint=hint)
     if one_name(table.name) in ("ground", "sold"):
         context.findings.error(

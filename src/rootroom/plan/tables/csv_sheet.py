@@ -45,12 +45,18 @@ def file_beside(
 ) -> FilePath | None:
     """Return the spreadsheet of a name; None where it lies elsewhere, or is not `there`."""
     if not lies_beside(name):
+        slashed = name.replace("\\", "/")
+        hint = (
+            f'a folder\'s name ends in `/`: `rows = "{slashed}"`'
+            if lies_beside(slashed) and ":" not in slashed
+            else "copy it beside the plan, or into a folder there, and write "
+            f'`rows = "{slashed.rpartition("/")[2]}"`'
+        )
         findings.error(
             (*path, "rows"),
             "rows-elsewhere",
             f"the list of plants lies beside the plan: `{name}`",
-            hint="copy it beside the plan, or into a folder there, and write "
-            f'`rows = "{name.replace(chr(92), chr(47)).rpartition(chr(47))[2]}"`',
+            hint=hint,
         )
         return None
     file = folder / name

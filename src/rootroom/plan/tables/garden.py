@@ -134,6 +134,13 @@ def _impossible(name: str, given: Spread, limits: str, findings: Findings) -> No
     findings.error(("factors", name), "bad-factor", f"`{name}` lies from {limits}: `{values}`")
 
 
+def sure_hint(share: float) -> str:
+    """Return what to write in place of 0 or 1 [share], which say nothing of a season."""
+    if share <= 0:
+        return "enough in no season is no shopping; `50 %` is enough in one season of two"
+    return "nothing is enough in every season; `99 %` is the highest that helps"
+
+
 def read_sure(data: dict[str, Any], findings: Findings) -> float:
     """Return how often the whole shopping should be enough [share]."""
     table = structure(BuyingTable, data.get("buying"), ("buying",), findings)
@@ -144,6 +151,6 @@ def read_sure(data: dict[str, Any], findings: Findings) -> float:
             ("buying", "sure"),
             "bad-share",
             f"`sure` lies above 0 and below 100 %: `{table.sure:.0%}`",
-            hint="nothing is enough in every season; `99 %` is the highest that helps",
+            hint=sure_hint(table.sure),
         )
     return table.sure

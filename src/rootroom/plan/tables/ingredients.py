@@ -74,15 +74,13 @@ class Ingredients(Mapping[str, Ingredient]):
         name = meant(text, mixes or ()) or self.name_of(text)
         if name is None:
             kind = "ingredient" if mixes is None else "ingredient or mix"
+            known = [each for each in (*sorted(self), *(mixes or ())) if each not in but]
+            described = f'describe it: `[ingredients."{text}"]`{with_}'
             findings.error(
                 path,
                 "unknown-ingredient",
                 f"unknown {kind}: `{shown(text)}`",
-                hint=suggest(
-                    text,
-                    [each for each in (*sorted(self), *(mixes or ())) if each not in but],
-                    f'describe it: `[ingredients."{text}"]`{with_}',
-                ),
+                hint=suggest(text, known, described) if tidy(text) else "name what belongs here",
                 key=key,
             )
         return name

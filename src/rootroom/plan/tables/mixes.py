@@ -143,7 +143,13 @@ def _parts(
     for given, share in (table.parts or {}).items():
         where: Path = (*path, "parts", given)
         name = ingredients.find(
-            given, where, findings, mixes=mixes, but=parts, with_=" with its `density`", key=True
+            given,
+            where,
+            findings,
+            mixes=mixes,
+            but=(*parts, str(path[-1])),
+            with_=" with its `density`",
+            key=True,
         )
         if name is None:
             continue
@@ -218,7 +224,7 @@ def _check_cycles(mixes: Mapping[str, Mix], names: Mapping[str, str], findings: 
             ("mixes", names[start], "parts", ring[1] if len(ring) > 1 else start),
             "mix-in-itself",
             f"a mix inside itself: {way}",
-            hint="take one of these parts out",
+            hint="write another part in place of one of these",
             key=True,
         )
     return bool(rings)

@@ -243,7 +243,7 @@ class RosterBuilder:
         if table.name is None:
             findings.missing(path, "name", "a plant needs its `name`", 'write `name = "Fig"`')
             return ""
-        hint = "add what tells them apart, as the place or the size"
+        hint = "add what tells them apart, as the place or the size; capitals and spaces do not"
         note_twice(table.name, (*path, "name"), self._named, findings, of="plants", hint=hint)
         return str(table.name)
 

@@ -148,16 +148,17 @@ class _Reading:
                 broken = error
             if not rows and broken is None:
                 break
+            begins = line + sum(_lines_of(cells) for cells in rows) if broken else line
             if not rows or self.marked or not self._look_up(rows, pick, number, line):
                 for offset, cells in enumerate(rows):
                     self._row(cells, pick, number + offset, line)
-                    line += 1 + sum(plain_breaks(cell).count("\n") for cell in cells)
+                    line += _lines_of(cells)
                     if self._too_many(number + offset):
                         return
             number += len(rows)
             line = reader.line_num + skipped + 1
             if broken is not None:
-                self._broken(broken, number, line - 1)
+                self._broken(broken, number, begins)
                 number += 1
         self._flush(pick)
 
@@ -322,7 +323,8 @@ class _Reading:
         if _fair_name(name):
             return True
         if not name.strip():
-            self._findings.error(path, "missing-key", "a plant needs its `name`")
+            hint = "write it into the column `name`, or take the row out"
+            self._findings.error(path, "missing-key", "a plant needs its `name`", hint=hint)
         else:
             try:
                 check_name(name, empty=False)
@@ -376,6 +378,11 @@ class _Reading:
     def _not_utf8(self, number: int) -> None:
         note_not_utf8((*self.path, "rows", number), self._findings)
         self.noted = -_MOST_MISTAKES  # every further row would say the same
+
+
+def _lines_of(cells: list[str]) -> int:
+    """Return how many lines of the file a row takes."""
+    return 1 + sum(plain_breaks(cell).count("\n") for cell in cells)
 
 
 def _fair_name(name: str) -> bool:

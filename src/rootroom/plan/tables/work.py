@@ -90,7 +90,7 @@ def _read_day_name(value: object) -> int | date:
                 code="unknown-weekday",
                 hint='write `"sat", "sun"`'
                 if short.startswith("weekend")
-                else suggest(short, WEEKDAYS, "weekdays are " + ", ".join(WEEKDAYS)),
+                else suggest(short, (*WEEKDAYS, *_FULL), "weekdays are " + ", ".join(WEEKDAYS)),
             )
     return read_day(value)
 
@@ -184,8 +184,10 @@ def _season(
             (*_PATH, "last"),
             "window-reversed",
             f"the work ends before it begins: `{last}` is before `{first}`",
+            hint="write the earlier date as `first`, the later one as `last`",
             related=[((*_PATH, "first"), "it begins here")],
         )
+        findings.suppress(UNKNOWN_DATES)
         first, last = last, first
     elif (last - first).days > _LONGEST_DAYS:
         findings.error(

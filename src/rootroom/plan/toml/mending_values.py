@@ -118,13 +118,15 @@ def other_date(slip: Slip) -> Mend | None:
     if text in readings:
         return None
     if not readings:
-        clamped = _clamped(first, second, third)
+        swapped = len(first) == 4 and int(second) > 12 >= int(third) > 0 and int(second) <= 28
+        clamped = f"{first}-{int(third):02d}-{int(second):02d}" if swapped else ""
+        clamped = clamped or _clamped(first, second, third)
         return Mend.put(
             match.span(),
             "bad-date",
             f"no such date: `{text}`",
             clamped,
-            "write a date as year-month-day: `2027-04-24`",
+            f"write a date as year-month-day: `{clamped if swapped else '2027-04-24'}`",
         )
     hint = "write " + " or ".join(f"`{day}`" for day in readings) + ": year-month-day, no quotes"
     return Mend.put(
